@@ -1,0 +1,3 @@
+module brinebell
+
+go 1.26

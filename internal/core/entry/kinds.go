@@ -1,0 +1,106 @@
+package entry
+
+import (
+	"strconv"
+
+	"brinebell/internal/core/wire"
+)
+
+// Kind says what an entry tells. The numbers are for ever: they stand in every journal.
+type Kind uint16
+
+// Kinds of entries.
+const (
+	KitchenNamed      Kind = 1
+	OffsetsSet        Kind = 2
+	CrewListed        Kind = 3
+	DevicePaired      Kind = 4
+	DeviceRevoked     Kind = 5
+	DocumentPublished Kind = 6
+	BatchStarted      Kind = 7
+	BatchMoved        Kind = 8
+	BatchPortioned    Kind = 9
+	BatchDiscarded    Kind = 10
+	HoldCounted       Kind = 11
+	StepDone          Kind = 12
+	ReadingTaken      Kind = 13
+	DeviationOpened   Kind = 14
+	DeviationAnswered Kind = 15
+	BellAnswered      Kind = 16
+	EntryWithdrawn    Kind = 17
+	EntryCorrected    Kind = 18
+	TimerSet          Kind = 19
+	TimerEnded        Kind = 20
+	EquipmentSet      Kind = 21
+	NoteMade          Kind = 22
+	ClockDoubted      Kind = 23
+	ListClosed        Kind = 24
+)
+
+// Body is what an entry of one kind carries.
+type Body interface {
+	wire.Fielder
+	Kind() Kind
+}
+
+type kindInfo struct {
+	name    string
+	version uint32
+	make    func() Body
+}
+
+// kinds lists every kind that this build folds. To add one: a number above, a body in bodies.go, a line here, and a
+// case in kitchen.apply.
+var kinds = map[Kind]kindInfo{
+	KitchenNamed:      {"kitchen named", 1, func() Body { return new(NamedKitchen) }},
+	OffsetsSet:        {"offsets set", 1, func() Body { return new(Offsets) }},
+	CrewListed:        {"crew listed", 1, func() Body { return new(Member) }},
+	DevicePaired:      {"device paired", 1, func() Body { return new(Pairing) }},
+	DeviceRevoked:     {"device revoked", 1, func() Body { return new(Revocation) }},
+	DocumentPublished: {"document published", 1, func() Body { return new(Document) }},
+	BatchStarted:      {"batch started", 1, func() Body { return new(Start) }},
+	BatchMoved:        {"batch moved", 1, func() Body { return new(Move) }},
+	BatchPortioned:    {"batch portioned", 1, func() Body { return new(Portioning) }},
+	BatchDiscarded:    {"batch discarded", 1, func() Body { return new(Discard) }},
+	HoldCounted:       {"hold counted", 1, func() Body { return new(Count) }},
+	StepDone:          {"step done", 1, func() Body { return new(Step) }},
+	ReadingTaken:      {"reading taken", 1, func() Body { return new(Reading) }},
+	DeviationOpened:   {"deviation opened", 1, func() Body { return new(Deviation) }},
+	DeviationAnswered: {"deviation answered", 1, func() Body { return new(Answer) }},
+	BellAnswered:      {"bell answered", 1, func() Body { return new(GotIt) }},
+	EntryWithdrawn:    {"entry withdrawn", 1, func() Body { return new(Withdrawal) }},
+	EntryCorrected:    {"entry corrected", 1, func() Body { return new(Correction) }},
+	TimerSet:          {"timer set", 1, func() Body { return new(Timer) }},
+	TimerEnded:        {"timer ended", 1, func() Body { return new(TimerEnd) }},
+	EquipmentSet:      {"equipment set", 1, func() Body { return new(Equipment) }},
+	NoteMade:          {"note made", 1, func() Body { return new(Note) }},
+	ClockDoubted:      {"clock doubted", 1, func() Body { return new(ClockDoubt) }},
+	ListClosed:        {"list closed", 1, func() Body { return new(ListClose) }},
+}
+
+// Kinds returns the kinds that this build folds, in the order of their numbers.
+func Kinds() []Kind {
+	var list []Kind
+	for k := KitchenNamed; k <= ListClosed; k++ {
+		list = append(list, k)
+	}
+	return list
+}
+
+// Make returns an empty body of the kind, or nil if this build does not know it.
+func (k Kind) Make() Body {
+	if info, ok := kinds[k]; ok {
+		return info.make()
+	}
+	return nil
+}
+
+// String returns the kind's name.
+func (k Kind) String() string {
+	if info, ok := kinds[k]; ok {
+		return info.name
+	}
+	return "kind " + strconv.Itoa(int(k))
+}
+
+func versionOf(k Kind) uint32 { return kinds[k].version }

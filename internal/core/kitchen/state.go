@@ -1,0 +1,204 @@
+// Package kitchen turns the journal into the state of batches, equipment, lists, timers and people (Apply), and decides
+// what may be done next (Decide).
+//
+// Apply never refuses: an entry tells what happened in the real kitchen. Where entries contradict each other both
+// stay, the safer reading wins, and a deviation opens for the lead. State is a pure function of the set of entries in
+// their canonical order, and its bytes are the same on every device.
+package kitchen
+
+import (
+	"brinebell/internal/core/entry"
+	"brinebell/internal/core/procedure"
+	"brinebell/internal/core/stamp"
+)
+
+// State is the kitchen at the stamp of the last entry folded. All lists are sorted by what names their elements.
+type State struct {
+	Name, Zone, Country string
+	Demo                bool
+	Offsets             []entry.Offset                // by From
+	Crew                []entry.Member                // by Crew
+	Devices             []Device                      // by Device
+	Documents           []entry.Document              // by What, Name, Version
+	Places              []Place                       // by Name: what the journal says of each piece of equipment
+	Batches             []Batch                       // by ID
+	Timers              []Timer                       // by ID
+	Runs                []Run                         // by List, Day
+	Deviations          []Deviation                   // by Key
+	Bells               []Bell                        // by Key: what has been answered
+	Folded              uint64                        // entries folded
+	Last                stamp.Stamp                   // of the last of them
+	parsed              map[docKey]procedure.Document // from Documents; not part of the state's bytes
+}
+
+type docKey struct {
+	what, name string
+	version    uint32
+}
+
+// Device is a phone or wall screen of the kitchen.
+type Device struct {
+	entry.Pairing
+	Revoked bool
+}
+
+// Place is what the journal says of a piece of equipment.
+type Place struct {
+	Name    string
+	Out     bool // taken out of use
+	Why     string
+	Reading int64 // the last reading, mC
+	ReadAt  stamp.Milli
+	ReadBy  string
+	EmptyAt stamp.Milli // when its last load left it
+}
+
+// Status says whether anything is left of a batch.
+type Status uint8
+
+// Statuses of a batch.
+const (
+	Open      Status = iota
+	Used             // all of it went into other batches
+	Finished         // all of it was sold or wasted
+	Discarded        // thrown away; beats the others
+)
+
+// Mark is a step that was done.
+type Mark struct {
+	Stage, Step string
+	Entry       entry.ID
+	At          stamp.Milli
+	By          string
+	Value       int64
+	Unit        string
+	Answer      string
+	Note        string
+	SignBy      string
+}
+
+// Event is a line of a batch's history.
+type Event struct {
+	Entry     entry.ID
+	At        stamp.Milli
+	By        string // crew
+	Device    string
+	Kind      entry.Kind
+	Stage     string // begun, or where it happened
+	Step      string
+	Number    int64 // value, pieces or grams, by kind
+	Unit      string
+	Text      string // reason, note or answer
+	Withdrawn bool   // taken back: shown struck through
+	Corrected bool   // its words are those of a later correction
+}
+
+// Batch is an amount of product in one vessel at one stage.
+type Batch struct {
+	ID        entry.ID
+	Code      string
+	Procedure string
+	Version   uint32
+	Stage     string
+	Since     stamp.Milli // when the stage began
+	Began     entry.ID    // the entry that began the stage
+	Vessel    string
+	Number    uint32
+	Place     string // equipment id
+	Grams     int64  // left
+	Pieces    int64  // left
+	InGrams   int64  // at the beginning
+	InPieces  int64
+	Sold      int64 // pieces
+	Wasted    int64 // pieces
+	Lots      []string
+	Mix       entry.Mix
+	Parents   []entry.ID
+	Children  []entry.ID
+	Lost      []entry.Loss
+	MadeAt    stamp.Milli
+	MadeBy    string
+	Status    Status
+	EndedAt   stamp.Milli
+	UseBy     stamp.Milli // carried over from the strictest parent; 0: none
+	Steps     []Mark      // by the order in which they were done
+	Events    []Event     // by the order of their entries
+}
+
+// Timer is a plain named timer.
+type Timer struct {
+	ID    entry.ID
+	Name  string
+	Set   stamp.Milli
+	Due   stamp.Milli
+	By    string
+	Ended bool
+	EndAt stamp.Milli
+}
+
+// Run is a list on one of the kitchen's days.
+type Run struct {
+	List   string
+	Day    int32
+	Steps  []Mark
+	Closed bool
+	EndAt  stamp.Milli
+}
+
+// DeviationCode says what is off. The numbers are for ever.
+type DeviationCode uint16
+
+// What can be off.
+const (
+	DevNoted         DeviationCode = 1  // somebody wrote it down
+	DevTooSoon       DeviationCode = 2  // left a stage before the floor
+	DevPastLimit     DeviationCode = 3  // left a stage after the ceiling
+	DevOutOfLimit    DeviationCode = 4  // a step's number off its limit
+	DevAnsweredNo    DeviationCode = 5  // an ask step answered no
+	DevReadingOff    DeviationCode = 6  // equipment's reading off its limit
+	DevTwiceMoved    DeviationCode = 7  // two devices moved the same batch out of the same stage
+	DevAfterDiscard  DeviationCode = 8  // something was done with a batch after it was discarded
+	DevMoreThanThere DeviationCode = 9  // more taken out of a batch than was in it
+	DevUnknownBatch  DeviationCode = 10 // an entry about a batch that no entry began
+	DevSameName      DeviationCode = 11 // two open batches in vessels of one name
+	DevPlaceBusy     DeviationCode = 12 // two loads in one fryer
+	DevClock         DeviationCode = 13 // a clock looks wrong
+	DevStepsMissing  DeviationCode = 14 // a stage was left with steps undone
+	DevUnreadable    DeviationCode = 15 // an entry of a known kind that cannot be read
+	DevDocument      DeviationCode = 16 // a published document that cannot be read
+	DevOilUnchecked  DeviationCode = 17 // a load went in with the reading off its limit, or too old
+	DevAfterEnd      DeviationCode = 18 // something was done with a batch of which nothing was left
+)
+
+// Deviation is something off that the lead must answer.
+type Deviation struct {
+	Key     string // the id of the entry that showed it, and the code
+	Code    DeviationCode
+	At      stamp.Milli
+	By      string
+	Batch   entry.ID
+	Place   string
+	Stage   string
+	Step    string
+	Number  int64 // what was found: a length in ms, mC, g or pieces
+	Limit   int64 // what was allowed
+	Unit    string
+	Text    string
+	Answers []DeviationAnswer
+	Closed  bool
+	EndAt   stamp.Milli
+}
+
+// DeviationAnswer is what was done about a deviation.
+type DeviationAnswer struct {
+	At     stamp.Milli
+	By     string
+	Action string
+}
+
+// Bell is what has been answered of a bell.
+type Bell struct {
+	Key string // of the bell, with its count of rings
+	At  stamp.Milli
+	By  string
+}
