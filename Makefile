@@ -1,0 +1,137 @@
+# Everything is made from here. A fresh clone needs Go, Node with npm, make and git; `make test` also fetches Chromium.
+#
+#   make run     the demo kitchen on http://localhost:8080
+#   make test    every check, early failures first
+#   make build   build/brinebell, one static file
+#   make bench   the figures, as a table and in build/bench.json
+#   make soak    the simulated kitchen, a new seed each time, for SOAK (10m)
+#   make lint    staticcheck, over and above the vet in `make test`
+
+SHELL       := /bin/bash
+.SHELLFLAGS := -eu -o pipefail -c
+.DELETE_ON_ERROR:
+.SUFFIXES:
+.PHONY: run test build bench soak lint clean help check types unit go e2e chromium front tools
+
+LISTEN   ?= :8080
+DATA     ?= build/demo
+SOAK     ?= 10m
+CHROMIUM ?= $(shell command -v chromium || echo /usr/bin/chromium)
+
+export CGO_ENABLED = 0
+# The version is handed in, not read from git by the compiler: a clone that belongs to somebody else still builds.
+export GOFLAGS     = -trimpath -buildvcs=false
+VERSION := $(shell git describe --always --dirty 2>/dev/null || echo unknown)
+LDFLAGS := -s -w -X brinebell/internal/server.Version=$(VERSION)
+
+npm      := frontend/node_modules/.package-lock.json
+go_files := $(shell find . -name '*.go' -not -name '*_test.go' -not -path './build/*' -not -path './frontend/node_modules/*')
+embedded := $(shell find internal cmd -type f -not -name '*.go' -not -path '*/testdata/*')
+core     := $(filter ./internal/core/% ./cmd/corewasm/%,$(go_files))
+screens  := $(shell find frontend -type f -not -path '*/node_modules/*' -not -path '*/dist/*' -not -path '*/e2e/*' -not -name '*.test.js')
+
+run: build/dev/brinebell
+	@exec ./build/dev/brinebell serve --demo --listen "$(LISTEN)" --data "$(DATA)"
+
+build: build/brinebell
+	@ls -l build/brinebell
+
+help:
+	@sed -n '3,9s/^# \{0,1\}//p' Makefile
+
+# ---- what is built -------------------------------------------------------------------------------------------------
+
+tools:
+	@for tool in go node npm git; do command -v $$tool >/dev/null || { echo "$$tool is missing: install it, then run make again" >&2; exit 1; }; done
+
+go.sum: go.mod
+
+build/core.wasm: $(core) go.mod | tools
+	@mkdir -p build
+	GOOS=js GOARCH=wasm go build -ldflags='-s -w' -o $@ ./cmd/corewasm
+
+build/wasm_exec.js: go.mod | tools
+	@mkdir -p build
+	@cp "$$(go env GOROOT)/lib/wasm/wasm_exec.js" $@
+
+# --ignore-scripts: nothing that we use needs to run at install, so nothing may.
+$(npm): frontend/package-lock.json frontend/package.json | tools
+	cd frontend && npm ci --ignore-scripts --no-audit --no-fund
+	@touch $@
+
+# Two grades of the same tree: fast leaves out the slow compression. The lock lets both be asked for at once.
+build/front.fast: $(screens) build/core.wasm build/wasm_exec.js $(npm)
+	flock build/front.lock node frontend/build.mjs --fast
+	@rm -f build/front.full; touch $@
+
+build/front.full: $(screens) build/core.wasm build/wasm_exec.js $(npm)
+	flock build/front.lock node frontend/build.mjs
+	@touch build/front.fast $@
+
+front: build/front.full
+
+build/dev/brinebell: $(go_files) $(embedded) go.mod go.sum build/front.fast
+	@mkdir -p build/dev
+	go build -ldflags='$(LDFLAGS)' -o $@ ./cmd/brinebell
+
+build/brinebell: $(go_files) $(embedded) go.mod go.sum build/front.full
+	go build -ldflags='$(LDFLAGS)' -o $@ ./cmd/brinebell
+
+# ---- what is checked -----------------------------------------------------------------------------------------------
+
+# In this order so that what fails soonest to look at, fails first. Each part leaves its count in build/tally.
+test:
+	@rm -rf build/tally; mkdir -p build/tally
+	@$(MAKE) --no-print-directory check
+	@$(MAKE) --no-print-directory types unit
+	@$(MAKE) --no-print-directory build
+	@$(MAKE) --no-print-directory go
+	@$(MAKE) --no-print-directory e2e
+	@node .ci/tally.mjs close build/tally
+
+check: | tools
+	@unformatted="$$(git ls-files -co --exclude-standard '*.go' | xargs -r gofmt -l)"; \
+	if [ -n "$$unformatted" ]; then echo "run gofmt -w on: $$unformatted" >&2; exit 1; fi
+	go vet ./...
+	GOOS=js GOARCH=wasm go vet ./cmd/corewasm
+
+types: $(npm)
+	cd frontend && npm run --silent types
+	cd frontend && npm run --silent lint
+
+unit: $(npm) build/core.wasm build/wasm_exec.js
+	@mkdir -p build/tally
+	node --test --test-reporter=spec --test-reporter-destination=stdout \
+		--test-reporter=tap --test-reporter-destination=build/tally/unit.tap \
+		$$(find frontend -name '*.test.js' -not -path '*/node_modules/*' -not -path '*/e2e/*' | sort)
+
+go: build/front.fast
+	@mkdir -p build/tally
+	go test -json ./... | node .ci/tally.mjs go build/tally/go.json
+
+# Only a browser test needs a browser, and only a machine without one needs apt.
+chromium:
+	@command -v chromium >/dev/null || { \
+		apt-get update -q && DEBIAN_FRONTEND=noninteractive apt-get install -y -q --no-install-recommends chromium; }
+
+e2e: build/brinebell $(npm) | chromium
+	@mkdir -p build/tally
+	cd frontend && CHROMIUM="$(CHROMIUM)" node --test --test-concurrency=1 \
+		--test-reporter=spec --test-reporter-destination=stdout \
+		--test-reporter=tap --test-reporter-destination=../build/tally/e2e.tap \
+		$$(find e2e -name '*.e2e.js' | sort)
+
+bench: build/brinebell build/core.wasm $(npm) | chromium
+	CHROMIUM="$(CHROMIUM)" go run ./internal/bench -binary build/brinebell -out build/bench.json
+
+soak: | tools
+	BRINEBELL_SOAK="$(SOAK)" go test ./internal/simulation -run Soak -count=1 -timeout 0 -v
+
+# staticcheck and what it needs stay in a module file of their own.
+lint: | tools
+	go tool -modfile=tools.mod staticcheck ./...
+	GOOS=js GOARCH=wasm go vet ./cmd/corewasm
+
+clean:
+	rm -rf build frontend/node_modules
+	find frontend/dist -mindepth 1 -not -name .keep -delete
