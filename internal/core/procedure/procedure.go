@@ -65,8 +65,9 @@ const (
 
 // Caution stands before what can hurt somebody.
 type Caution struct {
-	Title Text // the hazard in two or three words
-	Lines []Text
+	Hazards []string // of Hazards
+	Title   Text     // the hazard in two or three words
+	Lines   []Text
 }
 
 // Step is one thing to do in a stage or list.
@@ -113,11 +114,13 @@ type Stage struct {
 	Override  bool     // a lead may override the ceiling with a reason (never when Window.Hard)
 }
 
-// MixRule says what goes into a tub beside the product.
+// MixRule says what goes into a tub beside the product. Its two ratios are finer than grams and millilitres, so that
+// rules written per pound and gallon keep their value.
 type MixRule struct {
-	MeatPerLitre        int64 // grams of product at most per litre of water
-	ConcentratePerLitre int64 // millilitres of concentrate per litre of water
-	TubMost             int64 // grams of product at most in one tub
+	MeatMilligrams         int64 // milligrams of product at most per litre of water
+	ConcentrateMicrolitres int64 // microlitres of concentrate per litre of water
+	TubMost                int64 // grams of product at most in one tub
+	TubHolds               int64 // millilitres that a tub holds; 0: not said
 }
 
 // Procedure is one version of how one product is made.

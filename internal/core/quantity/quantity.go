@@ -1,0 +1,90 @@
+// Package quantity holds amounts as whole numbers in base units, converts written amounts to them exactly, and prints
+// them in the cook's language.
+//
+// Base units: mC (thousandths of a degree Celsius), g (grams), mL (millilitres), ms (milliseconds) and 1 (pieces).
+// Two more serve mixes: mg/L (milligrams of product per litre of water) and uL/L (microlitres per litre of water).
+// Conversions multiply by the full factor and round once, at the end, in the direction that the caller names.
+package quantity
+
+// Unit is a base unit.
+type Unit string
+
+// Base units.
+const (
+	MilliC             Unit  = "mC"
+	Gram               Unit  = "g"
+	Millilitre         Unit  = "mL"
+	Milli              Unit  = "ms"
+	Piece              Unit  = "1"
+	MilligramPerLitre  Unit  = "mg/L"
+	MicrolitrePerLitre Unit  = "uL/L"
+	noUnit             Unit  = ""
+	nbsp                     = "\u00a0" // between a number and its unit
+	mantissaMax              = 1e15
+	valueMax           int64 = 1 << 50
+	lengthMax          int64 = 400 * 24 * 3600 * 1000
+)
+
+// Known tells whether u is one of the base units that a step may ask for.
+func (u Unit) Known() bool {
+	switch u {
+	case MilliC, Gram, Millilitre, Milli, Piece:
+		return true
+	}
+	return false
+}
+
+// Rounding says what happens to what a base unit cannot hold.
+type Rounding uint8
+
+// Roundings. A least amount is rounded up and a greatest down, so that a limit is never widened.
+const (
+	HalfEven Rounding = iota // to the nearest, a tie to the even neighbour
+	Up                       // towards more
+	Down                     // towards less
+)
+
+// scale says how a written unit becomes a base unit: base = (value + offset) * num / den.
+type scale struct {
+	code     string // UCUM, case sensitive
+	base     Unit
+	num, den uint64
+	offset   int64 // whole units, taken before the factor: degrees Fahrenheit begin 32 above
+}
+
+// scales lists the codes of the Unified Code for Units of Measure that documents may use. Customary factors are exact
+// by definition (the pound is 0.45359237 kg, the US gallon 3.785411784 L): testdata/published/unit-factors.csv.
+var scales = [...]scale{
+	{"Cel", MilliC, 1000, 1, 0},
+	{"[degF]", MilliC, 5000, 9, -32},
+	{"g", Gram, 1, 1, 0},
+	{"kg", Gram, 1000, 1, 0},
+	{"[lb_av]", Gram, 45359237, 100000, 0},
+	{"[oz_av]", Gram, 28349523125, 1000000000, 0},
+	{"mL", Millilitre, 1, 1, 0},
+	{"L", Millilitre, 1000, 1, 0},
+	{"[gal_us]", Millilitre, 3785411784, 1000000, 0},
+	{"[foz_us]", Millilitre, 295735295625, 10000000000, 0},
+	{"ms", Milli, 1, 1, 0},
+	{"s", Milli, 1000, 1, 0},
+	{"min", Milli, 60000, 1, 0},
+	{"h", Milli, 3600000, 1, 0},
+	{"1", Piece, 1, 1, 0},
+}
+
+// BaseOf returns the base unit of a UCUM code, or "" if documents may not use it.
+func BaseOf(code string) Unit {
+	if s := find(code); s != nil {
+		return s.base
+	}
+	return noUnit
+}
+
+func find(code string) *scale {
+	for i := range scales {
+		if scales[i].code == code {
+			return &scales[i]
+		}
+	}
+	return nil
+}
