@@ -1,0 +1,95 @@
+package words
+
+import (
+	"strconv"
+	"strings"
+
+	"brinebell/internal/core/stamp"
+)
+
+// Zone is how far the kitchen's wall time is ahead of UTC, in minutes.
+type Zone int32
+
+func (z Zone) wall(at stamp.Milli) int64 { return int64(at)/1000 + int64(z)*60 }
+
+// Day returns the kitchen's day on which at falls, in days since 1970-01-01.
+func (z Zone) Day(at stamp.Milli) int32 { return int32(floor(z.wall(at), 86400)) }
+
+func floor(a, b int64) int64 {
+	q := a / b
+	if a%b < 0 {
+		q--
+	}
+	return q
+}
+
+func two(n int64) string {
+	if n < 10 {
+		return "0" + strconv.FormatInt(n, 10)
+	}
+	return strconv.FormatInt(n, 10)
+}
+
+// Clock prints the wall time of at: "11:38".
+func Clock(at stamp.Milli, z Zone) string {
+	s := z.wall(at)
+	s -= floor(s, 86400) * 86400
+	return two(s/3600) + ":" + two(s/60%60)
+}
+
+// ClockSeconds prints the wall time of at with its seconds: "11:38:12".
+func ClockSeconds(at stamp.Milli, z Zone) string {
+	s := z.wall(at)
+	return Clock(at, z) + ":" + two(s-floor(s, 60)*60)
+}
+
+// When prints at as seen from now: the clock alone on the same day, else the weekday too, "Thu 11:38", and the date
+// when it is more than six days away.
+func (l Lang) When(at, now stamp.Milli, z Zone) string {
+	switch d := z.Day(at) - z.Day(now); {
+	case d == 0:
+		return Clock(at, z)
+	case d > -7 && d < 7:
+		return l.weekday(z.Day(at), true) + " " + Clock(at, z)
+	}
+	return l.Date(z.Day(at), true) + ", " + Clock(at, z)
+}
+
+// Date prints a day: "Thursday 26 Nov", or short, "Thu 26 Nov".
+func (l Lang) Date(day int32, short bool) string {
+	_, m, d := civil(day)
+	names := strings.Fields(l.T("months"))
+	return l.weekday(day, short) + " " + strconv.Itoa(d) + " " + names[m-1]
+}
+
+func (l Lang) weekday(day int32, short bool) string {
+	id := "weekdays"
+	if short {
+		id = "weekdays.short"
+	}
+	names := strings.Fields(l.T(id))
+	n := (int(day) + 3) % 7 // 1970-01-01 was a Thursday, the fourth day counted from Monday
+	if n < 0 {
+		n += 7
+	}
+	return names[n]
+}
+
+// civil returns the Gregorian date of a day counted from 1970-01-01. It counts years from March, so that the day that
+// leap years add is the last one, in eras of 400 years, which all have 146,097 days.
+func civil(day int32) (year, month, dayOfMonth int) {
+	z := int64(day) + 719468 // days from 0000-03-01
+	era := floor(z, 146097)
+	doe := z - era*146097
+	yoe := (doe - doe/1460 + doe/36524 - doe/146096) / 365
+	doy := doe - (365*yoe + yoe/4 - yoe/100)
+	mp := (5*doy + 2) / 153
+	dayOfMonth = int(doy-(153*mp+2)/5) + 1
+	month = int(mp) + 3
+	year = int(yoe + era*400)
+	if month > 12 {
+		month -= 12
+		year++
+	}
+	return year, month, dayOfMonth
+}
