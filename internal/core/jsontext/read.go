@@ -33,6 +33,7 @@ type Value struct {
 	Items  []Value
 	Names  []string // of an Object, parallel to Items
 	Offset int      // of its first byte
+	End    int      // of the first byte after it
 }
 
 // Get returns the member called name, or nil.
@@ -172,6 +173,7 @@ func (r *reader) value(depth int) (Value, error) {
 	default:
 		err = r.fault("no value can begin like this")
 	}
+	v.End = r.at
 	return v, err
 }
 

@@ -1,0 +1,176 @@
+// Package core is the one door to the rules: everything that happens on a device or in the server goes in as an Input,
+// and what must follow comes out as an Outcome. It does nothing itself: no clock, no disk, no network, no chance.
+//
+// A phone's shell (cmd/corewasm and the worker) and the server's shell call Step, and then act in the order of the
+// Outcome's fields: what is kept is durable before anything is sent, rung or drawn.
+//
+// See sections.go for the bytes that cross between the worker and the wasm core.
+package core
+
+import (
+	"brinebell/internal/core/entry"
+	"brinebell/internal/core/journal"
+	"brinebell/internal/core/jsontext"
+	"brinebell/internal/core/stamp"
+)
+
+// Config is what a core is told once.
+type Config struct {
+	Device     string // this device's id; on the server any fixed word, "kitchen"
+	Key        string // phones: the secret that pairing gave, hexadecimal; sent in Hello
+	Server     bool
+	Generation string // server: journal.Keeper.Generation
+	Demo       bool   // server: the demo's pace may be changed
+}
+
+// Numbered is an entry's record with its number; see package journal.
+type Numbered = journal.Numbered
+
+// Base is a state to begin from; see package journal.
+type Base = journal.Base
+
+// Stored is what a device holds of its journal; see package journal.
+type Stored = journal.Stored
+
+// Aside is a record set aside; see package journal.
+type Aside = journal.Aside
+
+// Op is what kind of thing happened.
+type Op uint8
+
+// Kinds of inputs.
+const (
+	OpStart   Op = iota + 1 // first of all: Stored is what the device holds
+	OpLook                  // phone: View shows Path from now on
+	OpClose                 // phone: View is gone
+	OpTap                   // Tap on View at Path; server: without View, made by the server in nobody's name
+	OpOpened                // phone: the line to the server is open. Server: Peer has connected
+	OpShut                  // phone: the line is gone. Server: Peer is gone
+	OpFrame                 // Frame arrived; on the server from Peer, which speaks for Device
+	OpTick                  // time has passed (Outcome.Wake came)
+	OpHistory               // server: Stored answers Outcome.Need
+	OpAbility               // phone: Ability says what this page can do
+	OpMake                  // server: make entries of Bodies, now, in the name of Crew
+	OpTake                  // server: take in Records as they are (the demo's past, a restored export)
+	OpPace                  // server, demo: kitchen time runs Pace times as fast
+	OpState                 // for tests: Outcome.Base.State is the bytes of the whole state
+)
+
+// Input is one thing that happened.
+type Input struct {
+	Wall, Mono int64    // milliseconds: what this device's wall clock and its steady clock say
+	Chance     [32]byte // fresh randomness; ids come from it
+	Op         Op
+	View, Path string  // page and its path (OpLook, OpClose, OpTap)
+	Lang       string  // OpLook, OpStart: language of the device, for as long as no crew member is chosen
+	Tap        []byte  // JSON of a kitchen.Command (OpTap)
+	Ability    []byte  // JSON (OpAbility)
+	Peer       string  // server: the connection
+	Device     string  // server: the paired device behind the peer
+	Revoked    bool    // server: the device's key is right, but it was revoked
+	Frame      []byte  // OpFrame, OpTake
+	Stored     *Stored // OpStart, OpHistory
+	Bodies     []entry.Body
+	Crew       string
+	Records    [][]byte
+	Pace       int32
+}
+
+// Message is a frame to send.
+type Message struct {
+	Peer  string // server: to this connection, or "" to all that are live. Phones: ""
+	Frame []byte
+}
+
+// Cut is a connection to close.
+type Cut struct {
+	Peer   string // server
+	Reason string
+}
+
+// Need says that the core cannot fold an entry without older history.
+type Need struct {
+	Before journal.Place // ask journal.Keeper.Before and answer with OpHistory
+}
+
+// CodeAsk is a lead's wish for a joining code: answer by sending the peer a protocol.Code.
+type CodeAsk struct {
+	Peer, Device, Crew string
+}
+
+// Clock says what kitchen time is at a reading of the device's two clocks, all in milliseconds, how fast it runs, and
+// how far it may be off.
+type Clock struct {
+	Kitchen, Wall, Mono, Pace, Bound int64
+}
+
+func (k *Clock) appendJSON(dst []byte) []byte {
+	w := jsontext.Writer{Out: dst}
+	w.Object("")
+	w.Int("kitchen", k.Kitchen)
+	w.Int("wall", k.Wall)
+	w.Int("mono", k.Mono)
+	w.Int("pace", k.Pace)
+	w.Int("bound", k.Bound)
+	w.EndObject()
+	return w.Out
+}
+
+// Draw is a screen for a view.
+type Draw struct {
+	View string
+	JSON []byte
+}
+
+// Outcome is what must follow, in the order in which the shell must act.
+type Outcome struct {
+	// These five are one transaction (Change puts them together for a Keeper).
+	Keep   []Numbered // an id that is already kept without a number gets its number
+	Base   *Base      // phones: replaces everything kept but entries without a number. Server: one more checkpoint
+	Void   *journal.Place
+	Memory []byte // replaces the memory, when not nil
+	Aside  []Aside
+
+	Live []string // server: these peers are live from now on, even for this outcome's Send
+	Send []Message
+	Cut  []Cut // after Send: on a phone one without a peer means hang up and dial anew
+
+	Clock *Clock // phones: given at start and whenever the mapping moved
+	Ring  []byte // JSON, nil when unchanged
+	Draw  []Draw // views whose screen changed
+
+	Need    *Need     // server
+	Codes   []CodeAsk // server
+	Revoked []string  // server: devices that were revoked
+	Notes   []string  // for the log: what looked wrong
+	Wake    int64     // step again (OpTick) no later than this wall time; 0: no need
+}
+
+// Change returns what must become durable together, nil if nothing must.
+func (o *Outcome) Change() *journal.Change {
+	if len(o.Keep) == 0 && o.Base == nil && o.Void == nil && o.Memory == nil && len(o.Aside) == 0 {
+		return nil
+	}
+	return &journal.Change{Keep: o.Keep, Base: o.Base, Void: o.Void, Memory: o.Memory, Aside: o.Aside}
+}
+
+// Core is the rules on one device. It is not safe for use by two goroutines at once.
+type Core struct {
+	cfg Config
+	now stamp.Milli
+}
+
+// New returns a core that has seen nothing; its first input must be OpStart.
+func New(cfg Config) *Core { return &Core{cfg: cfg} }
+
+// StateBytes returns the canonical bytes of the state after all entries.
+func (c *Core) StateBytes() []byte { return nil }
+
+// Fingerprint names the rules of this build: two builds with the same one fold the same entries to the same state.
+func Fingerprint() string { return "" }
+
+// Step takes what happened, in order, and returns what must follow. On the server several inputs make one group: one
+// transaction, one message to all. The outcome's slices are the caller's.
+func (c *Core) Step(in ...Input) Outcome {
+	return Outcome{}
+}
