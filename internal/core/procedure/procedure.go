@@ -82,8 +82,9 @@ type Step struct {
 	Critical bool   // confirmed one by one
 	Optional bool   // the stage may be left without it
 	Unit     string // mC, g, mL, ms or 1
+	TypedIn  string // UCUM code of the unit in which it is typed and shown
 	Limit    Limit
-	Role     string // who may sign: "lead", or anybody
+	Role     string // who may sign: "lead", or "" for anybody
 }
 
 // Takes says how a batch leaves a stage for vessels of another kind.
@@ -111,6 +112,7 @@ type Stage struct {
 	Mark      bool     // entering it writes a date mark
 	MarkUse   Text     // what the mark's date means: "use by", "coat by"
 	Raw       bool     // the product is raw in it
+	Pressure  bool     // the vessel is under pressure in it
 	Override  bool     // a lead may override the ceiling with a reason (never when Window.Hard)
 }
 
@@ -132,6 +134,7 @@ type Procedure struct {
 	Allergens  Text
 	Keep       Text // "Keep cold."
 	PieceGrams int64
+	Portions   bool // counted in portions rather than pieces
 	Mix        *MixRule
 	Stages     []Stage
 	Reasons    []Text // for discards
@@ -174,11 +177,13 @@ type Device struct {
 	Title     Text
 	MostPiece int64      // pieces at once
 	MostGrams int64      // grams at once
+	Single    bool       // holds one load at a time: a fryer
 	Between   stamp.Span // needed between loads
 	Reading   Limit      // what its reading may be, in mC
 	ReadEvery stamp.Span // how old a reading may be
 	Checked   bool       // a load is refused when the last reading is off its limit or too old
 	What      Text       // what is read: "oil", "air"
+	TypedIn   string     // UCUM code of the unit in which it is typed and shown
 }
 
 // Boat is something that brings guests at a wall time of day.

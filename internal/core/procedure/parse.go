@@ -1,0 +1,203 @@
+package procedure
+
+import (
+	"errors"
+
+	"brinebell/internal/core/jsontext"
+	"brinebell/internal/core/quantity"
+)
+
+// Formats of documents, as their member "format" names them.
+const (
+	FormatProcedure = "brinebell procedure 1"
+	FormatList      = "brinebell list 1"
+	FormatEquipment = "brinebell equipment 1"
+)
+
+// Bounds of a document.
+const (
+	DocumentMax = 128 << 10 // bytes
+	stagesMax   = 30
+	stepsMax    = 60
+	devicesMax  = 40
+	boatsMax    = 60
+	titleMax    = 60  // characters
+	textMax     = 400 // characters
+)
+
+// Parse reads a document. If there are faults, it returns all of them, in the order in which they stand, and no
+// document.
+func Parse(text []byte) (Document, []Fault) {
+	p := &parser{text: text}
+	root := &node{p: p}
+	if len(text) > DocumentMax {
+		root.fault(say("The document is longer than 128 KiB.", "El documento pasa de 128 KiB."))
+		return Document{}, p.faults
+	}
+	v, err := jsontext.Read(text)
+	if err != nil {
+		return Document{}, []Fault{syntax(text, err)}
+	}
+	root.v = &v
+	doc := root.document()
+	if len(p.faults) == 0 {
+		return doc, nil
+	}
+	p.sort()
+	if p.more {
+		p.faults = append(p.faults, Fault{Line: p.faults[len(p.faults)-1].Line,
+			Text: say("There are more faults; mend these first.", "Hay más errores; corrija primero estos.")})
+	}
+	return Document{}, p.faults
+}
+
+func syntax(text []byte, err error) Fault {
+	var f *jsontext.Fault
+	if !errors.As(err, &f) {
+		return Fault{Line: 1, Text: say("The text cannot be read as JSON.", "El texto no se puede leer como JSON.")}
+	}
+	return Fault{Line: jsontext.Line(text, f.Offset), Text: say(
+		"The text is not JSON from here on: "+f.What+".",
+		"Desde aquí el texto no es JSON ("+f.What+").")}
+}
+
+func (p *parser) sort() {
+	for i := 1; i < len(p.faults); i++ { // by line, keeping the order within one
+		for j := i; j > 0 && p.faults[j].Line < p.faults[j-1].Line; j-- {
+			p.faults[j], p.faults[j-1] = p.faults[j-1], p.faults[j]
+		}
+	}
+}
+
+func (n *node) document() Document {
+	if !n.is(jsontext.Object, "an object in braces", "un objeto entre llaves") {
+		return Document{}
+	}
+	format := n.need("format")
+	if !format.there() {
+		return Document{}
+	}
+	before := len(n.p.faults)
+	which := format.oneOf(FormatProcedure, FormatList, FormatEquipment)
+	if len(n.p.faults) > before {
+		return Document{}
+	}
+	switch which {
+	case 0:
+		return Document{Procedure: n.procedure()}
+	case 1:
+		return Document{List: n.checklist()}
+	}
+	return Document{Equipment: n.equipment()}
+}
+
+// head reads what every document begins with.
+func (n *node) head() (name string, version uint32) {
+	if r := n.get("remark"); r.there() {
+		r.line(textMax)
+	}
+	if s := n.get("$schema"); s.there() {
+		s.line(textMax)
+	}
+	return n.need("name").id(), uint32(n.need("version").whole(1, 1000000))
+}
+
+func (n *node) procedure() *Procedure {
+	n.object("$schema", "format", "remark", "name", "version", "title", "item", "allergens", "keep", "piece", "counted",
+		"mix", "stages", "reasons")
+	p := new(Procedure)
+	p.Name, p.Version = n.head()
+	p.Title = n.need("title").words(titleMax)
+	p.Item = n.need("item").words(titleMax)
+	p.Allergens = n.get("allergens").words(titleMax)
+	p.Keep = n.get("keep").words(titleMax)
+	p.PieceGrams = n.need("piece").positive(quantity.Gram, quantity.HalfEven)
+	p.Portions = n.need("counted").oneOf("pieces", "portions") == 1
+	p.Mix = n.get("mix").mix()
+	for _, s := range n.need("stages").list(2, stagesMax) {
+		p.Stages = append(p.Stages, s.stage())
+	}
+	for _, r := range n.need("reasons").list(1, 20) {
+		p.Reasons = append(p.Reasons, r.words(titleMax))
+	}
+	n.checkProcedure(p)
+	return p
+}
+
+func (n *node) mix() *MixRule {
+	if !n.there() || !n.object("meatPerWater", "concentratePerWater", "tub", "tubHolds") {
+		return nil
+	}
+	m := &MixRule{
+		MeatMilligrams:         n.need("meatPerWater").positive(quantity.MilligramPerLitre, quantity.Down),
+		ConcentrateMicrolitres: n.need("concentratePerWater").positive(quantity.MicrolitrePerLitre, quantity.HalfEven),
+		TubMost:                n.need("tub").positive(quantity.Gram, quantity.Down),
+		TubHolds:               n.get("tubHolds").positive(quantity.Millilitre, quantity.Down),
+	}
+	return m
+}
+
+func (n *node) checklist() *List {
+	n.object("$schema", "format", "remark", "name", "version", "title", "opens", "due", "days", "patience", "steps")
+	l := new(List)
+	l.Name, l.Version = n.head()
+	l.Title = n.need("title").words(titleMax)
+	l.Opens = n.need("opens").clock()
+	l.Due = n.need("due").clock()
+	for _, d := range n.get("days").list(1, 7) {
+		l.Days = append(l.Days, uint8(d.whole(1, 7)))
+	}
+	l.Patient = n.need("patience").span()
+	l.Steps = n.need("steps").steps()
+	n.checkList(l)
+	return l
+}
+
+func (n *node) equipment() *Equipment {
+	n.object("$schema", "format", "remark", "name", "version", "devices", "boats")
+	e := new(Equipment)
+	e.Name, e.Version = n.head()
+	for _, d := range n.need("devices").list(1, devicesMax) {
+		e.Devices = append(e.Devices, d.device())
+	}
+	for _, b := range n.get("boats").list(0, boatsMax) {
+		e.Boats = append(e.Boats, Boat{At: b.clock()})
+	}
+	n.checkEquipment(e)
+	return e
+}
+
+// EquipmentKinds lists the kinds of equipment that the kitchen knows how to look after.
+var EquipmentKinds = [...]string{"fryer", "cold room", "hold cabinet"}
+
+func (n *node) device() Device {
+	n.object("name", "kind", "title", "most", "pieces", "between", "reading")
+	d := Device{
+		Name:      n.need("name").id(),
+		Kind:      EquipmentKinds[n.need("kind").oneOf(EquipmentKinds[:]...)],
+		Title:     n.need("title").words(titleMax),
+		MostGrams: n.get("most").positive(quantity.Gram, quantity.Down),
+		MostPiece: n.get("pieces").whole(1, 10000),
+		Between:   n.get("between").span(),
+	}
+	if r := n.get("reading"); r.there() && r.object("what", "unit", "min", "max", "source", "hard", "every", "checked") {
+		d.What = r.need("what").words(titleMax)
+		d.TypedIn = r.need("unit").code(quantity.MilliC)
+		d.Reading = r.limit(quantity.MilliC)
+		d.ReadEvery = r.need("every").span()
+		d.Checked = r.get("checked").flag()
+	}
+	return d
+}
+
+// code returns a UCUM code of the base unit.
+func (n *node) code(base quantity.Unit) string {
+	if !n.is(jsontext.String, "a unit in double quotes", "una unidad entre comillas dobles") {
+		return ""
+	}
+	if quantity.BaseOf(n.v.Text) != base {
+		n.fault(say("{0} is no unit for this. Here go {1}.", "{0} no es una unidad para esto. Aquí van {1}.",
+			clip(n.v.Text), codes(base)))
+	}
+	return n.v.Text
+}
