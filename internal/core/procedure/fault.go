@@ -12,6 +12,11 @@ type Fault struct {
 	Text Text   // one sentence
 }
 
+// Error implements error, in English.
+func (f *Fault) Error() string {
+	return "line " + strconv.Itoa(f.Line) + ", " + f.Path + ": " + f.Text.EN
+}
+
 // FaultsMax is how many faults are named; after them one more says that there are others.
 const FaultsMax = 100
 

@@ -51,6 +51,15 @@ func Parse(text []byte) (Document, []Fault) {
 	return Document{}, p.faults
 }
 
+// Open is Parse for those who need only know whether a document can be used: the error is the first fault.
+func Open(text []byte) (Document, error) {
+	doc, faults := Parse(text)
+	if len(faults) > 0 {
+		return Document{}, &faults[0]
+	}
+	return doc, nil
+}
+
 func syntax(text []byte, err error) Fault {
 	var f *jsontext.Fault
 	if !errors.As(err, &f) {
@@ -171,11 +180,12 @@ func (n *node) equipment() *Equipment {
 var EquipmentKinds = [...]string{"fryer", "cold room", "hold cabinet"}
 
 func (n *node) device() Device {
-	n.object("name", "kind", "title", "most", "pieces", "between", "reading")
+	n.object("name", "kind", "title", "single", "most", "pieces", "between", "reading")
 	d := Device{
 		Name:      n.need("name").id(),
 		Kind:      EquipmentKinds[n.need("kind").oneOf(EquipmentKinds[:]...)],
 		Title:     n.need("title").words(titleMax),
+		Single:    n.get("single").flag(),
 		MostGrams: n.get("most").positive(quantity.Gram, quantity.Down),
 		MostPiece: n.get("pieces").whole(1, 10000),
 		Between:   n.get("between").span(),
