@@ -19,13 +19,14 @@ type State struct {
 	Offsets             []entry.Offset                // by From
 	Crew                []entry.Member                // by Crew
 	Devices             []Device                      // by Device
-	Documents           []entry.Document              // by What, Name, Version
+	Documents           []Published                   // by What, Name, Version
 	Places              []Place                       // by Name: what the journal says of each piece of equipment
 	Batches             []Batch                       // by ID
 	Timers              []Timer                       // by ID
 	Runs                []Run                         // by List, Day
 	Deviations          []Deviation                   // by Key
-	Bells               []Bell                        // by Key: what has been answered
+	Bells               []Answered                    // by Key: what has been answered of the bells of open work
+	Recent              []Recent                      // what happened in the last half minute, in order: it can be undone
 	Folded              uint64                        // entries folded
 	Last                stamp.Stamp                   // of the last of them
 	parsed              map[docKey]procedure.Document // from Documents; not part of the state's bytes
@@ -34,6 +35,24 @@ type State struct {
 type docKey struct {
 	what, name string
 	version    uint32
+}
+
+// Published is a document and when it was published.
+type Published struct {
+	entry.Document
+	At stamp.Milli
+	By string
+}
+
+// Recent is an entry that may still be undone.
+type Recent struct {
+	Entry     entry.ID
+	At        stamp.Milli
+	Device    string
+	Crew      string
+	Kind      entry.Kind
+	Batch     entry.ID // the first batch it is about; zero when it is about none
+	Withdrawn bool
 }
 
 // Device is a phone or wall screen of the kitchen.
@@ -50,6 +69,8 @@ type Place struct {
 	Reading int64 // the last reading, mC
 	ReadAt  stamp.Milli
 	ReadBy  string
+	ReadIn  entry.ID // the entry that told the reading; zero: never read
+	Probe   string
 	EmptyAt stamp.Milli // when its last load left it
 }
 
@@ -75,6 +96,7 @@ type Mark struct {
 	Answer      string
 	Note        string
 	SignBy      string
+	Photo       string // SHA-256, hexadecimal
 }
 
 // Event is a line of a batch's history.
@@ -88,7 +110,9 @@ type Event struct {
 	Step      string
 	Number    int64 // value, pieces or grams, by kind
 	Unit      string
+	Place     string // equipment id, where it happened or where the batch went
 	Text      string // reason, note or answer
+	Body      []byte // the entry's body as folded, where a correction needs it
 	Withdrawn bool   // taken back: shown struck through
 	Corrected bool   // its words are those of a later correction
 }
@@ -120,7 +144,8 @@ type Batch struct {
 	MadeBy    string
 	Status    Status
 	EndedAt   stamp.Milli
-	UseBy     stamp.Milli // carried over from the strictest parent; 0: none
+	UseBy     stamp.Milli // of its date mark, carried over from the strictest parent while raw; 0: none
+	Doubt     string      // key of the deviation that must be closed before it goes on; empty: none
 	Steps     []Mark      // by the order in which they were done
 	Events    []Event     // by the order of their entries
 }
@@ -168,6 +193,8 @@ const (
 	DevDocument      DeviationCode = 16 // a published document that cannot be read
 	DevOilUnchecked  DeviationCode = 17 // a load went in with the reading off its limit, or too old
 	DevAfterEnd      DeviationCode = 18 // something was done with a batch of which nothing was left
+	DevPlaceOut      DeviationCode = 19 // something went into equipment that was out of use
+	DevRested        DeviationCode = 20 // a load went in before the equipment had had its time between loads
 )
 
 // Deviation is something off that the lead must answer.
@@ -180,8 +207,10 @@ type Deviation struct {
 	Place   string
 	Stage   string
 	Step    string
-	Number  int64 // what was found: a length in ms, mC, g or pieces
-	Limit   int64 // what was allowed
+	List    string // of a list's step
+	Day     int32  // of a list's step
+	Number  int64  // what was found: a length in ms, mC, g or pieces
+	Limit   int64  // what was allowed
 	Unit    string
 	Text    string
 	Answers []DeviationAnswer
@@ -196,8 +225,8 @@ type DeviationAnswer struct {
 	Action string
 }
 
-// Bell is what has been answered of a bell.
-type Bell struct {
+// Answered is a bell to which somebody said "got it".
+type Answered struct {
 	Key string // of the bell, with its count of rings
 	At  stamp.Milli
 	By  string

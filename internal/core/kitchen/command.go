@@ -1,0 +1,213 @@
+package kitchen
+
+import (
+	"brinebell/internal/core/entry"
+	"brinebell/internal/core/jsontext"
+	"brinebell/internal/core/stamp"
+	"brinebell/internal/core/wire"
+)
+
+// Words of Command.Do, and which of the other fields each reads. Numbers are whole, in base units: mC, g, mL, ms, 1.
+const (
+	DoStart     = "start"      // Procedure, Version (0: newest), Grams, Pieces, Lots, Place, Number (of tubs; 0: by the mix rule)
+	DoMove      = "move"       // Batch, From, To, Place, override: the whole batch to its next stage, in the same vessel
+	DoPortion   = "portion"    // Batch or Shares, To, Place, Grams, Pieces, Number (of vessels), Portions, Lost, override
+	DoDiscard   = "discard"    // Batch, Reason
+	DoCount     = "count"      // Batch, Count (sold), Wasted, Reason
+	DoStep      = "step"       // Batch or List and Day, Stage, Step, Value and Unit, Answer, Text, Photo, Crew (who signs)
+	DoReading   = "reading"    // Place, Value, Unit (mC), Name (of the probe), Text
+	DoGot       = "got"        // Bell
+	DoUndo      = "undo"       // Entry
+	DoCorrect   = "correct"    // Entry, the fields that change, Reason
+	DoTimer     = "timer"      // Name, Span
+	DoTimerEnd  = "timer-end"  // Timer
+	DoEquipment = "equipment"  // Place, Answer (out or in), Reason
+	DoNote      = "note"       // Batch or Place, Text
+	DoDeviate   = "deviate"    // Batch or Place, Text
+	DoAnswer    = "answer"     // Deviation, Text, Closes
+	DoListClose = "list-close" // List, Day, override
+	DoCrew      = "crew"       // Crew: who holds this device; kept on the device, never decided here
+	DoMember    = "member"     // Crew, Name, Text (language), Answer (cook, lead, trainee), Closes (gone)
+	DoRevoke    = "revoke"     // Device, Reason
+	DoName      = "name"       // Name, Text (zone), Answer (country)
+	DoPublish   = "publish"    // Text: the document
+)
+
+// Command is what a cook asks for by a tap.
+type Command struct {
+	Do             string
+	Batch          entry.ID
+	From, To       string // stages
+	Stage          string
+	Step           string
+	List           string
+	Day            int32
+	Place          string
+	Procedure      string
+	Version        uint32
+	Grams          int64
+	Pieces         int64
+	Count          int64
+	Wasted         int64
+	Value          int64
+	Unit           string
+	Answer         string
+	Text           string
+	Reason         string
+	Name           string
+	Lots           []string
+	Bell           string
+	Entry          entry.ID
+	Timer          entry.ID
+	Span           stamp.Span
+	Device         string
+	Deviation      string
+	Closes         bool
+	Crew           string
+	OverrideBy     string
+	OverrideReason string
+	Shares         []Wanted
+	Portions       []Vessel
+	Lost           []entry.Loss
+	Number         int64
+	Photo          string
+}
+
+// Wanted is what a portion command takes out of one batch.
+type Wanted struct {
+	Batch         entry.ID
+	Grams, Pieces int64
+	All           bool
+}
+
+// Fields implements wire.Fielder, for JSON only: what is zero is left out.
+func (w *Wanted) Fields(c *wire.Coder) {
+	optID(c, "batch", &w.Batch)
+	optInt(c, "grams", &w.Grams)
+	optInt(c, "pieces", &w.Pieces)
+	optBool(c, "all", &w.All)
+}
+
+// Vessel is what a portion command puts into one vessel.
+type Vessel struct {
+	Grams, Pieces int64
+	Place         string
+}
+
+// Fields implements wire.Fielder, for JSON only: what is zero is left out.
+func (v *Vessel) Fields(c *wire.Coder) {
+	optInt(c, "grams", &v.Grams)
+	optInt(c, "pieces", &v.Pieces)
+	optStr(c, "place", &v.Place)
+}
+
+// ReadCommand reads a command from its JSON.
+func ReadCommand(text []byte) (*Command, error) {
+	v, err := jsontext.Read(text)
+	if err != nil {
+		return nil, err
+	}
+	c := new(Command)
+	if err := wire.ReadJSON(&v, c); err != nil {
+		return nil, err
+	}
+	return c, nil
+}
+
+// Fields implements wire.Fielder, for JSON only: what is zero is left out, so that buttons stay small.
+func (m *Command) Fields(c *wire.Coder) {
+	optStr(c, "do", &m.Do)
+	optID(c, "batch", &m.Batch)
+	optStr(c, "from", &m.From)
+	optStr(c, "to", &m.To)
+	optStr(c, "stage", &m.Stage)
+	optStr(c, "step", &m.Step)
+	optStr(c, "list", &m.List)
+	optInt(c, "day", &m.Day)
+	optStr(c, "place", &m.Place)
+	optStr(c, "procedure", &m.Procedure)
+	optUint(c, "version", &m.Version)
+	optInt(c, "grams", &m.Grams)
+	optInt(c, "pieces", &m.Pieces)
+	optInt(c, "count", &m.Count)
+	optInt(c, "wasted", &m.Wasted)
+	optInt(c, "value", &m.Value)
+	optStr(c, "unit", &m.Unit)
+	optStr(c, "answer", &m.Answer)
+	optStr(c, "text", &m.Text)
+	optStr(c, "reason", &m.Reason)
+	optStr(c, "name", &m.Name)
+	optList(c, "lots", &m.Lots, wire.Word[string])
+	m.rest(c)
+}
+
+func (m *Command) rest(c *wire.Coder) {
+	optStr(c, "bell", &m.Bell)
+	optID(c, "entry", &m.Entry)
+	optID(c, "timer", &m.Timer)
+	optInt(c, "span", &m.Span)
+	optStr(c, "device", &m.Device)
+	optStr(c, "deviation", &m.Deviation)
+	optBool(c, "closes", &m.Closes)
+	optStr(c, "crew", &m.Crew)
+	optStr(c, "overrideBy", &m.OverrideBy)
+	optStr(c, "overrideReason", &m.OverrideReason)
+	optList(c, "shares", &m.Shares, wire.Struct[Wanted])
+	optList(c, "portions", &m.Portions, wire.Struct[Vessel])
+	optList(c, "lost", &m.Lost, wire.Struct[entry.Loss])
+	optInt(c, "number", &m.Number)
+	optStr(c, "photo", &m.Photo)
+}
+
+func optInt[T ~int32 | ~int64](c *wire.Coder, name string, v *T) {
+	if c.Reading() || *v != 0 {
+		wire.Int(c, name, v)
+	}
+}
+
+func optUint[T ~uint32 | ~uint64](c *wire.Coder, name string, v *T) {
+	if c.Reading() || *v != 0 {
+		wire.Uint(c, name, v)
+	}
+}
+
+func optStr(c *wire.Coder, name string, v *string) {
+	if c.Reading() || *v != "" {
+		wire.Str(c, name, v)
+	}
+}
+
+func optBool(c *wire.Coder, name string, v *bool) {
+	if c.Reading() || *v {
+		c.Bool(name, v)
+	}
+}
+
+// optID takes both forms of an id, since screens and addresses write the one with dashes.
+func optID(c *wire.Coder, name string, id *entry.ID) {
+	if c.Reading() {
+		var s string
+		if wire.Str(c, name, &s); s == "" {
+			return
+		}
+		got, err := entry.ParseID(s)
+		if err != nil {
+			b, ok := wire.FromHex(s)
+			if !ok || len(b) != len(got) {
+				c.Fail(wire.ErrBad)
+				return
+			}
+			copy(got[:], b)
+		}
+		*id = got
+	} else if !id.IsZero() {
+		s := id.String()
+		wire.Str(c, name, &s)
+	}
+}
+
+func optList[T any](c *wire.Coder, name string, v *[]T, walk func(*wire.Coder, *T)) {
+	if c.Reading() || len(*v) > 0 {
+		wire.List(c, name, v, walk)
+	}
+}
