@@ -12,17 +12,6 @@ func AppendJSON(dst []byte, v Fielder) []byte {
 	return c.json.w.Out
 }
 
-// AppendSparse is AppendJSON without the fields that are zero, false or empty. ReadJSON reads it back the same.
-func AppendSparse(dst []byte, v Fielder) []byte {
-	c := Coder{mode: writeJSON}
-	c.json.w.Out = dst
-	c.json.sparse = true
-	c.json.openObject("")
-	v.Fields(&c)
-	c.json.closeObject()
-	return c.json.w.Out
-}
-
 // ReadJSON fills v from a JSON object. Names that v does not know are ignored.
 func ReadJSON(src *jsontext.Value, v Fielder) error {
 	if src == nil || src.Kind != jsontext.Object {
@@ -84,35 +73,17 @@ type place struct {
 }
 
 type jsonWalk struct {
-	w      jsontext.Writer
-	stack  []place
-	sparse bool // named fields that are zero are left out; elements of lists never are
+	w     jsontext.Writer
+	stack []place
 }
 
-func (j *jsonWalk) skips(name string, zero bool) bool { return j.sparse && zero && name != "" }
-
-func (j *jsonWalk) writeInt(name string, v int64) {
-	if !j.skips(name, v == 0) {
-		j.w.Int(name, v)
-	}
-}
-
-func (j *jsonWalk) writeString(name string, v string) {
-	if !j.skips(name, v == "") {
-		j.w.Str(name, v)
-	}
-}
-
-func (j *jsonWalk) writeBool(name string, v bool) {
-	if !j.skips(name, !v) {
-		j.w.Bool(name, v)
-	}
-}
-
-func (j *jsonWalk) openObject(name string) { j.w.Object(name) }
-func (j *jsonWalk) closeObject()           { j.w.EndObject() }
-func (j *jsonWalk) openList(name string)   { j.w.List(name) }
-func (j *jsonWalk) closeList()             { j.w.EndList() }
+func (j *jsonWalk) writeInt(name string, v int64)     { j.w.Int(name, v) }
+func (j *jsonWalk) writeString(name string, v string) { j.w.Str(name, v) }
+func (j *jsonWalk) writeBool(name string, v bool)     { j.w.Bool(name, v) }
+func (j *jsonWalk) openObject(name string)            { j.w.Object(name) }
+func (j *jsonWalk) closeObject()                      { j.w.EndObject() }
+func (j *jsonWalk) openList(name string)              { j.w.List(name) }
+func (j *jsonWalk) closeList()                        { j.w.EndList() }
 
 // find returns the value that a field reads: a member by name, or the current element when the name is "".
 func (j *jsonWalk) find(name string) *jsontext.Value {

@@ -117,24 +117,6 @@ func TakeBytes(src []byte) (b, rest []byte, err error) {
 // AppendBytes appends the length of b and b.
 func AppendBytes(dst, b []byte) []byte { return append(AppendUvarint(dst, uint64(len(b))), b...) }
 
-// Fixed64 returns v as eight bytes, little-endian.
-func Fixed64(v uint64) []byte {
-	b := make([]byte, 8)
-	for i := range b {
-		b[i] = byte(v >> (8 * i))
-	}
-	return b
-}
-
-// TakeFixed64 reads what Fixed64 wrote; src must have eight bytes.
-func TakeFixed64(src []byte) uint64 {
-	var v uint64
-	for i := range 8 {
-		v |= uint64(src[i]) << (8 * i)
-	}
-	return v
-}
-
 func (c *Coder) take() []byte {
 	n := c.uvarint()
 	if c.err != nil {
@@ -266,23 +248,12 @@ func (c *Coder) Fixed(name string, v []byte) {
 		copy(v, c.in)
 		c.in = c.in[len(v):]
 	case writeJSON:
-		if !c.json.skips(name, allZero(v)) {
-			c.json.writeString(name, Hex(v))
-		}
+		c.json.writeString(name, Hex(v))
 	case readJSON:
 		if s := c.json.readString(c, name, ""); s != "" && !decodeHex(v, s) {
 			c.Fail(ErrBad)
 		}
 	}
-}
-
-func allZero(v []byte) bool {
-	for _, b := range v {
-		if b != 0 {
-			return false
-		}
-	}
-	return true
 }
 
 // Bool walks a truth value.
@@ -342,9 +313,6 @@ func List[T any](c *Coder, name string, v *[]T, walk func(c *Coder, e *T)) {
 		}
 		*v = list
 	case writeJSON:
-		if c.json.skips(name, len(*v) == 0) {
-			return
-		}
 		c.json.openList(name)
 		for i := range *v {
 			walk(c, &(*v)[i])
