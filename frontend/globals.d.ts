@@ -1,0 +1,17 @@
+// What build.mjs writes into the bundles, and what Go's loader puts on the global object.
+
+declare const CORE_URL: string;
+declare const WORKER_URL: string;
+declare const VERSION: string;
+declare const ASSETS: string[];
+declare const WORDS: Record<string, Record<string, string>>;
+
+declare module "wasm_exec" {}
+
+declare class Go {
+	importObject: WebAssembly.Imports;
+	run(instance: WebAssembly.Instance): Promise<void>;
+}
+
+// var, because only var puts a name on globalThis.
+declare var brinebell: any;
