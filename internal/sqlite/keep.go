@@ -1,0 +1,223 @@
+package sqlite
+
+import (
+	"context"
+	"crypto/sha256"
+	"database/sql"
+	"errors"
+	"strconv"
+
+	"brinebell/internal/chain"
+	"brinebell/internal/core/entry"
+	"brinebell/internal/core/journal"
+)
+
+// Keep implements journal.Keeper: one transaction, synced to disk before it returns.
+func (s *Store) Keep(c *journal.Change) error {
+	const op = "sqlite.Keep"
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.conn == nil {
+		return explain(op, sql.ErrConnDone)
+	}
+	seq, head := s.seq, s.head
+	err := s.inTransaction(func() error { return s.change(c) })
+	if err == nil {
+		return nil
+	}
+	s.seq, s.head = seq, head
+	if errors.Is(err, journal.ErrNumber) {
+		return err
+	}
+	return explain(op, err)
+}
+
+// inTransaction does f in a transaction of the writing connection.
+func (s *Store) inTransaction(f func() error) error {
+	if _, err := s.conn.ExecContext(background, "BEGIN IMMEDIATE"); err != nil {
+		return err
+	}
+	err := f()
+	if err == nil {
+		_, err = s.conn.ExecContext(background, "COMMIT")
+	}
+	if err == nil {
+		return nil
+	}
+	// After some failures SQLite has rolled back by itself; then this one says so, and nothing else is to be done.
+	_, _ = s.conn.ExecContext(background, "ROLLBACK")
+	return err
+}
+
+func (s *Store) change(c *journal.Change) error {
+	for i := range c.Keep {
+		if err := s.keepEntry(&c.Keep[i]); err != nil {
+			return err
+		}
+	}
+	if len(c.Keep) > 0 {
+		if err := setMeta(s.conn, "head", strconv.AppendUint(nil, s.seq, 10)); err != nil {
+			return err
+		}
+	}
+	for i := range c.Aside {
+		if err := s.keepAside(&c.Aside[i]); err != nil {
+			return err
+		}
+	}
+	if c.Void != nil {
+		if err := s.void(c.Void); err != nil {
+			return err
+		}
+	}
+	if c.Base != nil {
+		if err := s.keepBase(c.Base); err != nil {
+			return err
+		}
+	}
+	if c.Memory != nil {
+		return setMeta(s.conn, "memory", c.Memory)
+	}
+	return nil
+}
+
+func (s *Store) keepEntry(n *journal.Numbered) error {
+	e, err := entry.ReadRecord(n.Record)
+	if err != nil {
+		return err
+	}
+	if n.Seq != s.seq+1 {
+		return s.alreadyKept(n, &e)
+	}
+	hash := chain.Next(s.head, n.Record)
+	_, err = s.insert.ExecContext(background, int64(n.Seq), e.ID[:], int64(e.At.At), int64(e.At.Count), e.At.Device, n.Record, hash[:])
+	if err != nil {
+		return err
+	}
+	s.seq, s.head = n.Seq, hash
+	return nil
+}
+
+// alreadyKept is nil if the entry stands in the journal under that very number.
+func (s *Store) alreadyKept(n *journal.Numbered, e *entry.Entry) error {
+	var id []byte
+	err := s.conn.QueryRowContext(background, "SELECT id FROM entries WHERE seq = ?", int64(n.Seq)).Scan(&id)
+	if errors.Is(err, sql.ErrNoRows) || err == nil && string(id) != string(e.ID[:]) {
+		return journal.ErrNumber
+	}
+	return err
+}
+
+func (s *Store) keepAside(a *journal.Aside) error {
+	sum := sha256.Sum256(a.Record)
+	_, err := s.conn.ExecContext(background,
+		"INSERT INTO set_aside (sum, device, reason, record) VALUES (?, ?, ?, ?) ON CONFLICT (sum) DO NOTHING",
+		sum[:], a.Device, a.Reason, blob(a.Record))
+	return err
+}
+
+func (s *Store) void(p *journal.Place) error {
+	_, err := s.conn.ExecContext(background,
+		"DELETE FROM checkpoints WHERE (at, count, device, id) >= (?, ?, ?, ?)", place(p)...)
+	return err
+}
+
+func (s *Store) keepBase(b *journal.Base) error {
+	sum := sha256.Sum256(b.State)
+	_, err := s.conn.ExecContext(background,
+		"INSERT INTO checkpoints (at, count, device, id, state, sum) VALUES (?, ?, ?, ?, ?, ?) ON CONFLICT DO UPDATE SET state = excluded.state, sum = excluded.sum",
+		append(place(&b.Last), blob(b.State), sum[:])...)
+	if err != nil {
+		return err
+	}
+	return s.thin()
+}
+
+// checkpointsDense is how many of the newest checkpoints are all kept. Of older ones each is kept only if it lies half
+// as far again behind the newest as the one kept before it, so that a late entry of any age finds one not far before it
+// and a year needs a few dozen.
+const checkpointsDense = 4
+
+func (s *Store) thin() error {
+	rows, err := s.conn.QueryContext(background, "SELECT rowid, at FROM checkpoints ORDER BY at DESC, count DESC, device DESC, id DESC")
+	if err != nil {
+		return err
+	}
+	var drop []int64
+	var newest, kept int64
+	for n := 0; rows.Next(); n++ {
+		var id, at int64
+		if err := rows.Scan(&id, &at); err != nil {
+			return errors.Join(err, rows.Close())
+		}
+		if n == 0 {
+			newest, kept = at, at
+		}
+		if n >= checkpointsDense && (newest-at)*2 < (newest-kept)*3 {
+			drop = append(drop, id)
+			continue
+		}
+		kept = at
+	}
+	if err := errors.Join(rows.Err(), rows.Close()); err != nil {
+		return err
+	}
+	for _, id := range drop {
+		if _, err := s.conn.ExecContext(background, "DELETE FROM checkpoints WHERE rowid = ?", id); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// place lists the columns of a place in the canonical order.
+func place(p *journal.Place) []any {
+	return []any{int64(p.At.At), int64(p.At.Count), p.At.Device, p.ID[:]}
+}
+
+// blob makes sure that no bytes are stored as no bytes, not as NULL.
+func blob(b []byte) []byte {
+	if b == nil {
+		return []byte{}
+	}
+	return b
+}
+
+type execer interface {
+	ExecContext(ctx context.Context, query string, args ...any) (sql.Result, error)
+}
+
+func setMeta(db execer, name string, value []byte) error {
+	_, err := db.ExecContext(background,
+		"INSERT INTO meta (name, value) VALUES (?, ?) ON CONFLICT (name) DO UPDATE SET value = excluded.value", name, blob(value))
+	return err
+}
+
+// Probe writes a little and syncs it, to see whether the disk takes entries again.
+func (s *Store) Probe() error {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.conn == nil {
+		return explain("sqlite.Probe", sql.ErrConnDone)
+	}
+	// More than an entry needs, so that a disk with a single free page does not count as mended.
+	const room = 64 << 10
+	err := s.inTransaction(func() error {
+		if err := setMeta(s.conn, "probe", make([]byte, room)); err != nil {
+			return err
+		}
+		return setMeta(s.conn, "probe", nil)
+	})
+	return explain("sqlite.Probe", err)
+}
+
+// Refresh reads anew where the chain stands, after a Keep that failed: whether a failed commit reached the disk is only
+// known by looking.
+func (s *Store) Refresh() error {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.conn == nil {
+		return explain("sqlite.Refresh", sql.ErrConnDone)
+	}
+	return explain("sqlite.Refresh", s.loadHead(s.conn))
+}
