@@ -56,9 +56,10 @@ type Clock struct {
 	count  uint32
 }
 
-// Next returns a stamp for something that happens on this device when its kitchen time is now.
+// Next returns a stamp for something that happens on this device when its kitchen time is now. A clock that is ahead
+// of kitchen time by more than LeadMax was wrong, and is let go.
 func (c *Clock) Next(now Milli) Stamp {
-	if now > c.at {
+	if now > c.at || c.at > now.Add(LeadMax) {
 		c.at, c.count = now, 0
 	} else {
 		c.count++
@@ -82,6 +83,9 @@ func (c *Clock) Seen(s Stamp, now Milli) {
 		c.at, c.count = at, 0
 	}
 }
+
+// Resume sets the clock to what Last returned before a restart.
+func (c *Clock) Resume(at Milli, count uint32) { c.at, c.count = at, count }
 
 // Last returns the latest instant and counter handed out or taken account of.
 func (c *Clock) Last() (Milli, uint32) { return c.at, c.count }

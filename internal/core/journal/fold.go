@@ -1,0 +1,173 @@
+package journal
+
+import (
+	"cmp"
+	"hash/fnv"
+	"slices"
+
+	"brinebell/internal/core/entry"
+	"brinebell/internal/core/kitchen"
+)
+
+// snapEvery is the least number of entries between two snapshots.
+const snapEvery = 64
+
+// State returns the state after all entries. It is the log's: it changes with the next Add and State, and must not be
+// written to.
+func (l *Log) State() *kitchen.State {
+	l.settle()
+	l.restore(len(l.tail))
+	for l.folded < len(l.tail) {
+		item := l.tail[l.folded]
+		l.state.Apply(&item.Entry, l.amended(item))
+		l.folded++
+		l.work++
+		l.snap()
+	}
+	return l.state
+}
+
+// restore makes state hold what is right nearest before n.
+func (l *Log) restore(n int) {
+	if l.state != nil && l.folded <= n {
+		return
+	}
+	at := snapshot{0, l.base}
+	if i := l.snapBefore(n); i >= 0 {
+		at = l.snaps[i]
+	}
+	l.state, l.folded = open(at.state), at.n
+}
+
+// open reads a state that this log or its keeper wrote.
+func open(state []byte) *kitchen.State {
+	if state == nil {
+		return kitchen.New()
+	}
+	s, err := kitchen.Read(state)
+	if err != nil {
+		panic("journal: a state that was checked when it came cannot be read: " + err.Error())
+	}
+	return s
+}
+
+// snapBefore returns the last snapshot that stands at n or before, -1 if there is none.
+func (l *Log) snapBefore(n int) int {
+	i, found := slices.BinarySearchFunc(l.snaps, n, func(s snapshot, n int) int { return cmp.Compare(s.n, n) })
+	if !found {
+		i--
+	}
+	return i
+}
+
+// snap takes a snapshot when one is due. They stand the closer the nearer the end, since most late entries are only a
+// little late; so there are few, and a late entry costs a fold of about a quarter more than what follows it.
+func (l *Log) snap() {
+	before := 0
+	if n := len(l.snaps); n > 0 {
+		before = l.snaps[n-1].n
+	}
+	if l.folded-before < l.gap(l.folded) {
+		return
+	}
+	l.snaps = append(l.snaps, snapshot{l.folded, l.state.Append(nil)})
+	for i := len(l.snaps) - 2; i > 0; i-- {
+		if after := l.snaps[i+1].n; after-l.snaps[i-1].n <= l.gap(after) {
+			l.snaps = slices.Delete(l.snaps, i, i+1)
+		}
+	}
+}
+
+// gap returns how far before n the snapshot before may stand.
+func (l *Log) gap(n int) int { return max(snapEvery, (len(l.tail)-n)/4) }
+
+// amended says what the entries known make of an item. A withdrawal or correction counts only when it stands after
+// what it amends, and was not itself withdrawn.
+func (l *Log) amended(item *Item) kitchen.Amended {
+	var a kitchen.Amended
+	var by *Item
+	for _, m := range l.amends[item.Entry.ID] {
+		if compareItems(m, item) <= 0 || l.withdrawn(m) {
+			continue
+		}
+		if m.Entry.Kind == entry.EntryWithdrawn {
+			a.Withdrawn = true
+		} else if by == nil || compareItems(by, m) < 0 {
+			by = m
+		}
+	}
+	if by != nil {
+		a.By = &by.Entry
+	}
+	return a
+}
+
+func (l *Log) withdrawn(item *Item) bool {
+	for _, m := range l.amends[item.Entry.ID] {
+		if m.Entry.Kind == entry.EntryWithdrawn && compareItems(m, item) > 0 && !l.withdrawn(m) {
+			return true
+		}
+	}
+	return false
+}
+
+// Bytes returns the canonical bytes of the state after all entries.
+func (l *Log) Bytes() []byte { return l.State().Append(nil) }
+
+// Hash returns a hash of Bytes (FNV-1a, 128 bits): it finds mistakes, not malice.
+func (l *Log) Hash() [16]byte {
+	h := fnv.New128a()
+	h.Write(l.Bytes())
+	return [16]byte(h.Sum(nil))
+}
+
+// Cut returns a base with at least least entries after it, and where its tail begins in Tail. It folds.
+func (l *Log) Cut(least int) (base []byte, tail int) {
+	l.State()
+	i := l.snapBefore(len(l.tail) - least)
+	if i < 0 {
+		if l.base == nil {
+			return nil, 0
+		}
+		return AppendBase(nil, l.last, l.base), 0
+	}
+	s := l.snaps[i]
+	return AppendBase(nil, l.tail[s.n-1].Place(), s.state), s.n
+}
+
+// Advance moves the base on when the tail has grown to most, so that about least are left, never past an entry without
+// a number. It returns the new base, nil when it did not move. It folds.
+func (l *Log) Advance(least, most int) *Base {
+	if l.Len() < most {
+		return nil
+	}
+	l.State()
+	end := len(l.tail) - least
+	if i := slices.IndexFunc(l.tail, func(i *Item) bool { return i.Seq == 0 }); i >= 0 {
+		end = min(end, i)
+	}
+	i := l.snapBefore(end)
+	if i < 0 {
+		return nil
+	}
+	l.moveTo(l.snaps[i])
+	return &Base{State: AppendBase(nil, l.last, l.base), Last: l.last}
+}
+
+// moveTo makes a snapshot the base.
+func (l *Log) moveTo(s snapshot) {
+	for _, item := range l.tail[:s.n] {
+		delete(l.byID, item.Entry.ID)
+		delete(l.amends, item.Entry.ID)
+		if l.byID[item.target] == nil {
+			delete(l.amends, item.target)
+		}
+	}
+	l.base, l.last = s.state, l.tail[s.n-1].Place()
+	l.tail = slices.Clone(l.tail[s.n:])
+	l.folded -= s.n
+	l.snaps = slices.DeleteFunc(l.snaps, func(o snapshot) bool { return o.n <= s.n })
+	for i := range l.snaps {
+		l.snaps[i].n -= s.n
+	}
+}
