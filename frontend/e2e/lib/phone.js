@@ -1,0 +1,150 @@
+// A phone in somebody's hand. Its methods are what a cook does and sees, so that a test reads like a shift.
+import assert from "node:assert/strict";
+import { Wifi } from "./wifi.js";
+
+export const size = { width: 360, height: 740 };
+const patience = 15_000;
+
+export class Phone {
+  /**
+   * @param {import("node:test").TestContext} t
+   * @param {{browser: any, server: any, name?: string, clockOff?: number, options?: object}} of
+   */
+  static async open(t, { browser, server, name = "phone", clockOff = 0, options = {} }) {
+    const wifi = await Wifi.open(t);
+    const context = await browser.newContext({
+      viewport: size,
+      proxy: wifi.proxy,
+      hasTouch: true,
+      locale: "en-US",
+      timezoneId: "America/New_York",
+      serviceWorkers: clockOff ? "block" : "allow",
+      ...options,
+    });
+    t.after(() => context.close().catch(() => {}));
+    if (clockOff) await setClockOff(context, clockOff);
+    const phone = new Phone(await context.newPage(), server, name, wifi);
+    await phone.goes("/");
+    return phone;
+  }
+
+  constructor(page, server, name, wifi = null) {
+    Object.assign(this, { page, server, name, wifi });
+    this.faults = [];
+    page.setDefaultTimeout(patience);
+    this.#watch(page);
+  }
+
+  #watch(page) {
+    page.on("pageerror", (error) => this.faults.push(String(error.stack ?? error)));
+    page.on("console", (line) => {
+      const text = line.text();
+      const lost = /ERR_(CONNECTION|PROXY|EMPTY|NETWORK|INTERNET|TUNNEL|ABORTED)|WebSocket|Failed to fetch|net::/.test(text);
+      if (line.type() === "error" && !lost) this.faults.push(text);
+    });
+  }
+
+  /** Opens an address and waits until the core has drawn it. */
+  async goes(path) {
+    await this.page.goto(this.server.origin + path, { waitUntil: "domcontentloaded" });
+    await this.drawn();
+  }
+
+  async reloads() {
+    await this.page.reload({ waitUntil: "domcontentloaded" });
+    await this.drawn();
+  }
+
+  /** Waits until the rules themselves, not the remembered picture, have drawn the page. */
+  async drawn() {
+    await this.page.waitForFunction(() => globalThis.brinebell?.live === true, null, { timeout: 30_000 });
+  }
+
+  get path() {
+    const url = new URL(this.page.url());
+    return url.pathname + url.search;
+  }
+
+  /** Says who holds the phone. */
+  async isHeldBy(name) {
+    await this.goes("/who");
+    await this.taps(name);
+    await this.page.waitForURL((url) => url.pathname !== "/who");
+    await this.drawn();
+  }
+
+  button(words) {
+    const name = words instanceof RegExp ? words : new RegExp(words, "i");
+    return this.page.getByRole("button", { name }).or(this.page.getByRole("link", { name })).first();
+  }
+
+  /** Taps a button or a link by its words. */
+  async taps(words) {
+    await this.button(words).tap();
+  }
+
+  async sees(words, within = patience) {
+    const text = words instanceof RegExp ? words : new RegExp(escaped(words), "i");
+    await this.page
+      .locator("body")
+      .filter({ hasText: text })
+      .waitFor({ timeout: within })
+      .catch(async () => assert.fail(`${this.name} does not see ${text} at ${this.path}:\n${await this.text()}`));
+  }
+
+  async doesNotSee(words) {
+    const text = words instanceof RegExp ? words : new RegExp(escaped(words), "i");
+    assert.doesNotMatch(await this.text(), text, `${this.name} at ${this.path}`);
+  }
+
+  text() {
+    return this.page.locator("body").innerText();
+  }
+
+  /** What the saved row says: in "kitchen", on this "phone" or "new"; and how many entries wait. */
+  saved() {
+    return this.page.evaluate(() => ({
+      where: document.documentElement.dataset.saved,
+      waiting: Number(document.documentElement.dataset.waiting ?? 0),
+    }));
+  }
+
+  async isSavedIn(where) {
+    await this.page
+      .waitForFunction((want) => document.documentElement.dataset.saved === want, where, { timeout: 25_000 })
+      .catch(async () => assert.fail(`${this.name}: not saved in ${where}: ${JSON.stringify(await this.saved())}\n${await this.text()}`));
+  }
+
+  /** Hex of the hash of the whole state that this phone's core holds. */
+  state() {
+    return this.page.evaluate(() => globalThis.brinebell.stateHash());
+  }
+
+  noFaults() {
+    assert.deepEqual(this.faults, [], `${this.name}: errors in the page`);
+  }
+}
+
+const escaped = (text) => text.replace(/[.*+?^${}()|[\]\\]/g, "\\$&");
+
+/** Puts a phone's calendar clock off by so many milliseconds, in its pages and in its worker. */
+async function setClockOff(context, off) {
+  const shift = `{const True=Date;const off=${off};globalThis.Date=class extends True{constructor(...a){if(a.length)super(...a);else super(True.now()+off)}static now(){return True.now()+off}};const o=performance.timeOrigin;Object.defineProperty(performance,"timeOrigin",{get:()=>o+off})}`;
+  await context.addInitScript(shift);
+  await context.route(/\/(assets\/)?worker[^/]*\.js$/, async (route) => {
+    const answer = await route.fetch();
+    await route.fulfill({ response: answer, body: `${shift};\n${await answer.text()}` });
+  });
+}
+
+/** Waits until every phone holds the same state. */
+export async function allAgree(phones, within = 20_000) {
+  const until = Date.now() + within;
+  let states = [];
+  while (Date.now() < until) {
+    states = await Promise.all(phones.map((phone) => phone.state()));
+    if (states.every((state) => state && state === states[0])) return;
+    await new Promise((done) => setTimeout(done, 250));
+  }
+  assert.fail(`phones differ: ${phones.map((p, i) => `${p.name} ${states[i]}`).join(", ")}`);
+}

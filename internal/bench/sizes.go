@@ -1,0 +1,76 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+)
+
+// sizes looks at what was built: the binary, and what a phone loads the first time.
+func sizes(s settings) ([]figure, error) {
+	binary, err := sizeOf(s.binary)
+	if err != nil {
+		return nil, err
+	}
+	dist := filepath.Join(s.front, "dist")
+	text, err := os.ReadFile(filepath.Join(dist, "files.json"))
+	if err != nil {
+		return nil, err
+	}
+	var files []struct{ Path string }
+	if err := json.Unmarshal(text, &files); err != nil {
+		return nil, err
+	}
+	var wasm, all float64
+	for _, f := range files {
+		size, err := packedSize(filepath.Join(dist, f.Path))
+		if err != nil {
+			return nil, err
+		}
+		all += size
+		if strings.HasSuffix(f.Path, ".wasm") {
+			wasm = size
+		}
+	}
+	if wasm == 0 {
+		return nil, fmt.Errorf("no .wasm in %s", dist)
+	}
+	return []figure{
+		most("binary", binary/1e6, "MB", 25),
+		most("core.wasm, brotli", wasm/1000, "KB", 800),
+		most("first load, every file, brotli", all/1e6, "MB", 1.1),
+	}, nil
+}
+
+// packedSize is what travels: the brotli form where there is one.
+func packedSize(path string) (float64, error) {
+	if size, err := sizeOf(path + ".br"); err == nil {
+		return size, nil
+	}
+	return sizeOf(path)
+}
+
+// browser has Chromium measure what only a page can.
+func browser(s settings) ([]figure, error) {
+	self, err := os.Executable()
+	if err != nil {
+		return nil, err
+	}
+	binary, err := filepath.Abs(s.binary)
+	if err != nil {
+		return nil, err
+	}
+	cmd := exec.Command("node", "e2e/bench/phone.js")
+	cmd.Dir = s.front
+	cmd.Env = append(os.Environ(), "BRINEBELL="+binary, "BENCH="+self)
+	cmd.Stderr = os.Stderr
+	out, err := cmd.Output()
+	if err != nil {
+		return nil, err
+	}
+	var figures []figure
+	return figures, json.Unmarshal(out, &figures)
+}
