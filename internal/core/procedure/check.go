@@ -215,11 +215,11 @@ func (n *node) checkMix(p *Procedure) {
 	m := p.Mix
 	if len(p.Stages) > 0 && p.Stages[0].Vessel != "tub" {
 		n.fault(say("A mix goes into tubs, but the first stage is in a {0}.",
-			"La mezcla va en cubas, pero la primera etapa es en {0}.", p.Stages[0].Vessel))
+			"La mezcla va en cubetas, pero la primera etapa es en {0}.", p.Stages[0].Vessel))
 	}
 	if room := m.Room(m.TubMost); m.TubHolds > 0 && m.MeatMilligrams > 0 && room > m.TubHolds {
 		n.get("tubHolds").fault(say("A full tub takes {0} mL of product, water and concentrate, but holds {1} mL.",
-			"Una cuba llena ocupa {0} mL de producto, agua y concentrado, pero le caben {1} mL.",
+			"Una cubeta llena ocupa {0} mL de producto, agua y concentrado, pero le caben {1} mL.",
 			strconv.FormatInt(room, 10), strconv.FormatInt(m.TubHolds, 10)))
 	}
 }
