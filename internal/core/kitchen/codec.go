@@ -133,6 +133,7 @@ func (v *Event) Fields(c *wire.Coder) {
 	c.Bytes("body", &v.Body)
 	c.Bool("withdrawn", &v.Withdrawn)
 	c.Bool("corrected", &v.Corrected)
+	c.Bool("void", &v.Void)
 }
 
 // Fields implements wire.Fielder.

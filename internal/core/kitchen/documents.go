@@ -1,6 +1,10 @@
 package kitchen
 
 import (
+	"cmp"
+	"slices"
+
+	"brinebell/internal/core/entry"
 	"brinebell/internal/core/procedure"
 )
 
@@ -25,10 +29,54 @@ func (s *State) find(what, name string, version uint32) *procedure.Document {
 // parse returns what the document's text says; each text is read once.
 func (s *State) parse(d *Published) *procedure.Document {
 	key := docKey{d.What, d.Name, d.Version}
-	if doc, ok := s.parsed[key]; ok {
-		return &doc
+	doc, ok := s.parsed[key]
+	if !ok {
+		doc, _ = procedure.Open([]byte(d.Text)) // what was folded could be read
+		s.know(key, doc)
 	}
-	return nil
+	return &doc
+}
+
+func (s *State) know(key docKey, doc procedure.Document) {
+	if s.parsed == nil {
+		s.parsed = make(map[docKey]procedure.Document)
+	}
+	s.parsed[key] = doc
+}
+
+// publish adds a version of a document. What cannot be read, or says another name or version than the entry, or says
+// something else than the same version did before, is left out and opens a deviation.
+func (f *folding) publish(body *entry.Document) {
+	key := docKey{body.What, body.Name, body.Version}
+	i, found := slices.BinarySearchFunc(f.s.Documents, key, byDocument)
+	if found && f.s.Documents[i].Text == body.Text {
+		return
+	}
+	doc, err := procedure.Open([]byte(body.Text))
+	if err != nil || found || keyOf(&doc) != key {
+		d := Deviation{Code: DevDocument, Number: int64(body.Version), Text: body.Name}
+		f.deviate(d)
+		return
+	}
+	f.s.know(key, doc)
+	f.s.Documents = slices.Insert(f.s.Documents, i, Published{Document: *body, At: f.at, By: f.e.Crew})
+}
+
+func byDocument(d Published, k docKey) int {
+	return cmp.Or(cmp.Compare(d.What, k.what), cmp.Compare(d.Name, k.name), cmp.Compare(d.Version, k.version))
+}
+
+// keyOf returns what the document itself says that it is.
+func keyOf(d *procedure.Document) docKey {
+	switch {
+	case d.Procedure != nil:
+		return docKey{WhatProcedure, d.Procedure.Name, d.Procedure.Version}
+	case d.List != nil:
+		return docKey{WhatList, d.List.Name, d.List.Version}
+	case d.Equipment != nil:
+		return docKey{WhatEquipment, d.Equipment.Name, d.Equipment.Version}
+	}
+	return docKey{}
 }
 
 // Procedure returns a version of a procedure, the newest when version is 0, or nil.

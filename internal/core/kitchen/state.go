@@ -114,6 +114,7 @@ type Event struct {
 	Text      string // reason, note or answer
 	Body      []byte // the entry's body as folded, where a correction needs it
 	Withdrawn bool   // taken back: shown struck through
+	Void      bool   // it changed nothing, since it contradicts what holds
 	Corrected bool   // its words are those of a later correction
 }
 
@@ -173,28 +174,29 @@ type Run struct {
 // DeviationCode says what is off. The numbers are for ever.
 type DeviationCode uint16
 
-// What can be off.
+// What can be off. The comment says what Number, Limit and Text hold where they say something; a number of unit "kind"
+// is the kind of the entry that does not fit.
 const (
-	DevNoted         DeviationCode = 1  // somebody wrote it down
-	DevTooSoon       DeviationCode = 2  // left a stage before the floor
-	DevPastLimit     DeviationCode = 3  // left a stage after the ceiling
-	DevOutOfLimit    DeviationCode = 4  // a step's number off its limit
-	DevAnsweredNo    DeviationCode = 5  // an ask step answered no
-	DevReadingOff    DeviationCode = 6  // equipment's reading off its limit
-	DevTwiceMoved    DeviationCode = 7  // two devices moved the same batch out of the same stage
-	DevAfterDiscard  DeviationCode = 8  // something was done with a batch after it was discarded
-	DevMoreThanThere DeviationCode = 9  // more taken out of a batch than was in it
+	DevNoted         DeviationCode = 1  // somebody wrote it down: Text
+	DevTooSoon       DeviationCode = 2  // left a stage before the floor: ms; Text: the lead's reason
+	DevPastLimit     DeviationCode = 3  // left a stage, or sold, after the ceiling: ms; Text: the lead's reason
+	DevOutOfLimit    DeviationCode = 4  // a step's number off its limit, in Unit; Text: note
+	DevAnsweredNo    DeviationCode = 5  // an ask step answered no; Text: note
+	DevReadingOff    DeviationCode = 6  // equipment's reading off its limit: mC; Text: note
+	DevTwiceMoved    DeviationCode = 7  // two devices took the same batch out of the same stage (Stage); Text: where to
+	DevAfterDiscard  DeviationCode = 8  // something was done with a batch that was discarded, or with what came out of it
+	DevMoreThanThere DeviationCode = 9  // more taken out of a batch (Number) than was in it (Limit): g or 1
 	DevUnknownBatch  DeviationCode = 10 // an entry about a batch that no entry began
-	DevSameName      DeviationCode = 11 // two open batches in vessels of one name
+	DevSameName      DeviationCode = 11 // two open batches in vessels of one name: Text the vessel, Number which
 	DevPlaceBusy     DeviationCode = 12 // two loads in one fryer
-	DevClock         DeviationCode = 13 // a clock looks wrong
-	DevStepsMissing  DeviationCode = 14 // a stage was left with steps undone
+	DevClock         DeviationCode = 13 // a clock looks wrong by Number ms; Text: the device, empty for the server
+	DevStepsMissing  DeviationCode = 14 // a stage was left, or a list closed, with Number steps undone: Step is the first
 	DevUnreadable    DeviationCode = 15 // an entry of a known kind that cannot be read
-	DevDocument      DeviationCode = 16 // a published document that cannot be read
-	DevOilUnchecked  DeviationCode = 17 // a load went in with the reading off its limit, or too old
+	DevDocument      DeviationCode = 16 // a published document that cannot be read: Text its name, Number its version
+	DevOilUnchecked  DeviationCode = 17 // a load went in with the reading off its limit (mC), too old (ms) or never taken
 	DevAfterEnd      DeviationCode = 18 // something was done with a batch of which nothing was left
-	DevPlaceOut      DeviationCode = 19 // something went into equipment that was out of use
-	DevRested        DeviationCode = 20 // a load went in before the equipment had had its time between loads
+	DevPlaceOut      DeviationCode = 19 // something went into equipment that was out of use; Text: why it was
+	DevNotRested     DeviationCode = 20 // a load went in before the equipment had had its time between loads: ms
 )
 
 // Deviation is something off that the lead must answer.

@@ -1,6 +1,8 @@
 package kitchen
 
 import (
+	"cmp"
+
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/stamp"
 )
@@ -61,6 +63,10 @@ func (s *State) WallAt(day int32, clock stamp.Span) stamp.Milli {
 
 // DayStart returns the instant at which the kitchen's day begins.
 func (s *State) DayStart(day int32) stamp.Milli { return s.WallAt(day, 0) }
+
+func compareOffsets(a, b entry.Offset) int {
+	return cmp.Or(cmp.Compare(a.From, b.From), cmp.Compare(a.Minutes, b.Minutes), cmp.Compare(a.Name, b.Name))
+}
 
 // Weekday returns the ISO weekday of a day: 1 is Monday.
 func Weekday(day int32) uint8 {

@@ -1,0 +1,86 @@
+package kitchen
+
+import (
+	"cmp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"brinebell/internal/core/entry"
+	"brinebell/internal/core/stamp"
+)
+
+func byAnswered(a Answered, key string) int { return cmp.Compare(a.Key, key) }
+
+// cutKey cuts a bell's key into its subject, which ends in a slash, and its count of rings.
+func cutKey(key string) (subject string, n int, ok bool) {
+	i := strings.LastIndexByte(key, '/')
+	if i < 0 {
+		return "", 0, false
+	}
+	n, err := strconv.Atoi(key[i+1:])
+	if err != nil || n < 0 || n > 1<<20 || strconv.Itoa(n) != key[i+1:] {
+		return "", 0, false
+	}
+	return key[:i+1], n, true
+}
+
+// answered returns how often bells of the subject were answered, and when last.
+func (s *State) answered(subject string) (n int, last stamp.Milli) {
+	i, _ := slices.BinarySearchFunc(s.Bells, subject, byAnswered)
+	for ; i < len(s.Bells) && strings.HasPrefix(s.Bells[i].Key, subject); i++ {
+		n++
+		last = max(last, s.Bells[i].At)
+	}
+	return n, last
+}
+
+// live tells whether a bell's subject is open work: a batch at the stage, a running timer, a list that is known.
+func (s *State) live(subject string) bool {
+	parts := strings.Split(subject, "/")
+	switch {
+	case len(parts) == 3 && parts[0] == "timer":
+		id, err := entry.ParseID(parts[1])
+		t := s.Timer(id)
+		return err == nil && t != nil && !t.Ended
+	case len(parts) == 4 && parts[0] == "list":
+		r := s.Run(parts[1], int32(s.bellDay(subject)))
+		return s.List(parts[1]) != nil && (r == nil || !r.Closed)
+	case len(parts) == 3:
+		id, err := entry.ParseID(parts[0])
+		point := Point(parts[1])
+		return err == nil && (point == PointBest || point == PointLast || point == PointPast) && s.anyBegan(id)
+	}
+	return false
+}
+
+// anyBegan tells whether an open batch is at the stage that the entry began.
+func (s *State) anyBegan(id entry.ID) bool {
+	return slices.ContainsFunc(s.Batches, func(b Batch) bool { return b.Status == Open && b.Began == id })
+}
+
+// farDay is the day of bells that are of no day.
+const farDay = 1 << 40
+
+// bellDay returns the day of a list's bell.
+func (s *State) bellDay(subject string) int64 {
+	if parts := strings.Split(subject, "/"); len(parts) == 4 && parts[0] == "list" {
+		day, err := strconv.ParseInt(parts[2], 10, 32)
+		if err == nil {
+			return day
+		}
+		return -farDay
+	}
+	return farDay
+}
+
+// dropBells forgets the answers to the bells of a stage, once no open batch is at it any more.
+func (s *State) dropBells(began entry.ID) {
+	if len(s.Bells) > 0 && !s.anyBegan(began) {
+		s.dropPrefix(began.String() + "/")
+	}
+}
+
+func (s *State) dropPrefix(prefix string) {
+	s.Bells = slices.DeleteFunc(s.Bells, func(a Answered) bool { return strings.HasPrefix(a.Key, prefix) })
+}

@@ -1,0 +1,85 @@
+package kitchen
+
+import (
+	"slices"
+
+	"brinebell/internal/core/stamp"
+)
+
+// stays is how long what is ended stays in the state: the state follows open work, the journal keeps everything.
+const stays = 3 * stamp.Day
+
+// prune drops what ended long before at. It runs when the entries folded step into another hour, so that what is
+// dropped depends on nothing but the entries.
+func (s *State) prune(at stamp.Milli) {
+	old := at.Add(-stays)
+	s.pruneBatches(old)
+	s.Timers = slices.DeleteFunc(s.Timers, func(t Timer) bool { return t.Ended && t.EndAt <= old })
+	s.Deviations = slices.DeleteFunc(s.Deviations, func(d Deviation) bool { return d.Closed && d.EndAt <= old })
+	today := s.WallDay(at)
+	s.Runs = slices.DeleteFunc(s.Runs, func(r Run) bool {
+		return r.Closed && r.EndAt <= old || today-r.Day > runDays
+	})
+	s.Bells = slices.DeleteFunc(s.Bells, func(a Answered) bool {
+		subject, _, _ := cutKey(a.Key)
+		return !s.live(subject) || s.bellDay(subject) < int64(today)-runDays
+	})
+	s.pruneDocuments(old)
+}
+
+// runDays is for how many days a list that nobody closed stays in the state.
+const runDays = 4
+
+func (s *State) pruneBatches(old stamp.Milli) {
+	keep := make([]bool, len(s.Batches))
+	for i := range s.Batches {
+		b := &s.Batches[i]
+		if b.Status == Open {
+			s.keepTree(keep, i)
+		} else if b.EndedAt > old {
+			keep[i] = true
+		}
+	}
+	kept := s.Batches[:0]
+	for i := range s.Batches {
+		if keep[i] {
+			kept = append(kept, s.Batches[i])
+		}
+	}
+	clear(s.Batches[len(kept):])
+	s.Batches = kept
+}
+
+// keepTree keeps a batch and all that it came out of.
+func (s *State) keepTree(keep []bool, i int) {
+	todo := []int{i}
+	for len(todo) > 0 {
+		i, todo = todo[len(todo)-1], todo[:len(todo)-1]
+		keep[i] = true
+		for _, id := range s.Batches[i].Parents {
+			if p, ok := slices.BinarySearchFunc(s.Batches, id, byBatch); ok && !keep[p] {
+				keep[p] = true
+				todo = append(todo, p)
+			}
+		}
+	}
+}
+
+// pruneDocuments drops versions that no batch uses and that have had a successor for long enough that no phone that was
+// out of touch begins a batch by them any more.
+func (s *State) pruneDocuments(old stamp.Milli) {
+	var kept []Published
+	for i := range s.Documents {
+		d := &s.Documents[i]
+		if s.newest(i) || s.Documents[i+1].At > old || d.What == WhatProcedure && s.uses(d) {
+			kept = append(kept, *d)
+		} else {
+			delete(s.parsed, docKey{d.What, d.Name, d.Version})
+		}
+	}
+	s.Documents = kept
+}
+
+func (s *State) uses(d *Published) bool {
+	return slices.ContainsFunc(s.Batches, func(b Batch) bool { return b.Procedure == d.Name && b.Version == d.Version })
+}
