@@ -20,85 +20,85 @@ import { readOutcome } from "./sections.js";
 
 /** Broken says that the core broke down and must be started again from the shelf. */
 export class Broken extends Error {
-	/** @param {string} why */
-	constructor(why) {
-		super(why);
-		this.name = "Broken";
-	}
+  /** @param {string} why */
+  constructor(why) {
+    super(why);
+    this.name = "Broken";
+  }
 }
 
 /** clocks reads this device's two clocks: what it calls the time, and one that never jumps (same axis in page and worker). */
 export function clocks() {
-	return { wall: Date.now(), mono: Math.floor(performance.timeOrigin + performance.now()) };
+  return { wall: Date.now(), mono: Math.floor(performance.timeOrigin + performance.now()) };
 }
 
 /** A Core is one running instance of the rules. */
 export class Core {
-	/** @param {WebAssembly.Module} module */
-	constructor(module) {
-		this.module = module;
-		/** @type {Door | null} */
-		this.door = null;
-	}
+  /** @param {WebAssembly.Module} module */
+  constructor(module) {
+    this.module = module;
+    /** @type {Door | null} */
+    this.door = null;
+  }
 
-	/** @param {string} url */
-	static async fetch(url) {
-		const answer = await fetch(url);
-		if (!answer.ok) throw new Error(`core.wasm: ${answer.status}`);
-		return new Core(await WebAssembly.compileStreaming(answer));
-	}
+  /** @param {string} url */
+  static async fetch(url) {
+    const answer = await fetch(url);
+    if (!answer.ok) throw new Error(`core.wasm: ${answer.status}`);
+    return new Core(await WebAssembly.compileStreaming(answer));
+  }
 
-	/** start runs a fresh instance; the one before is forgotten with all it held. */
-	async start() {
-		const go = new globalThis.Go();
-		const instance = await WebAssembly.instantiate(this.module, go.importObject);
-		globalThis.brinebell = undefined;
-		const ended = go.run(instance);
-		ended.then(
-			() => this.#end(),
-			() => this.#end(),
-		);
-		this.door = globalThis.brinebell ?? null;
-		if (!this.door) throw new Broken("the core did not come up");
-	}
+  /** start runs a fresh instance; the one before is forgotten with all it held. */
+  async start() {
+    const go = new Go();
+    const instance = await WebAssembly.instantiate(this.module, go.importObject);
+    globalThis.brinebell = undefined;
+    const ended = go.run(instance);
+    ended.then(
+      () => this.#end(),
+      () => this.#end(),
+    );
+    this.door = globalThis.brinebell ?? null;
+    if (!this.door) throw new Broken("the core did not come up");
+  }
 
-	#end() {
-		this.door = null;
-	}
+  #end() {
+    this.door = null;
+  }
 
-	/**
-	 * step tells the core what happened and returns what must follow.
-	 * @param {Header} header
-	 * @param {Uint8Array | null} [blob]
-	 * @returns {Outcome}
-	 */
-	step(header, blob = null) {
-		if (!this.door) throw new Broken("the core is not running");
-		const chance = hex(crypto.getRandomValues(new Uint8Array(32)));
-		/** @type {Uint8Array | undefined} */
-		let bytes;
-		try {
-			bytes = this.door.step(JSON.stringify({ ...header, chance }), blob);
-		} catch (err) {
-			throw new Broken(String(err));
-		}
-		if (!(bytes instanceof Uint8Array)) throw new Broken("the core gave no answer");
-		const outcome = readOutcome(bytes);
-		if (outcome.fault) throw new Broken(outcome.fault);
-		return outcome;
-	}
+  /**
+   * step tells the core what happened and returns what must follow.
+   * @param {Header} header
+   * @param {Uint8Array | null} [blob]
+   * @returns {Outcome}
+   */
+  step(header, blob = null) {
+    if (!this.door) throw new Broken("the core is not running");
+    const chance = hex(crypto.getRandomValues(new Uint8Array(32)));
+    /** @type {Uint8Array | undefined} */
+    let bytes;
+    try {
+      bytes = this.door.step(JSON.stringify({ ...header, chance }), blob);
+    } catch (err) {
+      throw new Broken(String(err));
+    }
+    if (!(bytes instanceof Uint8Array)) throw new Broken("the core gave no answer");
+    const outcome = readOutcome(bytes);
+    if (outcome.fault) throw new Broken(outcome.fault);
+    return outcome;
+  }
 
-	/**
-	 * words returns the pages' fixed words in a language.
-	 * @param {string} lang
-	 * @returns {Record<string, string>}
-	 */
-	words(lang) {
-		return this.door ? JSON.parse(this.door.words(lang)) : {};
-	}
+  /**
+   * words returns the pages' fixed words in a language.
+   * @param {string} lang
+   * @returns {Record<string, string>}
+   */
+  words(lang) {
+    return this.door ? JSON.parse(this.door.words(lang)) : {};
+  }
 }
 
 /** @param {Uint8Array} bytes */
 export function hex(bytes) {
-	return Array.from(bytes, (b) => b.toString(16).padStart(2, "0")).join("");
+  return Array.from(bytes, (b) => b.toString(16).padStart(2, "0")).join("");
 }

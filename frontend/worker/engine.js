@@ -32,209 +32,209 @@ const TOGETHER_MOST = 64; // inputs of one transaction
 
 /** An Engine is the owner's loop over one core. */
 export class Engine {
-	/** @param {Parts} parts */
-	constructor(parts) {
-		this.parts = parts;
-		this.later = parts.later ?? ((run, ms) => Number(setTimeout(run, ms)));
-		this.forget = parts.forget ?? ((id) => clearTimeout(id));
-		/** @type {Input[]} */
-		this.queue = [];
-		/** @type {Map<string, string>} */
-		this.views = new Map();
-		/** @type {Batch[]} */
-		this.unsaved = [];
-		/** @type {number[]} */
-		this.faults = [];
-		this.timer = 0;
-		this.retry = 0;
-		this.busy = false;
-		this.stopped = false;
-		this.ready = false;
-	}
+  /** @param {Parts} parts */
+  constructor(parts) {
+    this.parts = parts;
+    this.later = parts.later ?? ((run, ms) => Number(setTimeout(run, ms)));
+    this.forget = parts.forget ?? ((id) => clearTimeout(id));
+    /** @type {Input[]} */
+    this.queue = [];
+    /** @type {Map<string, string>} */
+    this.views = new Map();
+    /** @type {Batch[]} */
+    this.unsaved = [];
+    /** @type {number[]} */
+    this.faults = [];
+    this.timer = 0;
+    this.retry = 0;
+    this.busy = false;
+    this.stopped = false;
+    this.ready = false;
+  }
 
-	/** start brings the core up from the shelf and opens the line. */
-	async start() {
-		await this.#revive();
-		if (this.stopped) return;
-		this.ready = true;
-		this.parts.line.start();
-		await this.#pump();
-	}
+  /** start brings the core up from the shelf and opens the line. */
+  async start() {
+    await this.#revive();
+    if (this.stopped) return;
+    this.ready = true;
+    this.parts.line.start();
+    await this.#pump();
+  }
 
-	/**
-	 * push takes what happened; the stamps are of now, less the time it lay in the socket's queue.
-	 * @param {Happening} happening
-	 * @param {Uint8Array | null} [frame]
-	 * @param {number} [lag] ms
-	 */
-	push(happening, frame = null, lag = 0) {
-		if (this.stopped) return;
-		const { wall, mono } = clocks();
-		const late = Math.round(lag);
-		this.#remember(happening);
-		this.queue.push({ header: { ...happening, wall: wall - late, mono: mono - late }, frame });
-		this.#pump();
-	}
+  /**
+   * push takes what happened; the stamps are of now, less the time it lay in the socket's queue.
+   * @param {Happening} happening
+   * @param {Uint8Array | null} [frame]
+   * @param {number} [lag] ms
+   */
+  push(happening, frame = null, lag = 0) {
+    if (this.stopped) return;
+    const { wall, mono } = clocks();
+    const late = Math.round(lag);
+    this.#remember(happening);
+    this.queue.push({ header: { ...happening, wall: wall - late, mono: mono - late }, frame });
+    this.#pump();
+  }
 
-	/** stop ends the loop; nothing is written after it. */
-	stop() {
-		this.stopped = true;
-		this.ready = false;
-		this.forget(this.timer);
-		this.forget(this.retry);
-		this.parts.line.stop();
-	}
+  /** stop ends the loop; nothing is written after it. */
+  stop() {
+    this.stopped = true;
+    this.ready = false;
+    this.forget(this.timer);
+    this.forget(this.retry);
+    this.parts.line.stop();
+  }
 
-	/** state returns the bytes of the whole folded state, for tests that compare devices. */
-	state() {
-		return this.ready ? (this.parts.core.step({ op: "state", ...clocks() }).base?.state ?? null) : null;
-	}
+  /** state returns the bytes of the whole folded state, for tests that compare devices. */
+  state() {
+    return this.ready ? (this.parts.core.step({ op: "state", ...clocks() }).base?.state ?? null) : null;
+  }
 
-	/** @param {Happening} happening */
-	#remember({ op, view, path }) {
-		if (view && op === "look") this.views.set(view, path ?? "/");
-		if (view && op === "close") this.views.delete(view);
-	}
+  /** @param {Happening} happening */
+  #remember({ op, view, path }) {
+    if (view && op === "look") this.views.set(view, path ?? "/");
+    if (view && op === "close") this.views.delete(view);
+  }
 
-	async #pump() {
-		if (this.busy || !this.ready) return;
-		this.busy = true;
-		try {
-			while (this.queue.length > 0 && !this.stopped) await this.#turn(this.queue.splice(0, TOGETHER_MOST));
-		} finally {
-			this.busy = false;
-		}
-	}
+  async #pump() {
+    if (this.busy || !this.ready) return;
+    this.busy = true;
+    try {
+      while (this.queue.length > 0 && !this.stopped) await this.#turn(this.queue.splice(0, TOGETHER_MOST));
+    } finally {
+      this.busy = false;
+    }
+  }
 
-	/**
-	 * turn steps a few inputs, keeps all their entries in one transaction and only then lets anybody know.
-	 * @param {Input[]} inputs
-	 */
-	async #turn(inputs) {
-		/** @type {Outcome[]} */
-		const outcomes = [];
-		/** @type {Broken | null} */
-		let broken = null;
-		let done = 0;
-		for (const { header, frame } of inputs) {
-			done++;
-			try {
-				outcomes.push(this.parts.core.step(header, frame));
-			} catch (err) {
-				if (!(err instanceof Broken)) throw err;
-				broken = err;
-				break;
-			}
-		}
-		if (!(await this.#keep(outcomes, inputs))) return;
-		this.#carry(outcomes);
-		if (broken) await this.#restart(broken, inputs.slice(done));
-	}
+  /**
+   * turn steps a few inputs, keeps all their entries in one transaction and only then lets anybody know.
+   * @param {Input[]} inputs
+   */
+  async #turn(inputs) {
+    /** @type {Outcome[]} */
+    const outcomes = [];
+    /** @type {Broken | null} */
+    let broken = null;
+    let done = 0;
+    for (const { header, frame } of inputs) {
+      done++;
+      try {
+        outcomes.push(this.parts.core.step(header, frame));
+      } catch (err) {
+        if (!(err instanceof Broken)) throw err;
+        broken = err;
+        break;
+      }
+    }
+    if (!(await this.#keep(outcomes, inputs))) return;
+    this.#carry(outcomes);
+    if (broken) await this.#restart(broken, inputs.slice(done));
+  }
 
-	/**
-	 * keep makes the outcomes durable. A store that fails does not stop the bells: the entries wait in memory.
-	 * @param {Batch[]} outcomes
-	 * @param {Input[]} inputs
-	 * @returns {Promise<boolean>} false when another tab took over
-	 */
-	async #keep(outcomes, inputs) {
-		const batches = [...this.unsaved, ...outcomes.filter(writes)];
-		if (batches.length === 0) return true;
-		try {
-			await this.parts.shelf.keep(batches);
-		} catch (err) {
-			if (err instanceof Fenced) {
-				this.stop();
-				this.parts.fenced([...inputs, ...this.queue.splice(0)]);
-				return false;
-			}
-			this.#storeFailed(batches, err);
-			return !this.stopped;
-		}
-		if (this.unsaved.length > 0) this.#storeMended();
-		return !this.stopped;
-	}
+  /**
+   * keep makes the outcomes durable. A store that fails does not stop the bells: the entries wait in memory.
+   * @param {Batch[]} outcomes
+   * @param {Input[]} inputs
+   * @returns {Promise<boolean>} false when another tab took over
+   */
+  async #keep(outcomes, inputs) {
+    const batches = [...this.unsaved, ...outcomes.filter(writes)];
+    if (batches.length === 0) return true;
+    try {
+      await this.parts.shelf.keep(batches);
+    } catch (err) {
+      if (err instanceof Fenced) {
+        this.stop();
+        this.parts.fenced([...inputs, ...this.queue.splice(0)]);
+        return false;
+      }
+      this.#storeFailed(batches, err);
+      return !this.stopped;
+    }
+    if (this.unsaved.length > 0) this.#storeMended();
+    return !this.stopped;
+  }
 
-	/**
-	 * @param {Batch[]} batches
-	 * @param {unknown} err
-	 */
-	#storeFailed(batches, err) {
-		this.unsaved = batches;
-		const full = err instanceof Error && err.name === "QuotaExceededError";
-		this.parts.notice(full ? "store_full" : "store_fail", true);
-		this.forget(this.retry);
-		this.retry = this.later(() => this.push({ op: "tick" }), RETRY_STORE);
-	}
+  /**
+   * @param {Batch[]} batches
+   * @param {unknown} err
+   */
+  #storeFailed(batches, err) {
+    this.unsaved = batches;
+    const full = err instanceof Error && err.name === "QuotaExceededError";
+    this.parts.notice(full ? "store_full" : "store_fail", true);
+    this.forget(this.retry);
+    this.retry = this.later(() => this.push({ op: "tick" }), RETRY_STORE);
+  }
 
-	#storeMended() {
-		this.unsaved = [];
-		this.parts.notice("store_full", false);
-		this.parts.notice("store_fail", false);
-	}
+  #storeMended() {
+    this.unsaved = [];
+    this.parts.notice("store_full", false);
+    this.parts.notice("store_fail", false);
+  }
 
-	/** @param {Outcome[]} outcomes */
-	#carry(outcomes) {
-		const all = merge(outcomes);
-		for (const frame of all.send) this.parts.line.send(frame);
-		if (all.cut) this.parts.line.redial();
-		for (const note of all.notes) console.warn("core:", note);
-		this.parts.show(all);
-		this.#wake(all.wake);
-	}
+  /** @param {Outcome[]} outcomes */
+  #carry(outcomes) {
+    const all = merge(outcomes);
+    for (const frame of all.send) this.parts.line.send(frame);
+    if (all.cut) this.parts.line.redial();
+    for (const note of all.notes) console.warn("core:", note);
+    this.parts.show(all);
+    this.#wake(all.wake);
+  }
 
-	/** @param {number} wall ms, 0 when the core named no time */
-	#wake(wall) {
-		this.forget(this.timer);
-		const wait = wall > 0 ? Math.min(TICK_MOST, Math.max(TICK_LEAST, wall - clocks().wall)) : TICK_MOST;
-		this.timer = this.later(() => this.push({ op: "tick" }), wait);
-	}
+  /** @param {number} wall ms, 0 when the core named no time */
+  #wake(wall) {
+    this.forget(this.timer);
+    const wait = wall > 0 ? Math.min(TICK_MOST, Math.max(TICK_LEAST, wall - clocks().wall)) : TICK_MOST;
+    this.timer = this.later(() => this.push({ op: "tick" }), wait);
+  }
 
-	/**
-	 * restart follows a breakdown: a fresh core from the shelf, without the input that broke it.
-	 * @param {Broken} why
-	 * @param {Input[]} rest
-	 */
-	async #restart(why, rest) {
-		console.error("the core broke down:", why.message);
-		this.ready = false;
-		this.parts.line.stop();
-		const now = clocks().mono;
-		this.faults = [...this.faults.filter((at) => now - at < FAULT_SPAN), now];
-		if (this.faults.length > FAULTS_MOST) {
-			this.parts.notice("core_dead", true);
-			this.stop();
-			return;
-		}
-		this.parts.notice("core_fault", true);
-		await this.#revive();
-		if (this.stopped) return;
-		this.queue.unshift(...rest.filter(({ header }) => header.op !== "frame" && header.op !== "opened" && header.op !== "shut"));
-		this.ready = true;
-		this.parts.line.start();
-	}
+  /**
+   * restart follows a breakdown: a fresh core from the shelf, without the input that broke it.
+   * @param {Broken} why
+   * @param {Input[]} rest
+   */
+  async #restart(why, rest) {
+    console.error("the core broke down:", why.message);
+    this.ready = false;
+    this.parts.line.stop();
+    const now = clocks().mono;
+    this.faults = [...this.faults.filter((at) => now - at < FAULT_SPAN), now];
+    if (this.faults.length > FAULTS_MOST) {
+      this.parts.notice("core_dead", true);
+      this.stop();
+      return;
+    }
+    this.parts.notice("core_fault", true);
+    await this.#revive();
+    if (this.stopped) return;
+    this.queue.unshift(...rest.filter(({ header }) => header.op !== "frame" && header.op !== "opened" && header.op !== "shut"));
+    this.ready = true;
+    this.parts.line.start();
+  }
 
-	/** revive starts the core and gives it what the shelf holds, and what the shelf could not take. */
-	async #revive() {
-		try {
-			await this.parts.core.start();
-			const { tail, base, memory } = await this.parts.shelf.load();
-			const waiting = this.unsaved.flatMap((batch) => batch.keep);
-			const { device, key } = this.parts.pairing;
-			const blob = writeStored({ base, memory, tail: [...tail, ...waiting] });
-			const first = this.parts.core.step({ op: "start", ...clocks(), device, key, lang: this.parts.lang }, blob);
-			if (!(await this.#keep([first], []))) return;
-			this.#carry([first, ...this.#lookAgain()]);
-		} catch (err) {
-			console.error("the core does not start:", err);
-			this.parts.notice("core_dead", true);
-			this.stop();
-		}
-	}
+  /** revive starts the core and gives it what the shelf holds, and what the shelf could not take. */
+  async #revive() {
+    try {
+      await this.parts.core.start();
+      const { tail, base, memory } = await this.parts.shelf.load();
+      const waiting = this.unsaved.flatMap((batch) => batch.keep);
+      const { device, key } = this.parts.pairing;
+      const blob = writeStored({ base, memory, tail: [...tail, ...waiting] });
+      const first = this.parts.core.step({ op: "start", ...clocks(), device, key, lang: this.parts.lang }, blob);
+      if (!(await this.#keep([first], []))) return;
+      this.#carry([first, ...this.#lookAgain()]);
+    } catch (err) {
+      console.error("the core does not start:", err);
+      this.parts.notice("core_dead", true);
+      this.stop();
+    }
+  }
 
-	#lookAgain() {
-		return [...this.views].map(([view, path]) => this.parts.core.step({ op: "look", view, path, lang: this.parts.lang, ...clocks() }));
-	}
+  #lookAgain() {
+    return [...this.views].map(([view, path]) => this.parts.core.step({ op: "look", view, path, lang: this.parts.lang, ...clocks() }));
+  }
 }
 
 /**
@@ -242,18 +242,18 @@ export class Engine {
  * @param {Outcome[]} outcomes
  */
 export function merge(outcomes) {
-	const all = emptyOutcome();
-	/** @type {Map<string, import("./sections.js").Screen>} */
-	const screens = new Map();
-	for (const outcome of outcomes) {
-		all.send.push(...outcome.send);
-		all.notes.push(...outcome.notes);
-		if (outcome.cut) all.cut = outcome.cut;
-		if (outcome.ring) all.ring = outcome.ring;
-		if (outcome.clock) all.clock = outcome.clock;
-		for (const screen of outcome.draw) screens.set(screen.view, screen);
-		if (outcome.wake > 0) all.wake = outcome.wake;
-	}
-	all.draw = [...screens.values()];
-	return all;
+  const all = emptyOutcome();
+  /** @type {Map<string, import("./sections.js").Screen>} */
+  const screens = new Map();
+  for (const outcome of outcomes) {
+    all.send.push(...outcome.send);
+    all.notes.push(...outcome.notes);
+    if (outcome.cut) all.cut = outcome.cut;
+    if (outcome.ring) all.ring = outcome.ring;
+    if (outcome.clock) all.clock = outcome.clock;
+    for (const screen of outcome.draw) screens.set(screen.view, screen);
+    if (outcome.wake > 0) all.wake = outcome.wake;
+  }
+  all.draw = [...screens.values()];
+  return all;
 }

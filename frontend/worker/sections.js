@@ -21,11 +21,33 @@
  * @property {string} fault why the core broke down, or ""
  */
 
+/**
+ * @typedef {{do: "boot", view: string, path: string, known: boolean, visible: boolean}
+ *   | {do: "look", path: string} | {do: "tap", path: string, tap: unknown}
+ *   | {do: "ability", ability: Record<string, boolean>} | {do: "visible", visible: boolean}
+ *   | {do: "pair", pairing: import("./shelf.js").Pairing} | {do: "close"} | {do: "here"} | {do: "state"}} Asked what a page says
+ * @typedef {{tell: "draw", screen: Screen} | {tell: "ring", ring: unknown} | {tell: "clock", clock: unknown}
+ *   | {tell: "notice", id: string, on: boolean} | {tell: "unpaired", lost: boolean} | {tell: "paired"}
+ *   | {tell: "owner", mine: boolean} | {tell: "state", bytes: Uint8Array | null}} Told what a page hears
+ */
+
 const TEXT = new TextDecoder();
 
 /** @returns {Outcome} */
 export function emptyOutcome() {
-	return { keep: [], base: null, memory: null, send: [], cut: "", notes: [], ring: null, draw: [], clock: null, wake: 0, fault: "" };
+  return {
+    keep: [],
+    base: null,
+    memory: null,
+    send: [],
+    cut: "",
+    notes: [],
+    ring: null,
+    draw: [],
+    clock: null,
+    wake: 0,
+    fault: "",
+  };
 }
 
 /**
@@ -34,15 +56,15 @@ export function emptyOutcome() {
  * @param {(tag: string, payload: Uint8Array) => void} take
  */
 export function split(bytes, take) {
-	const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
-	let at = 0;
-	while (at < bytes.length) {
-		if (bytes.length - at < 5) throw new Error(`sections: ${bytes.length - at} bytes left over, a head needs 5`);
-		const size = view.getUint32(at + 1, true);
-		if (size > bytes.length - at - 5) throw new Error(`sections: ${size} bytes promised, ${bytes.length - at - 5} there`);
-		take(String.fromCharCode(bytes[at]), bytes.subarray(at + 5, at + 5 + size));
-		at += 5 + size;
-	}
+  const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
+  let at = 0;
+  while (at < bytes.length) {
+    if (bytes.length - at < 5) throw new Error(`sections: ${bytes.length - at} bytes left over, a head needs 5`);
+    const size = view.getUint32(at + 1, true);
+    if (size > bytes.length - at - 5) throw new Error(`sections: ${size} bytes promised, ${bytes.length - at - 5} there`);
+    take(String.fromCharCode(bytes[at]), bytes.subarray(at + 5, at + 5 + size));
+    at += 5 + size;
+  }
 }
 
 /**
@@ -50,16 +72,16 @@ export function split(bytes, take) {
  * @param {[string, Uint8Array][]} sections
  */
 export function join(sections) {
-	const out = new Uint8Array(sections.reduce((sum, [, payload]) => sum + 5 + payload.length, 0));
-	const view = new DataView(out.buffer);
-	let at = 0;
-	for (const [tag, payload] of sections) {
-		out[at] = tag.charCodeAt(0);
-		view.setUint32(at + 1, payload.length, true);
-		out.set(payload, at + 5);
-		at += 5 + payload.length;
-	}
-	return out;
+  const out = new Uint8Array(sections.reduce((sum, [, payload]) => sum + 5 + payload.length, 0));
+  const view = new DataView(out.buffer);
+  let at = 0;
+  for (const [tag, payload] of sections) {
+    out[at] = tag.charCodeAt(0);
+    view.setUint32(at + 1, payload.length, true);
+    out.set(payload, at + 5);
+    at += 5 + payload.length;
+  }
+  return out;
 }
 
 /**
@@ -68,60 +90,60 @@ export function join(sections) {
  * @returns {Kept}
  */
 export function readKept(payload) {
-	if (payload.length < 24) throw new Error(`sections: a kept record of ${payload.length} bytes, at least 24 needed`);
-	return { seq: readNumber(payload), id: payload.slice(8, 24), record: payload.slice(24) };
+  if (payload.length < 24) throw new Error(`sections: a kept record of ${payload.length} bytes, at least 24 needed`);
+  return { seq: readNumber(payload), id: payload.slice(8, 24), record: payload.slice(24) };
 }
 
 /** @param {Kept} kept */
 export function writeKept(kept) {
-	const out = new Uint8Array(24 + kept.record.length);
-	new DataView(out.buffer).setBigUint64(0, BigInt(kept.seq), true);
-	out.set(kept.id, 8);
-	out.set(kept.record, 24);
-	return out;
+  const out = new Uint8Array(24 + kept.record.length);
+  new DataView(out.buffer).setBigUint64(0, BigInt(kept.seq), true);
+  out.set(kept.id, 8);
+  out.set(kept.record, 24);
+  return out;
 }
 
 /** @param {Uint8Array} payload */
 function readNumber(payload) {
-	return Number(new DataView(payload.buffer, payload.byteOffset, payload.byteLength).getBigUint64(0, true));
+  return Number(new DataView(payload.buffer, payload.byteOffset, payload.byteLength).getBigUint64(0, true));
 }
 
 /** @param {Uint8Array} payload */
 function readJSON(payload) {
-	return JSON.parse(TEXT.decode(payload));
+  return JSON.parse(TEXT.decode(payload));
 }
 
 /** @type {Record<string, (into: Outcome, payload: Uint8Array) => void>} */
 const READERS = {
-	K: (o, p) => o.keep.push(readKept(p)),
-	B: (o, p) => {
-		o.base = { state: p.slice(), tail: [] };
-	},
-	T: (o, p) => {
-		if (!o.base) throw new Error("sections: a tail record before its base");
-		o.base.tail.push(readKept(p));
-	},
-	M: (o, p) => {
-		o.memory = p.slice();
-	},
-	S: (o, p) => o.send.push(p.slice()),
-	X: (o, p) => {
-		o.cut = TEXT.decode(p) || "no reason given";
-	},
-	N: (o, p) => o.notes.push(TEXT.decode(p)),
-	R: (o, p) => {
-		o.ring = readJSON(p);
-	},
-	D: (o, p) => o.draw.push(readJSON(p)),
-	C: (o, p) => {
-		o.clock = readJSON(p);
-	},
-	W: (o, p) => {
-		o.wake = readNumber(p);
-	},
-	F: (o, p) => {
-		o.fault = String(readJSON(p).text ?? "the core broke down");
-	},
+  K: (o, p) => o.keep.push(readKept(p)),
+  B: (o, p) => {
+    o.base = { state: p.slice(), tail: [] };
+  },
+  T: (o, p) => {
+    if (!o.base) throw new Error("sections: a tail record before its base");
+    o.base.tail.push(readKept(p));
+  },
+  M: (o, p) => {
+    o.memory = p.slice();
+  },
+  S: (o, p) => o.send.push(p.slice()),
+  X: (o, p) => {
+    o.cut = TEXT.decode(p) || "no reason given";
+  },
+  N: (o, p) => o.notes.push(TEXT.decode(p)),
+  R: (o, p) => {
+    o.ring = readJSON(p);
+  },
+  D: (o, p) => o.draw.push(readJSON(p)),
+  C: (o, p) => {
+    o.clock = readJSON(p);
+  },
+  W: (o, p) => {
+    o.wake = readNumber(p);
+  },
+  F: (o, p) => {
+    o.fault = String(readJSON(p).text ?? "the core broke down");
+  },
 };
 
 /**
@@ -129,9 +151,9 @@ const READERS = {
  * @param {Uint8Array} bytes
  */
 export function readOutcome(bytes) {
-	const outcome = emptyOutcome();
-	split(bytes, (tag, payload) => READERS[tag]?.(outcome, payload));
-	return outcome;
+  const outcome = emptyOutcome();
+  split(bytes, (tag, payload) => READERS[tag]?.(outcome, payload));
+  return outcome;
 }
 
 /**
@@ -139,10 +161,10 @@ export function readOutcome(bytes) {
  * @param {{base: Uint8Array | null, tail: Kept[], memory: Uint8Array | null}} stored
  */
 export function writeStored(stored) {
-	/** @type {[string, Uint8Array][]} */
-	const sections = [];
-	if (stored.base) sections.push(["B", stored.base]);
-	for (const kept of stored.tail) sections.push(["T", writeKept(kept)]);
-	if (stored.memory) sections.push(["M", stored.memory]);
-	return join(sections);
+  /** @type {[string, Uint8Array][]} */
+  const sections = [];
+  if (stored.base) sections.push(["B", stored.base]);
+  for (const kept of stored.tail) sections.push(["T", writeKept(kept)]);
+  if (stored.memory) sections.push(["M", stored.memory]);
+  return join(sections);
 }

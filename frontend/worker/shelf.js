@@ -15,10 +15,10 @@ const STRICT = /** @type {const} */ ({ durability: "strict" });
 
 /** Fenced says that another tab has taken this phone's core over: nothing was written. */
 export class Fenced extends Error {
-	constructor() {
-		super("another tab has taken over");
-		this.name = "Fenced";
-	}
+  constructor() {
+    super("another tab has taken over");
+    this.name = "Fenced";
+  }
 }
 
 /**
@@ -27,161 +27,161 @@ export class Fenced extends Error {
  * @returns {Promise<Shelf>}
  */
 export async function open(tell = {}) {
-	const db = await openDB(NAME, VERSION, {
-		upgrade(fresh) {
-			fresh.createObjectStore("numbered"); // by the kitchen's number: start-up reads them in order
-			fresh.createObjectStore("waiting"); // by id, until the kitchen has numbered them
-			fresh.createObjectStore("device"); // base, memory, epoch, pairing, glance
-		},
-		blocked: () => tell.blocked?.(),
-		blocking: (_old, _new, event) => {
-			/** @type {IDBDatabase} */ (event.target).close();
-			tell.closed?.();
-		},
-		terminated: () => tell.closed?.(),
-	});
-	return new Shelf(db);
+  const db = await openDB(NAME, VERSION, {
+    upgrade(fresh) {
+      fresh.createObjectStore("numbered"); // by the kitchen's number: start-up reads them in order
+      fresh.createObjectStore("waiting"); // by id, until the kitchen has numbered them
+      fresh.createObjectStore("device"); // base, memory, epoch, pairing, glance
+    },
+    blocked: () => tell.blocked?.(),
+    blocking: (_old, _new, event) => {
+      /** @type {IDBDatabase} */ (event.target).close();
+      tell.closed?.();
+    },
+    terminated: () => tell.closed?.(),
+  });
+  return new Shelf(db);
 }
 
 /** A Shelf is one open store. Its epoch fences out whoever owned the core before. */
 export class Shelf {
-	/** @param {Database} db */
-	constructor(db) {
-		this.db = db;
-		this.epoch = 0;
-	}
+  /** @param {Database} db */
+  constructor(db) {
+    this.db = db;
+    this.epoch = 0;
+  }
 
-	/** claim makes this shelf the only one that may write; every older one gets Fenced at its next write. */
-	async claim() {
-		const tx = this.db.transaction("device", "readwrite", STRICT);
-		const epoch = Number((await tx.store.get("epoch")) ?? 0) + 1;
-		quiet(tx.store.put(epoch, "epoch"));
-		await tx.done;
-		this.epoch = epoch;
-		return epoch;
-	}
+  /** claim makes this shelf the only one that may write; every older one gets Fenced at its next write. */
+  async claim() {
+    const tx = this.db.transaction("device", "readwrite", STRICT);
+    const epoch = Number((await tx.store.get("epoch")) ?? 0) + 1;
+    quiet(tx.store.put(epoch, "epoch"));
+    await tx.done;
+    this.epoch = epoch;
+    return epoch;
+  }
 
-	/** load reads all that the core needs to start. */
-	async load() {
-		const tx = this.db.transaction(["numbered", "waiting", "device"]);
-		const device = tx.objectStore("device");
-		const [numbered, waiting, base, memory, pairing] = await Promise.all([
-			tx.objectStore("numbered").getAll(),
-			tx.objectStore("waiting").getAll(),
-			device.get("base"),
-			device.get("memory"),
-			device.get("pairing"),
-		]);
-		return {
-			base: /** @type {Uint8Array | null} */ (base ?? null),
-			memory: /** @type {Uint8Array | null} */ (memory ?? null),
-			pairing: /** @type {Pairing | null} */ (pairing ?? null),
-			tail: /** @type {Kept[]} */ ([...numbered, ...waiting]),
-		};
-	}
+  /** load reads all that the core needs to start. */
+  async load() {
+    const tx = this.db.transaction(["numbered", "waiting", "device"]);
+    const device = tx.objectStore("device");
+    const [numbered, waiting, base, memory, pairing] = await Promise.all([
+      tx.objectStore("numbered").getAll(),
+      tx.objectStore("waiting").getAll(),
+      device.get("base"),
+      device.get("memory"),
+      device.get("pairing"),
+    ]);
+    return {
+      base: /** @type {Uint8Array | null} */ (base ?? null),
+      memory: /** @type {Uint8Array | null} */ (memory ?? null),
+      pairing: /** @type {Pairing | null} */ (pairing ?? null),
+      tail: /** @type {Kept[]} */ ([...numbered, ...waiting]),
+    };
+  }
 
-	/**
-	 * keep writes several outcomes in one transaction, in their order, and resolves when they are durable.
-	 * @param {Batch[]} batches
-	 */
-	async keep(batches) {
-		if (!batches.some(writes)) return;
-		await this.#write(["numbered", "waiting", "device"], (tx) => {
-			for (const batch of batches) lay(tx, batch);
-		});
-	}
+  /**
+   * keep writes several outcomes in one transaction, in their order, and resolves when they are durable.
+   * @param {Batch[]} batches
+   */
+  async keep(batches) {
+    if (!batches.some(writes)) return;
+    await this.#write(["numbered", "waiting", "device"], (tx) => {
+      for (const batch of batches) lay(tx, batch);
+    });
+  }
 
-	/** @param {Pairing} pairing */
-	async pair(pairing) {
-		await this.#write(["device"], (tx) => quiet(tx.objectStore("device").put(pairing, "pairing")));
-	}
+  /** @param {Pairing} pairing */
+  async pair(pairing) {
+    await this.#write(["device"], (tx) => quiet(tx.objectStore("device").put(pairing, "pairing")));
+  }
 
-	/** @param {Glance} glance */
-	async glance(glance) {
-		await this.#write(["device"], (tx) => quiet(tx.objectStore("device").put(glance, "glance")));
-	}
+  /** @param {Glance} glance */
+  async glance(glance) {
+    await this.#write(["device"], (tx) => quiet(tx.objectStore("device").put(glance, "glance")));
+  }
 
-	/** wipe empties the shelf of a device that the kitchen has shut out. */
-	async wipe() {
-		await this.#write(["numbered", "waiting", "device"], (tx) => {
-			for (const name of ["numbered", "waiting"]) quiet(tx.objectStore(name).clear());
-			for (const key of ["base", "memory", "pairing", "glance"]) quiet(tx.objectStore("device").delete(key));
-		});
-	}
+  /** wipe empties the shelf of a device that the kitchen has shut out. */
+  async wipe() {
+    await this.#write(["numbered", "waiting", "device"], (tx) => {
+      for (const name of ["numbered", "waiting"]) quiet(tx.objectStore(name).clear());
+      for (const key of ["base", "memory", "pairing", "glance"]) quiet(tx.objectStore("device").delete(key));
+    });
+  }
 
-	close() {
-		this.db.close();
-	}
+  close() {
+    this.db.close();
+  }
 
-	/**
-	 * @param {string[]} stores
-	 * @param {(tx: Transaction) => void} work puts and deletes only: nothing may be awaited in a transaction but its own requests
-	 */
-	async #write(stores, work) {
-		const tx = this.db.transaction(stores, "readwrite", STRICT);
-		quiet(tx.done); // awaited below; an abort by us must not count as unhandled
-		const held = Number((await tx.objectStore("device").get("epoch")) ?? 0);
-		if (held !== this.epoch) {
-			tx.abort();
-			throw new Fenced();
-		}
-		work(tx);
-		await tx.done;
-	}
+  /**
+   * @param {string[]} stores
+   * @param {(tx: Transaction) => void} work puts and deletes only: nothing may be awaited in a transaction but its own requests
+   */
+  async #write(stores, work) {
+    const tx = this.db.transaction(stores, "readwrite", STRICT);
+    quiet(tx.done); // awaited below; an abort by us must not count as unhandled
+    const held = Number((await tx.objectStore("device").get("epoch")) ?? 0);
+    if (held !== this.epoch) {
+      tx.abort();
+      throw new Fenced();
+    }
+    work(tx);
+    await tx.done;
+  }
 }
 
 /** A MemoryShelf stands in where the browser gives no store: bells ring, but nothing outlives the page. */
 export class MemoryShelf {
-	constructor() {
-		this.epoch = 0;
-		/** @type {Map<string, Kept>} */
-		this.kept = new Map();
-		/** @type {Uint8Array | null} */
-		this.base = null;
-		/** @type {Uint8Array | null} */
-		this.memory = null;
-		/** @type {Pairing | null} */
-		this.pairing = null;
-	}
+  constructor() {
+    this.epoch = 0;
+    /** @type {Map<string, Kept>} */
+    this.kept = new Map();
+    /** @type {Uint8Array | null} */
+    this.base = null;
+    /** @type {Uint8Array | null} */
+    this.memory = null;
+    /** @type {Pairing | null} */
+    this.pairing = null;
+  }
 
-	async claim() {
-		this.epoch++;
-		return this.epoch;
-	}
+  async claim() {
+    this.epoch++;
+    return this.epoch;
+  }
 
-	async load() {
-		const tail = [...this.kept.values()].sort((a, b) => (a.seq || Infinity) - (b.seq || Infinity));
-		return { base: this.base, memory: this.memory, pairing: this.pairing, tail };
-	}
+  async load() {
+    const tail = [...this.kept.values()].sort((a, b) => (a.seq || Infinity) - (b.seq || Infinity));
+    return { base: this.base, memory: this.memory, pairing: this.pairing, tail };
+  }
 
-	/** @param {Batch[]} batches */
-	async keep(batches) {
-		for (const { keep, base, memory } of batches) {
-			if (base) {
-				for (const [name, kept] of this.kept) if (kept.seq > 0) this.kept.delete(name);
-				this.base = base.state;
-			}
-			for (const kept of [...(base?.tail ?? []), ...keep]) this.kept.set(String(kept.id), kept);
-			if (memory) this.memory = memory;
-		}
-	}
+  /** @param {Batch[]} batches */
+  async keep(batches) {
+    for (const { keep, base, memory } of batches) {
+      if (base) {
+        for (const [name, kept] of this.kept) if (kept.seq > 0) this.kept.delete(name);
+        this.base = base.state;
+      }
+      for (const kept of [...(base?.tail ?? []), ...keep]) this.kept.set(String(kept.id), kept);
+      if (memory) this.memory = memory;
+    }
+  }
 
-	/** @param {Pairing} pairing */
-	async pair(pairing) {
-		this.pairing = pairing;
-	}
+  /** @param {Pairing} pairing */
+  async pair(pairing) {
+    this.pairing = pairing;
+  }
 
-	/** @param {Glance} _glance */
-	async glance(_glance) {}
+  /** @param {Glance} _glance */
+  async glance(_glance) {}
 
-	close() {}
+  close() {}
 }
 
 /** @typedef {import("idb").IDBPTransaction<unknown, string[], "readwrite">} Transaction */
 
 /** @param {Batch} batch */
 export function writes(batch) {
-	return batch.keep.length > 0 || batch.base !== null || batch.memory !== null;
+  return batch.keep.length > 0 || batch.base !== null || batch.memory !== null;
 }
 
 /**
@@ -190,13 +190,13 @@ export function writes(batch) {
  * @param {Batch} batch
  */
 function lay(tx, { keep, base, memory }) {
-	if (base) {
-		quiet(tx.objectStore("numbered").clear());
-		quiet(tx.objectStore("device").put(base.state, "base"));
-		for (const kept of base.tail) put(tx, kept);
-	}
-	for (const kept of keep) put(tx, kept);
-	if (memory) quiet(tx.objectStore("device").put(memory, "memory"));
+  if (base) {
+    quiet(tx.objectStore("numbered").clear());
+    quiet(tx.objectStore("device").put(base.state, "base"));
+    for (const kept of base.tail) put(tx, kept);
+  }
+  for (const kept of keep) put(tx, kept);
+  if (memory) quiet(tx.objectStore("device").put(memory, "memory"));
 }
 
 /**
@@ -204,12 +204,12 @@ function lay(tx, { keep, base, memory }) {
  * @param {Kept} kept
  */
 function put(tx, kept) {
-	if (kept.seq === 0) {
-		quiet(tx.objectStore("waiting").put(kept, /** @type {BufferSource} */ (kept.id)));
-		return;
-	}
-	quiet(tx.objectStore("numbered").put(kept, kept.seq));
-	quiet(tx.objectStore("waiting").delete(/** @type {BufferSource} */ (kept.id)));
+  if (kept.seq === 0) {
+    quiet(tx.objectStore("waiting").put(kept, /** @type {BufferSource} */ (kept.id)));
+    return;
+  }
+  quiet(tx.objectStore("numbered").put(kept, kept.seq));
+  quiet(tx.objectStore("waiting").delete(/** @type {BufferSource} */ (kept.id)));
 }
 
 /**
@@ -217,7 +217,7 @@ function put(tx, kept) {
  * @param {Promise<unknown>} request
  */
 function quiet(request) {
-	request.catch(() => {});
+  request.catch(() => {});
 }
 
 /**
@@ -225,26 +225,26 @@ function quiet(request) {
  * @returns {Promise<{glance: Glance | null, pairing: Pairing | null}>}
  */
 export async function peek() {
-	const none = { glance: null, pairing: null };
-	let fresh = false;
-	/** @type {Database} */
-	let db;
-	try {
-		db = await openDB(NAME, VERSION, {
-			upgrade: (_db, _old, _new, tx) => {
-				fresh = true;
-				tx.abort();
-			},
-		});
-	} catch (err) {
-		if (fresh) return none;
-		throw err;
-	}
-	try {
-		const tx = db.transaction("device");
-		const [glance, pairing] = await Promise.all([tx.store.get("glance"), tx.store.get("pairing")]);
-		return { glance: glance ?? null, pairing: pairing ?? null };
-	} finally {
-		db.close();
-	}
+  const none = { glance: null, pairing: null };
+  let fresh = false;
+  /** @type {Database} */
+  let db;
+  try {
+    db = await openDB(NAME, VERSION, {
+      upgrade: (_db, _old, _new, tx) => {
+        fresh = true;
+        tx.abort();
+      },
+    });
+  } catch (err) {
+    if (fresh) return none;
+    throw err;
+  }
+  try {
+    const tx = db.transaction("device");
+    const [glance, pairing] = await Promise.all([tx.store.get("glance"), tx.store.get("pairing")]);
+    return { glance: glance ?? null, pairing: pairing ?? null };
+  } finally {
+    db.close();
+  }
 }

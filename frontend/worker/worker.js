@@ -9,15 +9,8 @@ import { MemoryShelf, open } from "./shelf.js";
 /** @typedef {import("./sections.js").Screen} Screen */
 /** @typedef {import("./shelf.js").Pairing} Pairing */
 /** @typedef {import("./engine.js").Input} Input */
-/**
- * @typedef {{do: "boot", view: string, path: string, known: boolean, visible: boolean}
- *   | {do: "look", path: string} | {do: "tap", path: string, tap: unknown}
- *   | {do: "ability", ability: Record<string, boolean>} | {do: "visible", visible: boolean}
- *   | {do: "pair", pairing: Pairing} | {do: "close"} | {do: "here"} | {do: "state"}} Asked what a page says
- * @typedef {{tell: "draw", screen: Screen} | {tell: "ring", ring: unknown} | {tell: "clock", clock: unknown}
- *   | {tell: "notice", id: string, on: boolean} | {tell: "unpaired", lost: boolean} | {tell: "paired"}
- *   | {tell: "owner", mine: boolean} | {tell: "state", bytes: Uint8Array | null}} Told what a page hears
- */
+/** @typedef {import("./sections.js").Asked} Asked */
+/** @typedef {import("./sections.js").Told} Told */
 
 const scope = /** @type {DedicatedWorkerGlobalScope} */ (/** @type {unknown} */ (globalThis));
 const CHANNEL = "brinebell-1"; // the number rises when tabs of two versions would misunderstand each other
@@ -49,108 +42,108 @@ const abilities = new Map();
 let sittingSince = 0;
 
 const seat = new Seat(
-	id,
-	{
-		locks: scope.navigator.locks,
-		now: () => performance.now(),
-		post: (message) => channel.postMessage(message),
-		claim,
-	},
-	{ taken, lost },
+  id,
+  {
+    locks: scope.navigator.locks,
+    now: () => performance.now(),
+    post: (message) => channel.postMessage(message),
+    claim,
+  },
+  { taken, lost },
 );
 
 async function claim() {
-	try {
-		shelf = await openShelf();
-		return await shelf.claim();
-	} catch (err) {
-		console.error("the store does not open:", err);
-		tellAll({ tell: "notice", id: "store_fail", on: true });
-		shelf = new MemoryShelf();
-		return shelf.claim();
-	}
+  try {
+    shelf = await openShelf();
+    return await shelf.claim();
+  } catch (err) {
+    console.error("the store does not open:", err);
+    tellAll({ tell: "notice", id: "store_fail", on: true });
+    shelf = new MemoryShelf();
+    return shelf.claim();
+  }
 }
 
 async function openShelf() {
-	const slow = setTimeout(() => tellAll({ tell: "notice", id: "store_slow", on: true }), 3_000);
-	try {
-		return await open({
-			blocked: () => tellAll({ tell: "notice", id: "store_blocked", on: true }),
-			closed: () => seat.leave(),
-		});
-	} finally {
-		clearTimeout(slow);
-		tellAll({ tell: "notice", id: "store_slow", on: false });
-		tellAll({ tell: "notice", id: "store_blocked", on: false });
-	}
+  const slow = setTimeout(() => tellAll({ tell: "notice", id: "store_slow", on: true }), 3_000);
+  try {
+    return await open({
+      blocked: () => tellAll({ tell: "notice", id: "store_blocked", on: true }),
+      closed: () => seat.leave(),
+    });
+  } finally {
+    clearTimeout(slow);
+    tellAll({ tell: "notice", id: "store_slow", on: false });
+    tellAll({ tell: "notice", id: "store_blocked", on: false });
+  }
 }
 
 /** taken: this tab is the owner now. */
 async function taken() {
-	sittingSince = performance.now();
-	toPage({ tell: "owner", mine: true });
-	const { pairing, base, tail } = (await shelf?.load()) ?? { pairing: null, base: null, tail: [] };
-	if (pairing) await run(pairing);
-	else unpaired(known || base !== null || tail.length > 0);
-	for (const asked of backlog.splice(0)) serve(view, asked);
+  sittingSince = performance.now();
+  toPage({ tell: "owner", mine: true });
+  const { pairing, base, tail } = (await shelf?.load()) ?? { pairing: null, base: null, tail: [] };
+  if (pairing) await run(pairing);
+  else unpaired(known || base !== null || tail.length > 0);
+  for (const asked of backlog.splice(0)) serve(view, asked);
 }
 
 /** @param {boolean} lostStore */
 function unpaired(lostStore) {
-	tellAll({ tell: "unpaired", lost: lostStore });
+  tellAll({ tell: "unpaired", lost: lostStore });
 }
 
 /** lost: another tab is the owner now, or nobody yet. */
 function lost() {
-	engine?.stop();
-	engine = null;
-	line?.stop();
-	line = null;
-	shelf?.close();
-	shelf = null;
-	toPage({ tell: "owner", mine: false });
+  engine?.stop();
+  engine = null;
+  line?.stop();
+  line = null;
+  shelf?.close();
+  shelf = null;
+  toPage({ tell: "owner", mine: false });
 }
 
 /** @param {Pairing} pairing */
 async function run(pairing) {
-	const core = await loadCore();
-	if (!core || !shelf || engine) return;
-	const mine = new Line(lineURL(), {
-		opened: () => fresh.push({ op: "opened" }),
-		shut: () => fresh.push({ op: "shut" }),
-		frame: (frame, lag) => fresh.push({ op: "frame" }, frame, lag),
-	});
-	const fresh = new Engine({ core, shelf, line: mine, pairing, lang: scope.navigator.language, show, notice, fenced });
-	engine = fresh;
-	line = mine;
-	fresh.views.set(view, path);
-	for (const [other, asked] of abilities) serve(other, asked);
-	tellAll({ tell: "paired" });
-	channel.postMessage({ kind: "again" });
-	await fresh.start();
+  const core = await loadCore();
+  if (!core || !shelf || engine) return;
+  const mine = new Line(lineURL(), {
+    opened: () => fresh.push({ op: "opened" }),
+    shut: () => fresh.push({ op: "shut" }),
+    frame: (frame, lag) => fresh.push({ op: "frame" }, frame, lag),
+  });
+  const fresh = new Engine({ core, shelf, line: mine, pairing, lang: scope.navigator.language, show, notice, fenced });
+  engine = fresh;
+  line = mine;
+  fresh.views.set(view, path);
+  for (const [other, asked] of abilities) serve(other, asked);
+  tellAll({ tell: "paired" });
+  channel.postMessage({ kind: "again" });
+  await fresh.start();
 }
 
 /** loadCore fetches the rules, again and again until they come: a phone may start while the kitchen is away. */
 async function loadCore() {
-	for (let wait = 500; ; wait = Math.min(10_000, wait * 2)) {
-		try {
-			loading ??= Core.fetch(CORE_URL);
-			const core = await loading;
-			notice("core_missing", false);
-			return core;
-		} catch (err) {
-			loading = null;
-			if (!seat.mine) return null;
-			console.error("core.wasm does not load:", err);
-			notice("core_missing", true);
-			await new Promise((resolve) => setTimeout(resolve, wait));
-		}
-	}
+  for (let wait = 500; ; wait = Math.min(10_000, wait * 2)) {
+    try {
+      loading ??= Core.fetch(CORE_URL);
+      const core = await loading;
+      notice("core_missing", false);
+      return core;
+    } catch (err) {
+      loading = null;
+      if (!seat.mine) return null;
+      console.error("core.wasm does not load:", err);
+      notice("core_missing", true);
+      await new Promise((resolve) => setTimeout(resolve, wait));
+    }
+  }
 }
 
 function lineURL() {
-	const { protocol, host } = scope.location;
-	return `${protocol === "https:" ? "wss" : "ws"}://${host}/line`;
+  const { protocol, host } = scope.location;
+  return `${protocol === "https:" ? "wss" : "ws"}://${host}/line`;
 }
 
 /**
@@ -158,7 +151,7 @@ function lineURL() {
  * @param {boolean} on
  */
 function notice(word, on) {
-	tellAll({ tell: "notice", id: word, on });
+  tellAll({ tell: "notice", id: word, on });
 }
 
 /**
@@ -166,19 +159,19 @@ function notice(word, on) {
  * @param {Input[]} orphans
  */
 function fenced(orphans) {
-	seat.leave();
-	for (const { header } of orphans) {
-		if (header.op !== "tap") continue;
-		channel.postMessage({ kind: "ask", view: header.view, asked: { do: "tap", path: header.path, tap: header.tap } });
-	}
+  seat.leave();
+  for (const { header } of orphans) {
+    if (header.op !== "tap") continue;
+    channel.postMessage({ kind: "ask", view: header.view, asked: { do: "tap", path: header.path, tap: header.tap } });
+  }
 }
 
 /** @param {Outcome} outcome */
 function show({ ring, clock, draw }) {
-	if (clock) tellAll({ tell: "clock", clock });
-	if (ring) tellAll({ tell: "ring", ring });
-	for (const screen of draw) tell(screen.view, { tell: "draw", screen });
-	remember(ring, clock, draw);
+  if (clock) tellAll({ tell: "clock", clock });
+  if (ring) tellAll({ tell: "ring", ring });
+  for (const screen of draw) tell(screen.view, { tell: "draw", screen });
+  remember(ring, clock, draw);
 }
 
 /** @type {import("./shelf.js").Glance} */
@@ -192,17 +185,20 @@ let glanceTimer = 0;
  * @param {Screen[]} draw
  */
 function remember(ring, clock, draw) {
-	if (ring) glance.ring = ring;
-	if (clock) glance.clock = clock;
-	for (const screen of draw) {
-		glance.lang = screen.lang;
-		glance.clock = { ...screen.now, wall: Date.now() - (Math.floor(performance.timeOrigin + performance.now()) - screen.now.mono) };
-		glance.screens = [[screen.path, screen], ...glance.screens.filter(([other]) => other !== screen.path)];
-		glance.screens.length = Math.min(glance.screens.length, GLANCES_MOST);
-	}
-	if (!ring && draw.length === 0) return;
-	clearTimeout(glanceTimer);
-	glanceTimer = setTimeout(() => shelf?.glance(glance).catch(() => {}), ring ? 200 : 1_000);
+  if (ring) glance.ring = ring;
+  if (clock) glance.clock = clock;
+  for (const screen of draw) {
+    glance.lang = screen.lang;
+    glance.clock = {
+      ...screen.now,
+      wall: Date.now() - (Math.floor(performance.timeOrigin + performance.now()) - screen.now.mono),
+    };
+    glance.screens = [[screen.path, screen], ...glance.screens.filter(([other]) => other !== screen.path)];
+    glance.screens.length = Math.min(glance.screens.length, GLANCES_MOST);
+  }
+  if (!ring && draw.length === 0) return;
+  clearTimeout(glanceTimer);
+  glanceTimer = setTimeout(() => shelf?.glance(glance).catch(() => {}), ring ? 200 : 1_000);
 }
 
 /**
@@ -211,41 +207,41 @@ function remember(ring, clock, draw) {
  * @param {Asked} asked
  */
 function serve(from, asked) {
-	heardFrom.set(from, performance.now());
-	if (asked.do === "pair") {
-		pair(asked.pairing);
-		return;
-	}
-	if (asked.do === "ability") abilities.set(from, asked);
-	if (asked.do === "close") {
-		heardFrom.delete(from);
-		abilities.delete(from);
-	}
-	if (!engine) return;
-	if (asked.do === "look") engine.push({ op: "look", view: from, path: asked.path, lang: scope.navigator.language });
-	if (asked.do === "tap") engine.push({ op: "tap", view: from, path: asked.path, tap: asked.tap });
-	if (asked.do === "ability") engine.push({ op: "ability", view: from, ability: asked.ability });
-	if (asked.do === "close") engine.push({ op: "close", view: from });
-	if (asked.do === "visible") wakeUp();
-	if (asked.do === "state") tell(from, { tell: "state", bytes: engine.state() });
+  heardFrom.set(from, performance.now());
+  if (asked.do === "pair") {
+    pair(asked.pairing);
+    return;
+  }
+  if (asked.do === "ability") abilities.set(from, asked);
+  if (asked.do === "close") {
+    heardFrom.delete(from);
+    abilities.delete(from);
+  }
+  if (!engine) return;
+  if (asked.do === "look") engine.push({ op: "look", view: from, path: asked.path, lang: scope.navigator.language });
+  if (asked.do === "tap") engine.push({ op: "tap", view: from, path: asked.path, tap: asked.tap });
+  if (asked.do === "ability") engine.push({ op: "ability", view: from, ability: asked.ability });
+  if (asked.do === "close") engine.push({ op: "close", view: from });
+  if (asked.do === "visible") wakeUp();
+  if (asked.do === "state") tell(from, { tell: "state", bytes: engine.state() });
 }
 
 /** wakeUp follows a look at any tab: the path may be dead and the clocks may have stood still. */
 function wakeUp() {
-	line?.hurry();
-	engine?.push({ op: "tick" });
+  line?.hurry();
+  engine?.push({ op: "tick" });
 }
 
 /** @param {Pairing} pairing */
 async function pair(pairing) {
-	try {
-		await shelf?.pair(pairing);
-	} catch (err) {
-		console.error("the pairing is not kept:", err);
-		notice("store_fail", true);
-	}
-	known = true;
-	if (!engine) await run(pairing);
+  try {
+    await shelf?.pair(pairing);
+  } catch (err) {
+    console.error("the pairing is not kept:", err);
+    notice("store_fail", true);
+  }
+  known = true;
+  if (!engine) await run(pairing);
 }
 
 /**
@@ -253,9 +249,9 @@ async function pair(pairing) {
  * @param {Asked} asked
  */
 function route(asked) {
-	if (seat.mine) serve(view, asked);
-	else if (Number.isFinite(seat.seenAlive)) channel.postMessage({ kind: "ask", view, asked });
-	else if (asked.do !== "here") backlog.push(asked);
+  if (seat.mine) serve(view, asked);
+  else if (Number.isFinite(seat.seenAlive)) channel.postMessage({ kind: "ask", view, asked });
+  else if (asked.do !== "here") backlog.push(asked);
 }
 
 /**
@@ -263,80 +259,80 @@ function route(asked) {
  * @param {Told} told
  */
 function tell(to, told) {
-	if (to === view || to === "") toPage(told);
-	if (to !== view) channel.postMessage({ kind: "tell", view: to, told });
+  if (to === view || to === "") toPage(told);
+  if (to !== view) channel.postMessage({ kind: "tell", view: to, told });
 }
 
 /** @param {Told} told */
 function tellAll(told) {
-	tell("", told);
+  tell("", told);
 }
 
 /** @param {Told} told */
 function toPage(told) {
-	scope.postMessage(told);
+  scope.postMessage(told);
 }
 
 /** lookAgain asks a new owner for everything this page shows. */
 function lookAgain() {
-	route({ do: "look", path });
-	const mine = abilities.get(view);
-	if (mine) route(mine);
+  route({ do: "look", path });
+  const mine = abilities.get(view);
+  if (mine) route(mine);
 }
 
 channel.onmessage = ({ data }) => {
-	if (data.kind === "ask" && seat.mine) serve(data.view, data.asked);
-	if (data.kind === "tell" && !seat.mine && (data.view === view || data.view === "")) toPage(data.told);
-	if (data.kind === "again" && !seat.mine) lookAgain();
-	if (data.kind !== "alive" && data.kind !== "who" && data.kind !== "bye") return;
-	const firstSign = !Number.isFinite(seat.seenAlive);
-	seat.hear(data);
-	if (data.kind === "who" && seat.mine && !engine && shelf) unpairedAgain();
-	if (data.kind !== "alive" || seat.mine || !firstSign) return;
-	lookAgain();
-	for (const asked of backlog.splice(0)) route(asked);
+  if (data.kind === "ask" && seat.mine) serve(data.view, data.asked);
+  if (data.kind === "tell" && !seat.mine && (data.view === view || data.view === "")) toPage(data.told);
+  if (data.kind === "again" && !seat.mine) lookAgain();
+  if (data.kind !== "alive" && data.kind !== "who" && data.kind !== "bye") return;
+  const firstSign = !Number.isFinite(seat.seenAlive);
+  seat.hear(data);
+  if (data.kind === "who" && seat.mine && !engine && shelf) unpairedAgain();
+  if (data.kind !== "alive" || seat.mine || !firstSign) return;
+  lookAgain();
+  for (const asked of backlog.splice(0)) route(asked);
 };
 
 /** unpairedAgain answers a page that came after the question. */
 function unpairedAgain() {
-	if (performance.now() - sittingSince > 1_000) unpaired(known);
+  if (performance.now() - sittingSince > 1_000) unpaired(known);
 }
 
 scope.onmessage = ({ data }) => {
-	const asked = /** @type {Asked} */ (data);
-	if (asked.do === "boot") {
-		boot(asked);
-		return;
-	}
-	if (asked.do === "look" || asked.do === "tap") path = asked.path;
-	if (asked.do === "ability") abilities.set(view, asked);
-	if (asked.do === "visible") {
-		visible = asked.visible;
-		seat.show(visible);
-	}
-	route(asked);
-	if (asked.do === "close") seat.close();
+  const asked = /** @type {Asked} */ (data);
+  if (asked.do === "boot") {
+    boot(asked);
+    return;
+  }
+  if (asked.do === "look" || asked.do === "tap") path = asked.path;
+  if (asked.do === "ability") abilities.set(view, asked);
+  if (asked.do === "visible") {
+    visible = asked.visible;
+    seat.show(visible);
+  }
+  route(asked);
+  if (asked.do === "close") seat.close();
 };
 
 /** @param {Extract<Asked, {do: "boot"}>} asked */
 function boot(asked) {
-	view = asked.view;
-	path = asked.path;
-	known = asked.known;
-	visible = asked.visible;
-	seat.show(visible);
-	loading = Core.fetch(CORE_URL);
-	loading.catch(() => {}); // asked for again by whoever needs it
-	seat.start();
-	setInterval(() => seat.beat(), ALIVE_EVERY);
-	setInterval(sweep, HERE_EVERY);
+  view = asked.view;
+  path = asked.path;
+  known = asked.known;
+  visible = asked.visible;
+  seat.show(visible);
+  loading = Core.fetch(CORE_URL);
+  loading.catch(() => {}); // asked for again by whoever needs it
+  seat.start();
+  setInterval(() => seat.beat(), ALIVE_EVERY);
+  setInterval(sweep, HERE_EVERY);
 }
 
 /** sweep says that this tab is here, and as owner forgets tabs that have not said so for a minute. */
 function sweep() {
-	route({ do: "here" });
-	if (!seat.mine) return;
-	for (const [other, at] of heardFrom) {
-		if (other !== view && performance.now() - at > GONE_AFTER) serve(other, { do: "close" });
-	}
+  route({ do: "here" });
+  if (!seat.mine) return;
+  for (const [other, at] of heardFrom) {
+    if (other !== view && performance.now() - at > GONE_AFTER) serve(other, { do: "close" });
+  }
 }

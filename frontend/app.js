@@ -1,0 +1,384 @@
+// The page: paints what this phone last knew, starts the worker, hands it taps, gives its screens to draw/ and its rings to the bell.
+import { Bell, mono, voiceFor } from "./bell.js";
+import { SIGNALS } from "./bell_plan.js";
+import { draw } from "./draw/draw.js";
+import { fault, hello, join, joinScreen, Unjoined, wishOf } from "./join.js";
+import * as settings from "./settings.js";
+import { Updates } from "./update.js";
+import { Awake } from "./wake.js";
+import { peek } from "./worker/shelf.js";
+
+/** @typedef {import("./worker/sections.js").Asked} Asked */
+/** @typedef {import("./worker/sections.js").Told} Told */
+/** @typedef {import("./worker/sections.js").Screen} Screen */
+/** @typedef {import("./worker/shelf.js").Glance} Glance */
+
+const root = /** @type {HTMLElement} */ (document.getElementById("app"));
+const view = Array.from(crypto.getRandomValues(new Uint8Array(8)), (b) => b.toString(16).padStart(2, "0")).join("");
+const QUIET = 60_000; // ms without a touch
+const policy = /** @type {any} */ (globalThis).trustedTypes?.createPolicy("brinebell", { createScriptURL: ownScript });
+
+/** @type {any} */
+let screen = null; // the last one drawn, without this page's own notices
+let live = false; // the core drew it, not the shelf
+/** @type {Set<string>} */
+const notices = new Set(["starting"]);
+/** @type {{lost: boolean, busy: boolean, auto: boolean, trouble: Unjoined | null} | null} */
+let joining = null;
+let touched = performance.now();
+let reported = "";
+/** @type {Worker | null} */
+let worker = null;
+/** @type {((bytes: Uint8Array | null) => void)[]} */
+const awaitingState = [];
+
+const bell = new Bell({
+  changed: report,
+  loudness: settings.loudness.get,
+  speaks: () => settings.read("speech", "on") === "on",
+});
+const awake = new Awake(report);
+const updates = new Updates({ quiet, changed: updated });
+
+function updated() {
+  report();
+  repaint();
+}
+
+/** ownScript lets no other address than our two scripts become code. @param {string} url */
+function ownScript(url) {
+  if (url === WORKER_URL || url === "/sw.js") return url;
+  throw new TypeError(`not a script of this app: ${url}`);
+}
+
+/** @param {string} url */
+const script = (url) => /** @type {string} */ (/** @type {unknown} */ (policy?.createScriptURL(url) ?? url));
+
+const here = () => location.pathname + location.search;
+const words = () => WORDS[screen?.lang] ?? WORDS[language()];
+const language = () => (navigator.language.toLowerCase().startsWith("es") ? "es" : "en");
+
+/** @param {Asked} asked */
+const tellWorker = (asked) => worker?.postMessage(asked);
+
+// ---- what the drawing may ask for ----
+
+const hands = {
+  get words() {
+    return words();
+  },
+  mono,
+  tap,
+  go,
+  back,
+  draft,
+  buzz: () => navigator.vibrate?.(15),
+  face: settings.face,
+  bell: {
+    /** @param {string} level */
+    play(level) {
+      const signal = /** @type {import("./bell_plan.js").Level} */ (level in SIGNALS ? level : "info");
+      bell.play(signal);
+    },
+    /** @param {string} text */
+    say: (text) => bell.say(text, words().lang),
+    unlock: () => bell.unlock(),
+    /** @param {boolean} yes */
+    heard(yes) {
+      settings.write("heard", yes ? String(Date.now()) : "");
+      report();
+    },
+    loudness: {
+      get: settings.loudness.get,
+      /** @param {number} value */
+      set(value) {
+        settings.loudness.set(value);
+        bell.loudness();
+      },
+    },
+    state: () => ({
+      can: canRing(),
+      sound: bell.sound(),
+      awake: awake.held(),
+      vibrate: bell.vibrates(),
+      voice: voiceFor(words().lang) !== null,
+    }),
+  },
+};
+
+/** @param {any} command */
+function tap(command) {
+  if (command.do === "page-join") joinNow();
+  else if (command.do === "page-update") updates.now();
+  else tellWorker({ do: "tap", path: here(), tap: command });
+}
+
+/** @param {string} path */
+function go(path) {
+  history.pushState({ from: here() }, "", path);
+  look();
+}
+
+/** back goes back where that is where the link leads, so that the history does not grow. @param {string} path */
+function back(path) {
+  if (history.state?.from === path) history.back();
+  else go(path);
+}
+
+/** @param {string} path */
+function draft(path) {
+  history.replaceState(history.state, "", path);
+  look();
+}
+
+function look() {
+  if (joining) paintJoin();
+  else tellWorker({ do: "look", path: here() });
+}
+
+// ---- what is drawn ----
+
+/** repaint draws the last screen again with this page's own notices. */
+function repaint() {
+  if (!screen) return;
+  const parts = [...notices].filter((id) => words()[id]).map((id) => (id === "starting" ? quietNote(words()[id]) : fault(words()[id])));
+  if (updates.ready()) parts.push(...updateParts());
+  draw(root, { ...screen, parts: [...parts, ...(screen.parts ?? [])] }, hands);
+}
+
+/** @param {string} text @returns {any} */
+const quietNote = (text) => ({ p: "note", line: [{ t: text }], tone: "quiet" });
+
+/** @returns {any[]} */
+function updateParts() {
+  if (screen.place !== "more" && screen.kind !== "line") return [];
+  const { update_ready: text, update_now: label } = words();
+  return [quietNote(text), { p: "buttons", actions: [{ label, style: "plain", do: { do: "page-update" } }] }];
+}
+
+/** @param {any} next */
+function paint(next) {
+  screen = next;
+  repaint();
+}
+
+/**
+ * paintGlance shows what the shelf kept of this path, with the time that has gone by since, and arms the rings it kept.
+ * @param {Glance | null} glance
+ */
+function paintGlance(glance) {
+  const clock = glance && /** @type {import("./worker/sections.js").Clock | null} */ (glance.clock);
+  if (!glance || !clock || live) return;
+  const now = { kitchen: clock.kitchen + (Date.now() - clock.wall) * clock.pace, mono: mono(), pace: clock.pace };
+  bell.setClock(now);
+  if (glance.ring) bell.set(/** @type {import("./bell_plan.js").Ring} */ (glance.ring));
+  const kept = glance.screens.find(([path]) => path === here()) ?? glance.screens.find(([path]) => path === "/");
+  if (!kept) return;
+  const { undo: _undo, refusal: _refusal, ...rest } = /** @type {any} */ (kept[1]);
+  paint({ ...rest, path: here(), now });
+}
+
+function paintJoin() {
+  if (!joining) return;
+  const now = { kitchen: Date.now(), mono: mono(), pace: 1 };
+  paint(joinScreen(here(), WORDS[language()], { ...joining, now }));
+}
+
+// ---- joining ----
+
+/** @param {boolean} lost */
+async function unpaired(lost) {
+  notices.delete("starting");
+  joining = { lost: lost || settings.read("paired", "") !== "", busy: false, auto: false, trouble: null };
+  paintJoin();
+  try {
+    const { demo } = await hello();
+    if (!joining || !demo || !isLoopback()) return;
+    joining.auto = true;
+    await joinNow();
+  } catch (err) {
+    troubled(err);
+  }
+}
+
+const isLoopback = () => ["localhost", "127.0.0.1", "[::1]"].includes(location.hostname);
+
+async function joinNow() {
+  if (!joining || joining.busy) return;
+  joining = { ...joining, busy: true, trouble: null };
+  paintJoin();
+  try {
+    const wish = wishOf(here());
+    const pairing = await join({ ...wish, name: wish.name || deviceName(), wall: wish.wall || location.pathname === "/wall" });
+    settings.write("paired", pairing.device);
+    tellWorker({ do: "pair", pairing });
+    navigator.storage?.persist?.().catch(() => {});
+  } catch (err) {
+    troubled(err);
+  }
+}
+
+/** @param {unknown} err */
+function troubled(err) {
+  if (!joining) return;
+  joining = { ...joining, busy: false, trouble: err instanceof Unjoined ? err : new Unjoined("join_offline") };
+  paintJoin();
+}
+
+/** deviceName is what a device is called until somebody names it. */
+function deviceName() {
+  const kind = matchMedia("(pointer: coarse)").matches ? "Phone" : "Screen";
+  return `${kind} ${view.slice(0, 4).toUpperCase()}`;
+}
+
+function paired() {
+  if (!joining) return;
+  joining = null;
+  if (location.pathname === "/join") history.replaceState(null, "", "/");
+  look();
+}
+
+// ---- what the worker tells ----
+
+/** @param {Told} told */
+function hear(told) {
+  if (told.tell === "draw") drawn(told.screen);
+  else if (told.tell === "ring") bell.set(/** @type {import("./bell_plan.js").Ring} */ (told.ring));
+  else if (told.tell === "clock") bell.setClock(/** @type {import("./bell.js").Clock} */ (told.clock));
+  else if (told.tell === "notice") notice(told.id, told.on);
+  else if (told.tell === "unpaired") unpaired(told.lost);
+  else if (told.tell === "paired") paired();
+  else if (told.tell === "state") awaitingState.shift()?.(told.bytes);
+}
+
+/** @param {any} next */
+function drawn(next) {
+  bell.setClock(next.now);
+  if (joining) return;
+  live = true;
+  notices.delete("starting");
+  paint(next);
+}
+
+/**
+ * @param {string} id
+ * @param {boolean} on
+ */
+function notice(id, on) {
+  if (on) notices.add(id);
+  else notices.delete(id);
+  if (id === "core_fault" && on) setTimeout(() => notice(id, false), 30_000);
+  if (id === "core_dead") notices.delete("starting");
+  repaint();
+}
+
+// ---- what this device can do ----
+
+const canRing = () => bell.sound() === "running" && document.visibilityState === "visible";
+const installed = () => matchMedia("(display-mode: standalone)").matches || /** @type {any} */ (navigator).standalone === true;
+
+/** report tells the core what this page can do, when that changed. */
+function report() {
+  const ability = {
+    sound: bell.sound() === "running",
+    stuck: bell.sound() === "stuck",
+    awake: awake.held(),
+    vibrate: bell.vibrates(),
+    installed: installed(),
+    visible: document.visibilityState === "visible",
+    secure: isSecureContext && updates.kept(),
+    voice: voiceFor(words().lang) !== null,
+    heard: settings.read("heard", "") !== "",
+  };
+  const text = JSON.stringify(ability);
+  if (text === reported || !worker) return;
+  reported = text;
+  tellWorker({ do: "ability", ability });
+}
+
+/** quiet: nobody is in the middle of anything, and no sound would be lost by loading the page again. */
+function quiet() {
+  const idle = performance.now() - touched > QUIET;
+  const calm = !screen?.ring && !screen?.undo && !location.search && ["line", "hold", "lists", "more", "wall"].includes(screen?.kind);
+  return idle && calm && bell.sound() !== "running";
+}
+
+function seen() {
+  const visible = document.visibilityState === "visible";
+  tellWorker({ do: "visible", visible });
+  if (visible) look();
+  report();
+}
+
+// ---- start ----
+
+function startWorker() {
+  try {
+    worker = new Worker(script(WORKER_URL));
+  } catch (err) {
+    console.error("the worker does not start:", err);
+    notice("core_dead", true);
+    return;
+  }
+  worker.onmessage = ({ data }) => hear(data);
+  worker.onerror = (event) => {
+    console.error("the worker broke down:", event.message);
+    if (!live) notice("core_dead", true);
+  };
+  const known = settings.read("paired", "") !== "";
+  tellWorker({ do: "boot", view, path: here(), known, visible: document.visibilityState === "visible" });
+  look();
+}
+
+/** hooks lets tests look in from outside. They tell no secret and change nothing. */
+function hooks() {
+  const hash = async () => {
+    const bytes = await new Promise((resolve) => {
+      awaitingState.push(resolve);
+      tellWorker({ do: "state" });
+    });
+    if (!bytes) return "";
+    const sum = new Uint8Array(await crypto.subtle.digest("SHA-256", bytes));
+    return Array.from(sum, (b) => b.toString(16).padStart(2, "0")).join("");
+  };
+  globalThis.brinebell = Object.freeze({
+    get live() {
+      return live;
+    },
+    get booked() {
+      return bell.booked;
+    },
+    get saved() {
+      return screen?.saved;
+    },
+    get notices() {
+      return [...notices];
+    },
+    version: VERSION,
+    kitchenNow: () => bell.kitchenNow(),
+    sound: () => bell.sound(),
+    stateHash: hash,
+  });
+}
+
+function start() {
+  settings.dress();
+  hooks();
+  startWorker();
+  peek().then(
+    ({ glance }) => paintGlance(glance),
+    () => {},
+  );
+  bell.begin();
+  awake.begin();
+  updates.begin(script("/sw.js"));
+  addEventListener("popstate", look);
+  addEventListener("pagehide", () => tellWorker({ do: "close" }));
+  addEventListener("pageshow", (event) => event.persisted && seen());
+  for (const type of ["pointerdown", "keydown"])
+    addEventListener(type, () => (touched = performance.now()), { passive: true, capture: true });
+  document.addEventListener("visibilitychange", seen);
+  document.addEventListener("resume", seen);
+}
+
+start();

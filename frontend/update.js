@@ -1,0 +1,85 @@
+// Updates are found quietly and wait: the app never changes under a running step, nor makes a phone mute that can ring.
+
+const ASK_EVERY = 3_600_000; // ms: a page that is open for a week asks by itself
+const ASK_LEAST = 600_000; // ms between asks when the page is only looked at again
+const LOOK_EVERY = 15_000;
+
+/** Updates watches the service worker of this origin. */
+export class Updates {
+  /** @param {{quiet: () => boolean, changed: () => void}} page quiet: a reload now would disturb nobody and silence nothing */
+  constructor(page) {
+    this.page = page;
+    /** @type {ServiceWorkerRegistration | null} */
+    this.registration = null;
+    this.stale = false; // a newer worker serves this page already
+    this.reloading = false;
+    this.asked = 0;
+  }
+
+  /** @param {string} url a trusted one where the browser asks for that */
+  async begin(url) {
+    const { serviceWorker } = navigator;
+    if (!serviceWorker) return;
+    const first = !serviceWorker.controller;
+    serviceWorker.addEventListener("controllerchange", () => this.#changed(first));
+    try {
+      this.registration = await serviceWorker.register(url, { updateViaCache: "none" });
+    } catch (err) {
+      console.warn("no service worker, so no start without the server:", err);
+      this.page.changed();
+      return;
+    }
+    this.registration.addEventListener("updatefound", () => this.#found());
+    this.#found();
+    setInterval(() => this.#ask(), ASK_EVERY);
+    setInterval(() => this.#look(), LOOK_EVERY);
+    document.addEventListener("visibilitychange", () => this.#seen());
+    this.page.changed();
+  }
+
+  /** kept says whether this page would open without the server. */
+  kept() {
+    return Boolean(this.registration?.active);
+  }
+
+  ready() {
+    return this.stale || Boolean(this.registration?.waiting && navigator.serviceWorker.controller);
+  }
+
+  /** now swaps at once: a hand asked for it. */
+  now() {
+    this.reloading = true;
+    if (this.registration?.waiting) this.registration.waiting.postMessage("swap");
+    else location.reload();
+  }
+
+  #found() {
+    const worker = this.registration?.installing;
+    worker?.addEventListener("statechange", () => this.page.changed());
+    this.page.changed();
+  }
+
+  /** @param {boolean} first */
+  #changed(first) {
+    if (first && !this.stale && !this.reloading) {
+      this.page.changed();
+      return; // the first worker took this page over; it is of the same build
+    }
+    this.stale = true;
+    if (this.reloading) location.reload();
+    else this.#look();
+  }
+
+  #look() {
+    if (this.ready() && this.page.quiet()) this.now();
+  }
+
+  #seen() {
+    if (document.visibilityState === "visible" && performance.now() - this.asked > ASK_LEAST) this.#ask();
+  }
+
+  #ask() {
+    this.asked = performance.now();
+    this.registration?.update().catch(() => {}); // the server is away: next hour
+  }
+}
