@@ -78,3 +78,6 @@ func tooOften(op string, wait time.Duration) error {
 func countSentence(n int) string {
 	return fmt.Sprintf("This name has %d characters; a device's name has at most %d. Shorten it.", n, NameMax)
 }
+
+// RetryAfter is when another try makes sense to whoever was told to wait.
+const RetryAfter = 30 * time.Second

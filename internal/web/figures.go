@@ -1,0 +1,73 @@
+package web
+
+import (
+	"bytes"
+	"net/http"
+	"strings"
+
+	"github.com/VictoriaMetrics/metrics"
+
+	"brinebell/internal/fail"
+)
+
+type siteMeter struct{ requests, refused, joins, joinsRefused, photos *metrics.Counter }
+
+func newSiteMeter(set *metrics.Set) siteMeter {
+	return siteMeter{
+		requests:     set.NewCounter("brinebell_http_requests_total"),
+		refused:      set.NewCounter("brinebell_http_foreign_total"),
+		joins:        set.NewCounter("brinebell_joins_total"),
+		joinsRefused: set.NewCounter("brinebell_joins_refused_total"),
+		photos:       set.NewCounter("brinebell_photos_total"),
+	}
+}
+
+// metrics shows the figures as OpenMetrics 1.0 text.
+func (s *Site) metrics(w http.ResponseWriter, r *http.Request) error {
+	if !s.trusted(r) {
+		return fail.E("web.metrics", fail.Refused, "Figures are shown on this machine, or to whoever has the token.", nil)
+	}
+	var plain bytes.Buffer
+	s.cfg.Meter.WritePrometheus(&plain)
+	w.Header().Set("Content-Type", "application/openmetrics-text; version=1.0.0; charset=utf-8")
+	w.Header().Set("Cache-Control", "no-store")
+	_, _ = w.Write(openMetrics(plain.String())) // whoever went away does not hear it
+	return nil
+}
+
+// openMetrics turns plain sample lines, grouped by family as the library writes them, into OpenMetrics: each family has
+// a line with its type, and the text ends with the mark that it is whole.
+func openMetrics(plain string) []byte {
+	var out bytes.Buffer
+	last := ""
+	for line := range strings.Lines(plain) {
+		if strings.HasPrefix(line, "#") || strings.TrimSpace(line) == "" {
+			continue
+		}
+		name := line[:strings.IndexAny(line, "{ ")]
+		family, kind := familyOf(name, line)
+		if family != last {
+			out.WriteString("# TYPE " + family + " " + kind + "\n")
+			last = family
+		}
+		out.WriteString(line)
+	}
+	out.WriteString("# EOF\n")
+	return out.Bytes()
+}
+
+// familyOf tells which family a sample belongs to, by the endings that our names keep to.
+func familyOf(name, line string) (family, kind string) {
+	if f, ok := strings.CutSuffix(name, "_total"); ok {
+		return f, "counter"
+	}
+	if f, ok := strings.CutSuffix(name, "_bucket"); ok && strings.Contains(line, "le=") {
+		return f, "histogram"
+	}
+	for _, end := range []string{"_sum", "_count"} {
+		if f, ok := strings.CutSuffix(name, end); ok && strings.HasSuffix(f, "_seconds") {
+			return f, "histogram"
+		}
+	}
+	return name, "gauge"
+}
