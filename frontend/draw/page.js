@@ -1,0 +1,216 @@
+// One page of the browser: what it shows, what lies over it, and what it keeps between two screens of the core.
+import { clock } from "./clock.js";
+import { Drafts } from "./drafts.js";
+import { Layers } from "./layers.js";
+import { held, inOrder, sameOrder, steadyMs } from "./steady.js";
+import { Offer, undoKey } from "./undo.js";
+import { wordsOf } from "./words.js";
+
+/**
+ * What the shell does for the drawing.
+ * @typedef {{words?: Record<string, string>, tap(command: any): void, go(path: string): void, back?(path: string): void,
+ *   draft(path: string): void, mono?(): number, buzz?(): void, face?: {get(): string, set(face: string): void},
+ *   bell?: {play(level: string): any, say?(text: string): any, unlock(): any, heard?(yes: boolean): any,
+ *   loudness?: {get(): number, set(n: number): void}}}} Hands
+ */
+
+export class Page {
+  /** @param {HTMLElement} root @param {(page: Page) => void} paint */
+  constructor(root, paint) {
+    this.root = root;
+    this.paint = paint;
+    /** @type {any} */
+    this.screen = null;
+    /** @type {Hands} */
+    this.hands = /** @type {any} */ (null);
+    this.word = wordsOf(undefined);
+    this.drafts = new Drafts();
+    this.layers = new Layers(() => this.backPressed());
+    /** @type {import("./sheet.js").Sheet | null} */
+    this.sheet = null;
+    /** @type {Offer | null} */
+    this.offer = null;
+    this.settledUndo = "";
+    this.dismissed = "";
+    /** @type {string | null} */
+    this.ringAside = null; // the bell that was put aside with Back
+    this.ringShown = "";
+    /** @type {import("./steady.js").Placed[]} */
+    this.placed = [];
+    this.touchedAt = Number.NEGATIVE_INFINITY;
+    this.padName = "";
+  }
+
+  /** Takes the next screen of the core. @param {any} screen @param {Hands} hands */
+  take(screen, hands) {
+    const moved = !this.screen || placeOf(this.screen) !== placeOf(screen);
+    this.screen = screen;
+    this.hands = hands;
+    this.word = wordsOf(hands.words);
+    if (hands.mono) clock.mono = hands.mono;
+    if (screen.now) clock.set(screen.now);
+    this.drafts.arrived(screen.path);
+    if (moved) this.leave();
+    this.takeUndo(screen.undo);
+    this.takeRing(screen.ring);
+    this.redraw();
+    return moved;
+  }
+
+  /** Another place: what belonged to the old one goes. */
+  leave() {
+    this.placed = [];
+    this.padName = "";
+    if (this.sheet) this.closeSheet(false);
+  }
+
+  redraw() {
+    this.placed = this.arranged();
+    this.paint(this);
+  }
+
+  /** Strips stay put under a hand; they sort themselves once it has been away for a while. */
+  arranged() {
+    const wanted = inOrder(this.screen.parts ?? []);
+    const left = this.touchedAt + steadyMs - performance.now();
+    if (left <= 0 || !this.placed.length) return wanted;
+    const kept = held(this.placed, this.screen.parts ?? []);
+    if (!sameOrder(kept, wanted)) this.sortLater(left);
+    return kept;
+  }
+
+  /** @param {number} ms */
+  sortLater(ms) {
+    clearTimeout(this.sorting);
+    this.sorting = setTimeout(() => this.redraw(), ms + 20);
+  }
+
+  touched() {
+    this.touchedAt = performance.now();
+  }
+
+  /** @param {any} command */
+  tap(command) {
+    if (this.offer) this.settledUndo = undoKey(this.offer.undo);
+    this.offer = null;
+    this.hands.tap(command);
+    this.redraw();
+  }
+
+  /** @param {string} path */
+  go(path) {
+    this.layers.settled.then(() => this.hands.go(path));
+  }
+
+  // ---- sheets ----
+
+  /** @param {import("./button.js").Button} button */
+  openSheet(button) {
+    if (!this.sheet) this.layers.push();
+    this.sheet = { button, text: "" };
+    this.redraw();
+  }
+
+  /** @param {boolean} [redraw] */
+  closeSheet(redraw = true) {
+    if (!this.sheet) return;
+    this.sheet = null;
+    this.layers.drop();
+    if (redraw) this.redraw();
+  }
+
+  /** @param {string} text */
+  retype(text) {
+    if (this.sheet) this.sheet = { ...this.sheet, text };
+    this.redraw();
+  }
+
+  // ---- undo ----
+
+  /** @param {import("./undo.js").Undo | undefined} undo */
+  takeUndo(undo) {
+    const key = undoKey(undo);
+    if (!undo || key === this.settledUndo) return;
+    if (undoKey(this.offer?.undo) === key) return;
+    this.offer = new Offer(undo, clock.now());
+  }
+
+  undo() {
+    const command = this.offer?.undo.do;
+    this.hands.buzz?.();
+    if (command) this.tap(command);
+  }
+
+  /** @param {Offer} offer */
+  undoOver(offer) {
+    if (this.offer !== offer) return;
+    this.settledUndo = undoKey(offer.undo);
+    this.offer = null;
+    this.redraw();
+  }
+
+  // ---- rings ----
+
+  /** @param {any} ring */
+  takeRing(ring) {
+    const shown = ring && !this.screen.wall && ring.bell !== this.ringAside ? ring.bell : "";
+    if (!ring) this.ringAside = null;
+    if (shown && !this.ringShown) this.layers.push();
+    if (!shown && this.ringShown) this.layers.drop();
+    this.ringShown = shown;
+  }
+
+  /** @param {() => void} deed */
+  answerRing(deed) {
+    deed();
+  }
+
+  showRing() {
+    this.ringAside = null;
+    this.takeRing(this.screen.ring);
+    this.redraw();
+  }
+
+  /** Back takes away what lies on top: a ring goes on ringing behind a bar, a sheet closes. */
+  backPressed() {
+    if (this.ringShown) {
+      this.ringAside = this.ringShown;
+      this.ringShown = "";
+    } else this.sheet = null;
+    this.redraw();
+  }
+
+  // ---- what only this device does ----
+
+  dismiss() {
+    this.dismissed = JSON.stringify(this.screen.refusal);
+    this.redraw();
+  }
+
+  /** @param {string} name */
+  usePad(name) {
+    this.padName = name;
+    this.redraw();
+  }
+
+  /** @param {string} name */
+  ownAction(name) {
+    if (name === "print") print();
+    if (name === "sound") this.hands.bell?.unlock();
+  }
+
+  /** @param {string} face */
+  setFace(face) {
+    this.hands.face?.set(face);
+    this.redraw();
+  }
+
+  /** @param {boolean} yes */
+  heard(yes) {
+    this.hands.bell?.heard?.(yes);
+    if (this.screen.back) this.go(this.screen.back.to);
+  }
+}
+
+/** The place of a screen: its path without what is being typed. @param {any} screen */
+export const placeOf = (screen) => `${screen.kind} ${String(screen.path).split("?")[0]}`;

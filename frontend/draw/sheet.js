@@ -1,0 +1,105 @@
+// Sheets over the screen: a question that a button asks first, and the second tap of what cannot be undone.
+import { html, nothing } from "lit-html";
+import { answered, valueOf } from "./asked.js";
+import { carryOut } from "./button.js";
+import { display, keys, padKey, pressed, typesItself } from "./keypad.js";
+import { written } from "./lengths.js";
+
+/**
+ * @typedef {import("./button.js").Button} Button
+ * @typedef {import("./page.js").Page} Page
+ * @typedef {{button: Button, text: string}} Sheet
+ */
+
+/** @param {Sheet} sheet @param {Page} page */
+export function sheet(sheet, page) {
+  const { ask } = sheet.button;
+  const body = !ask ? sure(sheet, page) : ask.kind === "number" ? number(sheet, page) : ask.kind === "choice" ? choice(sheet, page) : text(sheet, page);
+  return html`<div class="veil" data-part="sheet" @keydown=${(/** @type {KeyboardEvent} */ event) => keyed(event, sheet, page)}>
+    <section class="sheet over" role="dialog" aria-modal="true" aria-labelledby="sheet-title">${body}
+      <button type="button" class="act quiet" @click=${() => page.closeSheet()}>${page.word("goBack")}</button>
+    </section></div>`;
+}
+
+/** @param {string | undefined} title */
+const head = (title) => html`<h2 id="sheet-title" tabindex="-1">${title}</h2>`;
+
+/** @param {Sheet} sheet @param {Page} page */
+function sure({ button }, page) {
+  const it = button.sure;
+  const style = button.style === "stop" ? "act stop" : "act";
+  return html`${head(it?.title)}${(it?.lines ?? []).map((line) => html`<p>${line}</p>`)}
+    <button type="button" class=${style} data-do=${button.do?.do ?? nothing} @click=${() => finish({ ...button, sure: undefined }, page)}>${it?.label}</button>`;
+}
+
+/** @param {Sheet} sheet @param {Page} page */
+function number(sheet, page) {
+  const ask = /** @type {import("./button.js").Ask} */ (sheet.button.ask);
+  const unit = ask.unit ? `\u00a0${ask.unit}` : "";
+  const shown = sheet.text ? written(sheet.text, page.word("decimal")) + unit : "";
+  return html`${head(ask.title)}
+    ${display({ text: sheet.text, unit: ask.unit, limit: ask.limit, labelledby: "sheet-title", word: page.word })}
+    ${keys({ signed: Boolean(ask.signed), whole: Boolean(ask.whole), word: page.word, press: (key) => type(sheet, key, page) })}
+    ${keep(sheet, page, ask.keep.replace("{0}", shown))}`;
+}
+
+/** @param {Sheet} sheet @param {Page} page @param {string} label */
+function keep(sheet, page, label) {
+  const ask = /** @type {import("./button.js").Ask} */ (sheet.button.ask);
+  const ready = valueOf(ask, sheet.text) !== null;
+  return html`<button type="button" class=${sheet.button.style === "stop" ? "act stop" : "act"} data-do=${sheet.button.do?.do ?? nothing} ?disabled=${!ready} @click=${() => answer(sheet, page)}>${label}</button>`;
+}
+
+/** @param {Sheet} sheet @param {Page} page */
+function text(sheet, page) {
+  const ask = /** @type {import("./button.js").Ask} */ (sheet.button.ask);
+  const typed = (/** @type {InputEvent} */ event) => page.retype(/** @type {HTMLTextAreaElement} */ (event.target).value);
+  return html`${head(ask.title)}${ask.limit ? html`<p class="what">${ask.limit}</p>` : nothing}
+    <textarea class="field" rows="3" aria-labelledby="sheet-title" .value=${sheet.text} @input=${typed}></textarea>
+    ${keep(sheet, page, ask.keep.replace("{0}", ""))}`;
+}
+
+/** @param {Sheet} sheet @param {Page} page */
+function choice(sheet, page) {
+  const ask = /** @type {import("./button.js").Ask} */ (sheet.button.ask);
+  return html`${head(ask.title)}${ask.limit ? html`<p class="what">${ask.limit}</p>` : nothing}
+    <ul class="choices">${(ask.choices ?? []).map(
+      (one) => html`<li><button type="button" class="act quiet" @click=${() => next(answered(sheet.button, one.value), page)}><span>${one.label}</span>${one.detail ? html` <small>${one.detail}</small>` : nothing}</button></li>`,
+    )}</ul>`;
+}
+
+/** @param {Sheet} sheet @param {string} key @param {Page} page */
+function type(sheet, key, page) {
+  page.hands.buzz?.();
+  const ask = /** @type {import("./button.js").Ask} */ (sheet.button.ask);
+  page.retype(pressed(sheet.text, key, { signed: Boolean(ask.signed), whole: Boolean(ask.whole) }));
+}
+
+/** @param {Sheet} sheet @param {Page} page */
+function answer(sheet, page) {
+  const value = valueOf(/** @type {import("./button.js").Ask} */ (sheet.button.ask), sheet.text);
+  if (value !== null) next(answered(sheet.button, value), page);
+}
+
+/** On to the second tap where one is wanted, else to the deed. @param {Button} button @param {Page} page */
+function next(button, page) {
+  if (button.sure) page.openSheet(button);
+  else finish(button, page);
+}
+
+/** @param {Button} button @param {Page} page */
+function finish(button, page) {
+  page.closeSheet();
+  carryOut(button, page);
+}
+
+/** @param {KeyboardEvent} event @param {Sheet} sheet @param {Page} page */
+function keyed(event, sheet, page) {
+  if (event.key === "Escape") return page.closeSheet();
+  if (sheet.button.ask?.kind !== "number" || typesItself(event.target)) return;
+  const key = padKey(event);
+  if (key) type(sheet, key, page);
+  else if (event.key === "Enter" && !(event.target instanceof HTMLButtonElement)) answer(sheet, page);
+  else return;
+  event.preventDefault();
+}

@@ -1,0 +1,41 @@
+// A strip never jumps under a finger: while a hand is on the glass, and three seconds longer, strips stay where they are.
+
+/** @typedef {{id: string, part: any, gone: boolean}} Placed */
+
+export const steadyMs = 3000;
+
+/** What makes a part the same part on the next screen. @param {any} part @param {number} i */
+export function idOf(part, i) {
+  if (part.key) return `${part.p} ${part.key}`;
+  return part.p === "group" ? `group ${part.title}` : `${part.p} ${part.name ?? i}`;
+}
+
+/** Parts in the order that the core wants. @param {any[]} parts @returns {Placed[]} */
+export function inOrder(parts) {
+  const seen = new Map();
+  return parts.map((part, i) => {
+    const id = idOf(part, i);
+    const n = seen.get(id) ?? 0;
+    seen.set(id, n + 1);
+    return { id: n ? `${id} ${n}` : id, part, gone: false };
+  });
+}
+
+/**
+ * Parts in the order in which they are already shown: news appear in their old places, what went away leaves its place
+ * standing, what is new waits at the end.
+ * @param {Placed[]} shown
+ * @param {any[]} parts
+ * @returns {Placed[]}
+ */
+export function held(shown, parts) {
+  const wanted = new Map(inOrder(parts).map((it) => [it.id, it]));
+  const kept = shown.map((it) => wanted.get(it.id) ?? { ...it, gone: it.part.p === "strip" });
+  const known = new Set(shown.map((it) => it.id));
+  const added = [...wanted.values()].filter((it) => !known.has(it.id));
+  const end = kept.findLastIndex((it) => it.part.p === "strip") + 1;
+  return [...kept.slice(0, end), ...added, ...kept.slice(end)];
+}
+
+/** Whether two arrangements show the same parts in the same places. @param {Placed[]} a @param {Placed[]} b */
+export const sameOrder = (a, b) => a.length === b.length && a.every((it, i) => it.id === b[i].id && it.gone === b[i].gone);

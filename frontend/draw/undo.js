@@ -1,0 +1,86 @@
+// The undo bar: what was just done, by whom and when, and ten seconds to take it back. The seconds stand still while the
+// page is hidden or the bar has the focus.
+import { html, noChange } from "lit-html";
+import { AsyncDirective } from "lit-html/async-directive.js";
+import { directive } from "lit-html/directive.js";
+import { clock } from "./clock.js";
+
+/**
+ * @typedef {import("./page.js").Page} Page
+ * @typedef {{text: string, detail?: string, until: number, label: string, do: any}} Undo
+ */
+
+const wholeMs = 10_000;
+const still = () => matchMedia("(prefers-reduced-motion: reduce)").matches;
+
+/** How long an undo is still offered, pauses left out. */
+export class Offer {
+  /** @param {Undo} undo @param {number} now */
+  constructor(undo, now) {
+    this.undo = undo;
+    this.left = undo.until - now;
+    this.seen = now;
+  }
+
+  /** @param {number} now @param {boolean} paused @returns {number} ms left */
+  pass(now, paused) {
+    if (!paused) this.left -= Math.max(0, now - this.seen);
+    this.seen = now;
+    return this.left;
+  }
+}
+
+/** Which tap an undo is about. @param {Undo | undefined} undo */
+export const undoKey = (undo) => (undo ? JSON.stringify(undo.do) : "");
+
+class Seconds extends AsyncDirective {
+  render() {
+    return noChange;
+  }
+
+  /** @param {any} part @param {[Page]} values */
+  update(part, [page]) {
+    this.element = part.element;
+    this.page = page;
+    this.reconnected();
+    this.paint();
+    return noChange;
+  }
+
+  paint() {
+    const bar = this.element;
+    const offer = this.page?.offer;
+    if (!bar || !offer) return;
+    const paused = document.hidden || bar.contains(document.activeElement);
+    const left = offer.pass(clock.now(), paused);
+    if (left <= 0) return queueMicrotask(() => this.page?.undoOver(offer));
+    const label = labelOf(offer.undo.label, Math.ceil(left / 1000));
+    const button = bar.querySelector("button");
+    if (button && button.textContent !== label) button.textContent = label;
+    const line = bar.querySelector("rect");
+    if (line && !still()) line.setAttribute("width", `${Math.round((100 * left) / wholeMs)}%`);
+  }
+
+  disconnected() {
+    this.stop?.();
+    this.stop = undefined;
+  }
+
+  reconnected() {
+    this.stop ??= clock.follow({ update: () => this.paint() });
+  }
+}
+
+const seconds = directive(Seconds);
+
+/** @param {string} label @param {number} left */
+export const labelOf = (label, left) => (label.includes("{0}") ? label.replace("{0}", String(left)) : `${label} ${left}\u00a0s`);
+
+/** @param {Page} page */
+export function undoBar(page) {
+  const offer = page.offer;
+  if (!offer) return "";
+  const { undo } = offer;
+  return html`<div class="undo" data-part="undo" ${seconds(page)}><p role="status"><b>${undo.text}</b>${undo.detail ? html`<br />${undo.detail}` : ""}</p>
+    <button type="button" data-do="undo" @click=${() => page.undo()}></button><svg aria-hidden="true"><rect width="100%" height="5" /></svg></div>`;
+}
