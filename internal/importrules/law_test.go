@@ -13,33 +13,33 @@ import (
 // that is not listed may not exist. Read it from the bottom up: each line names only what stands below it.
 const law = `
 cmd/brinebell          -> internal/fail internal/server internal/document internal/sqlite internal/chain internal/pairing
-cmd/corewasm           -> internal/core
+cmd/corewasm           -> internal/core internal/core/words
 
 internal/server        -> . internal/fail internal/web internal/hub internal/sqlite internal/chain internal/pairing internal/document internal/demo internal/core internal/core/entry internal/core/stamp internal/core/journal internal/core/kitchen internal/core/protocol
 internal/web           -> internal/fail internal/hub internal/pairing internal/core
-internal/hub           -> internal/fail internal/pairing internal/core internal/core/journal internal/core/protocol
-internal/sqlite        -> internal/fail internal/chain internal/core/journal internal/core/entry
+internal/hub           -> internal/fail internal/pairing internal/core internal/core/journal internal/core/protocol internal/core/stamp internal/core/entry
+internal/sqlite        -> internal/fail internal/chain internal/pairing internal/core/journal internal/core/entry internal/core/stamp
 internal/chain         -> internal/core/entry
 internal/pairing       -> internal/fail internal/core/entry internal/core/stamp
 internal/demo          -> internal/core/entry internal/core/stamp internal/core/kitchen internal/core/procedure internal/core/quantity internal/document
 internal/document      -> internal/core/procedure internal/core/jsontext
 internal/simulation    -> internal/core internal/core/journal internal/core/kitchen internal/core/entry internal/core/stamp internal/core/protocol internal/core/jsontext internal/core/procedure internal/core/clock internal/core/wire internal/sqlite internal/journaltest internal/demo
 internal/journaltest   -> internal/core/journal internal/core/entry internal/core/stamp internal/core/kitchen internal/core/procedure internal/core/wire
-internal/bench         -> internal/core internal/core/entry internal/core/stamp internal/core/protocol internal/core/journal internal/core/kitchen
+internal/bench         -> internal/demo internal/sqlite internal/pairing internal/core internal/core/entry internal/core/stamp internal/core/procedure internal/core/protocol internal/core/journal internal/core/kitchen
 internal/importrules   ->
 internal/fail          ->
 .                      ->
 
 internal/core          -> internal/core/screen internal/core/words internal/core/kitchen internal/core/journal internal/core/protocol internal/core/clock internal/core/window internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/wire internal/core/jsontext
 internal/core/screen   -> internal/core/words internal/core/kitchen internal/core/window internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/wire internal/core/jsontext
+internal/core/words    -> internal/core/kitchen internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/jsontext
 internal/core/journal  -> internal/core/kitchen internal/core/entry internal/core/stamp internal/core/wire
 internal/core/kitchen  -> internal/core/window internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/wire internal/core/jsontext
-internal/core/protocol -> internal/core/clock internal/core/entry internal/core/stamp internal/core/wire
+internal/core/protocol -> internal/core/journal internal/core/entry internal/core/stamp internal/core/wire
 internal/core/window   -> internal/core/procedure internal/core/quantity internal/core/stamp
 internal/core/procedure -> internal/core/entry internal/core/quantity internal/core/stamp internal/core/jsontext
 internal/core/clock    -> internal/core/stamp internal/core/wire
 internal/core/entry    -> internal/core/quantity internal/core/stamp internal/core/wire
-internal/core/words    -> internal/core/quantity internal/core/stamp internal/core/jsontext
 internal/core/wire     -> internal/core/jsontext
 internal/core/jsontext ->
 internal/core/quantity -> internal/core/stamp
