@@ -16,7 +16,7 @@ import (
 // look a source up, and hosts that by their standard never exist.
 var hosts = []string{
 	"localhost", "127.0.0.1", "127.0.0.2", "[::1]", "0.0.0.0", "192.0.2.1", "198.51.100.1", "203.0.113.1",
-	"www.w3.org", "json-schema.org", "example.com", "example.org", "evil.example", "kitchen.example", "brinebell.example", "other.example", "kitchen.local", "kitchen",
+	"www.w3.org", "json-schema.org", "example.com", "example.org", "evil.example", "kitchen.example", "brinebell.example", "other.example", "kitchen.local", "kitchen", "192.168.1.20",
 	"biomejs.dev", "www.rfc-editor.org", "doi.org", "cse.buffalo.edu", "scripts.sil.org", "openfontlicense.org",
 }
 
