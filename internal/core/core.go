@@ -88,10 +88,9 @@ type Cut struct {
 	Reason string
 }
 
-// Need says that the core cannot fold an entry without older history.
-type Need struct {
-	Before journal.Place // ask journal.Keeper.Before and answer with OpHistory
-}
+// Need is history that the server's core cannot do without: get it with Fetch and answer with OpHistory, Stored being
+// what Fetch returned, before any other input.
+type Need = journal.Need
 
 // CodeAsk is a lead's wish for a joining code: answer by sending the peer a protocol.Code.
 type CodeAsk struct {

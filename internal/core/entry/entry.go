@@ -39,15 +39,6 @@ func NewID(ms stamp.Milli, chance [10]byte) ID {
 	return id
 }
 
-// At returns the time within a UUIDv7: the millisecond of its entry's stamp.
-func (id ID) At() stamp.Milli {
-	var ms stamp.Milli
-	for _, b := range id[:6] {
-		ms = ms<<8 | stamp.Milli(b)
-	}
-	return ms
-}
-
 // String returns the id in the form of RFC 9562.
 func (id ID) String() string {
 	h := wire.Hex(id[:])

@@ -126,10 +126,7 @@ func (l *Log) Cut(least int) (base []byte, tail int) {
 	l.State()
 	i := l.snapBefore(len(l.tail) - least)
 	if i < 0 {
-		if l.base == nil {
-			return nil, 0
-		}
-		return AppendBase(nil, l.last, l.base), 0
+		return l.BaseBytes(), 0
 	}
 	s := l.snaps[i]
 	return AppendBase(nil, l.tail[s.n-1].Place(), s.state), s.n

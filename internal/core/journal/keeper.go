@@ -105,8 +105,11 @@ type Keeper interface {
 	// Since yields the entries numbered above seq, in the order of their numbers. What it yields is the caller's.
 	Since(seq uint64) iter.Seq2[Numbered, error]
 	// Before returns the newest checkpoint that ends before the place, or none, with all entries after that
-	// checkpoint, in any order, and the memory.
+	// checkpoint, in any order, and the memory. The oldest checkpoint is never dropped but by Void: a journal may
+	// have begun from it.
 	Before(p Place) (Stored, error)
+	// Place returns where the entry with the id stands, and whether it is kept at all.
+	Place(id entry.ID) (Place, bool, error)
 	// Newest is Before for a place after all places: what a server starts from.
 	Newest() (Stored, error)
 	// Aside returns what was set aside, oldest first.
@@ -114,4 +117,29 @@ type Keeper interface {
 	// Generation names this journal. It changes when a journal begins anew or is restored from a backup, so that
 	// phones bring back what it lost. It is a UUIDv7.
 	Generation() string
+}
+
+// Need names history that a server's core cannot do without: that before Before, and that around Entries.
+type Need struct {
+	Before  Place      // zero: none
+	Entries []entry.ID // they may be kept, or not
+}
+
+// Fetch gets what is needed out of a keeper. It returns nil when nothing of it is kept.
+func (n *Need) Fetch(k Keeper) (*Stored, error) {
+	before := n.Before
+	for _, id := range n.Entries {
+		p, ok, err := k.Place(id)
+		if err != nil {
+			return nil, err
+		}
+		if ok && (before.IsZero() || p.Compare(before) < 0) {
+			before = p
+		}
+	}
+	if before.IsZero() {
+		return nil, nil
+	}
+	s, err := k.Before(before)
+	return &s, err
 }

@@ -6,7 +6,6 @@ import (
 
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/kitchen"
-	"brinebell/internal/core/stamp"
 	"brinebell/internal/core/wire"
 )
 
@@ -86,8 +85,10 @@ type snapshot struct {
 	state []byte
 }
 
-// Load replaces the journal by what a device holds. Records that cannot be read are returned, not taken in.
-func (l *Log) Load(s *Stored) (bad []Numbered, err error) {
+// Load replaces the journal by what a device holds. It returns the records that it did not take in: those that cannot
+// be read or contradict another, and those without a number that the base may hold or not. Numbered ones before the
+// base's end are in it.
+func (l *Log) Load(s *Stored) (rest []Numbered, err error) {
 	last, state, err := ReadBase(s.Base)
 	if err != nil {
 		return nil, err
@@ -99,11 +100,11 @@ func (l *Log) Load(s *Stored) (bad []Numbered, err error) {
 		}
 	}
 	for _, n := range s.Tail {
-		if a, err := l.Add(n); err != nil || a.Verdict == Clash {
-			bad = append(bad, n)
+		if a, err := l.Add(n); err != nil || a.Verdict == Clash || a.Verdict == Late && n.Seq == 0 {
+			rest = append(rest, n)
 		}
 	}
-	return bad, nil
+	return rest, nil
 }
 
 // Verdict says what became of an added entry.
@@ -122,9 +123,9 @@ const (
 type Added struct {
 	Verdict Verdict
 	Item    *Item // that the log holds now, or the one that was refused
-	// Need is set when the entry amends one that may be folded into the base: the state is right only after the log
-	// was loaded with history that goes back before this place.
-	Need *Place
+	// Need is set when a new entry amends one that is not in the tail. If that is folded into the base, the state is
+	// right only after the log was loaded with history that goes back before it.
+	Need entry.ID
 }
 
 // Add takes in an entry. The log keeps the record. An error means that it is not a record.
@@ -161,22 +162,20 @@ func (l *Log) again(old, item *Item) Added {
 }
 
 // amend notes what item amends, if anything.
-func (l *Log) amend(item *Item) *Place {
-	if item.target = targetOf(&item.Entry); item.target.IsZero() {
-		return nil
+func (l *Log) amend(item *Item) (unknown entry.ID) {
+	if item.target = TargetOf(&item.Entry); item.target.IsZero() {
+		return entry.ID{}
 	}
 	l.amends[item.target] = append(l.amends[item.target], item)
 	l.touch(item.target)
-	// An id holds the millisecond of its entry's stamp, so it says whether the base may have folded it.
-	at := Place{At: stamp.Stamp{At: item.target.At()}}
-	if l.byID[item.target] == nil && at.Compare(l.last) <= 0 {
-		return &at
+	if l.byID[item.target] == nil && !l.last.IsZero() {
+		return item.target
 	}
-	return nil
+	return entry.ID{}
 }
 
-// targetOf returns the id of the entry that e amends, zero if it amends none.
-func targetOf(e *entry.Entry) entry.ID {
+// TargetOf returns the id of the entry that e amends, zero if it amends none.
+func TargetOf(e *entry.Entry) entry.ID {
 	if e.Kind != entry.EntryWithdrawn && e.Kind != entry.EntryCorrected {
 		return entry.ID{}
 	}
@@ -281,6 +280,25 @@ func (l *Log) Tail() []*Item {
 
 // Len returns how many entries the tail has.
 func (l *Log) Len() int { return len(l.tail) + len(l.fresh) }
+
+// BaseState returns the state that the base holds, for reading right after Load.
+func (l *Log) BaseState() *kitchen.State {
+	if l.folded == 0 && l.state != nil {
+		return l.state
+	}
+	return open(l.base)
+}
+
+// BaseBytes returns the bytes of the base, nil if nothing is folded into it.
+func (l *Log) BaseBytes() []byte {
+	if l.base == nil {
+		return nil
+	}
+	return AppendBase(nil, l.last, l.base)
+}
+
+// Refold forgets all states but the base, so that the next State folds anew.
+func (l *Log) Refold() { l.state, l.snaps = nil, nil }
 
 // Last returns the place of the last entry folded into the base.
 func (l *Log) Last() Place { return l.last }

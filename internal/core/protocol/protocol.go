@@ -20,7 +20,8 @@
 //	13 PaceSet     kitchen (zigzag), pace (zigzag): from this frame on kitchen time runs so fast
 //	14 SetAside    reason, ids (16 bytes each): kept apart for the lead, not taken into the kitchen's journal
 //	15 Bye         reason, text: the line is closed after this
-//	16 Offer       last place, state: the base of a device, for a server whose journal is empty
+//	16 Offer       state: the base of a device, for a server whose journal is empty
+//	17 Kept        numbers, ids (16 bytes): pushed entries that were kept before, or are folded into the base just sent
 //
 //	7f Packed      raw deflate (RFC 1951) of one frame. The shells pack and unpack; the core never sees one.
 //
@@ -82,6 +83,7 @@ const (
 	TypeSetAside    Type = 14
 	TypeBye         Type = 15
 	TypeOffer       Type = 16
+	TypeKept        Type = 17
 	Packed          Type = 0x7f
 )
 
@@ -94,7 +96,7 @@ type Frame interface {
 var names = [...]string{TypeHello: "hello", TypeWelcome: "welcome", TypePush: "push", TypeEntries: "entries",
 	TypeBase: "base", TypeFetch: "fetch", TypeClockAsk: "clock ask", TypeClockAnswer: "clock answer",
 	TypeHashAsk: "hash ask", TypeHashAnswer: "hash answer", TypeCodeAsk: "code ask", TypeCode: "code",
-	TypePaceSet: "pace set", TypeSetAside: "set aside", TypeBye: "bye", TypeOffer: "offer"}
+	TypePaceSet: "pace set", TypeSetAside: "set aside", TypeBye: "bye", TypeOffer: "offer", TypeKept: "kept"}
 
 // String returns the type's name.
 func (t Type) String() string {
@@ -138,6 +140,8 @@ func (t Type) frame() Frame {
 		return new(Bye)
 	case TypeOffer:
 		return new(Offer)
+	case TypeKept:
+		return new(Kept)
 	}
 	return nil
 }
@@ -461,16 +465,30 @@ func (f *Bye) Fields(c *wire.Coder) {
 }
 
 // Offer is a device's base for a server that has none.
-type Offer struct {
-	Last  journal.Place
-	State []byte
-}
+type Offer struct{ State []byte }
 
 // Type implements Frame.
 func (*Offer) Type() Type { return TypeOffer }
 
 // Fields implements wire.Fielder.
-func (f *Offer) Fields(c *wire.Coder) {
-	wire.Nest(c, "last", &f.Last)
-	c.Bytes("state", &f.State)
+func (f *Offer) Fields(c *wire.Coder) { c.Bytes("state", &f.State) }
+
+// KeptEntry says under which number an entry is kept.
+type KeptEntry struct {
+	Seq uint64
+	ID  entry.ID
+}
+
+// Kept says under which numbers entries are kept that the device pushed and will not get back in Entries.
+type Kept struct{ List []KeptEntry }
+
+// Type implements Frame.
+func (*Kept) Type() Type { return TypeKept }
+
+// Fields implements wire.Fielder.
+func (f *Kept) Fields(c *wire.Coder) {
+	wire.List(c, "kept", &f.List, func(c *wire.Coder, k *KeptEntry) {
+		wire.Uint(c, "seq", &k.Seq)
+		k.ID.Walk(c, "id")
+	})
 }

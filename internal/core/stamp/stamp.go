@@ -84,6 +84,12 @@ func (c *Clock) Seen(s Stamp, now Milli) {
 	}
 }
 
+// Peek returns the instant that Next would give.
+func (c *Clock) Peek(now Milli) Milli {
+	d := *c
+	return d.Next(now).At
+}
+
 // Resume sets the clock to what Last returned before a restart.
 func (c *Clock) Resume(at Milli, count uint32) { c.at, c.count = at, count }
 
