@@ -60,6 +60,9 @@ func TestNoFileNamesAMachineOrAHost(t *testing.T) {
 		if path == "internal/importrules/words_test.go" || path == "frontend/package-lock.json" {
 			return // the rule itself; the lock has a test of its own below
 		}
+		if strings.HasPrefix(path, "testdata/published/") {
+			text = address.ReplaceAll(text, nil) // tables say where they come from
+		}
 		require.Empty(t, strangers(text), path)
 	})
 }
