@@ -65,22 +65,81 @@ export class Phone {
     return url.pathname + url.search;
   }
 
-  /** Says who holds the phone. */
-  async isHeldBy(name) {
-    await this.goes("/who");
-    await this.taps(name);
-    await this.page.waitForURL((url) => url.pathname !== "/who");
+  /** Shows a lead's code to the kitchen. */
+  async joins(code, name) {
+    await this.page.goto(`${this.server.origin}/join?code=${encodeURIComponent(code)}&name=${encodeURIComponent(name)}`);
+    await this.page.locator("[data-do=page-join]").tap();
     await this.drawn();
   }
 
-  button(words) {
-    const name = words instanceof RegExp ? words : new RegExp(words, "i");
-    return this.page.getByRole("button", { name }).or(this.page.getByRole("link", { name })).first();
+  /** Says who holds the phone. */
+  async isHeldBy(name) {
+    await this.goes("/who");
+    await this.page.locator("button[data-do=crew]", { hasText: name }).tap();
+    await this.page
+      .locator(`button[data-do=crew][aria-pressed=true]`, { hasText: name })
+      .or(this.page.locator("html:not([data-view=who])"))
+      .first()
+      .waitFor();
   }
 
   /** Taps a button or a link by its words. */
   async taps(words) {
-    await this.button(words).tap();
+    const name = words instanceof RegExp ? words : new RegExp(escaped(words), "i");
+    await this.page.getByRole("button", { name }).or(this.page.getByRole("link", { name })).first().tap();
+  }
+
+  /** Taps what does a deed: start, move, portion, step, count, discard... */
+  async does(deed, within = this.page) {
+    await within.locator(`[data-do=${deed}]`).first().tap();
+  }
+
+  /** Types a number on the pad that is open, key by key. */
+  async types(number) {
+    const pad = this.page.locator("[data-part=sheet] .pad").or(this.page.locator("main .pad")).first();
+    for (const key of String(number)) {
+      if (key === ".") await pad.getByRole("button", { name: "Decimal point" }).tap();
+      else await pad.locator(`[data-key-of-pad="${key}"]`).tap();
+    }
+  }
+
+  /** Answers what a sheet asks, if one is open: a number, words, or a second tap. */
+  async answers(value) {
+    const sheet = this.page.locator("[data-part=sheet]");
+    if (!(await sheet.isVisible())) return;
+    if (await sheet.locator(".pad").isVisible()) await this.types(value);
+    else if (await sheet.locator("textarea").isVisible()) await sheet.locator("textarea").fill(String(value));
+    await sheet.locator("button[data-do]").first().tap();
+    await sheet.waitFor({ state: "hidden" });
+  }
+
+  /** The key of the step that is to be done now, or "". */
+  stepNow() {
+    return this.page.evaluate(() => document.querySelector("li.now")?.getAttribute("data-key") ?? "");
+  }
+
+  /**
+   * Does the steps of the batch that is open, one after the other.
+   * @param {number} reading what the probe says
+   */
+  async doesTheSteps(reading) {
+    for (let i = 0; i < 20; i++) {
+      const key = await this.stepNow();
+      if (!key) return;
+      await this.does("step", this.page.locator("li.now"));
+      await this.answers(reading);
+      await this.page.waitForFunction((old) => document.querySelector("li.now")?.getAttribute("data-key") !== old, key);
+    }
+    assert.fail(`${this.name}: the steps do not end at ${this.path}`);
+  }
+
+  /** The ids of the batches on the line, in its order. */
+  async batches() {
+    return this.page.evaluate(() =>
+      [...document.querySelectorAll("li[data-key]")]
+        .map((li) => li.querySelector("a[href^='/batch/']")?.getAttribute("href")?.split("/")[2])
+        .filter(Boolean),
+    );
   }
 
   async sees(words, within = patience) {

@@ -1,0 +1,62 @@
+// A kitchen for a test: one server, one browser, phones in people's hands.
+import assert from "node:assert/strict";
+import { fileURLToPath } from "node:url";
+import { openBrowser } from "./browser.js";
+import { Phone } from "./phone.js";
+import { Server } from "./server.js";
+
+const documents = fileURLToPath(new URL("../documents/", import.meta.url));
+
+export class Kitchen {
+  /** The demo kitchen, in the middle of its shift. */
+  static async demo(t, pace = 1) {
+    const kitchen = new Kitchen(t, await Server.open(t), await openBrowser(t));
+    if (pace !== 1) await kitchen.runs(pace);
+    return kitchen;
+  }
+
+  /** A kitchen of its own whose procedure has waits of seconds, with a lead and two cooks. */
+  static async quick(t) {
+    const server = await Server.open(t, { demo: false });
+    const published = await server.run("publish", `${documents}quick.json`, `${documents}equipment.json`);
+    assert.equal(published.code, 0, published.out);
+    for (const name of ["Maren", "Teo", "Ines"]) {
+      const listed = await server.run("lead", name);
+      assert.equal(listed.code, 0, listed.out);
+    }
+    return new Kitchen(t, server, await openBrowser(t));
+  }
+
+  constructor(t, server, browser) {
+    Object.assign(this, { t, server, browser });
+  }
+
+  /** Hands a phone to somebody, and joins it. */
+  async phone(name, more = {}) {
+    const { server, browser } = this;
+    const phone = await Phone.open(this.t, { browser, server, name, ...more });
+    if (!server.demo && !more.stranger) await phone.joins(await this.code(), name);
+    return phone;
+  }
+
+  async phones(...names) {
+    const all = [];
+    for (const name of names) all.push(await this.phone(name));
+    return all;
+  }
+
+  /** A code that lets one device in, as the terminal prints it. */
+  async code() {
+    const { code, out } = await this.server.run("code");
+    assert.equal(code, 0, out);
+    const found = out.match(/\b[2-9A-HJ-NP-TV-Z]{3}[- ]?[2-9A-HJ-NP-TV-Z]{3}\b/);
+    assert.ok(found, `no code in: ${out}`);
+    return found[0];
+  }
+
+  /** Lets the demo's time run 1, 10 or 60 times as fast. */
+  async runs(pace) {
+    const { status, text } = await this.server.post("/demo/pace", { pace });
+    assert.ok(status < 300, `${status} ${text}`);
+  }
+}
