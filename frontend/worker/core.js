@@ -1,5 +1,6 @@
 // The core is the kitchen's rules as WebAssembly; this file starts it, steps it and starts it again when it broke down.
 import "wasm_exec"; // Go's own loader: puts Go on globalThis
+import { Broken } from "./broken.js";
 import { readOutcome } from "./sections.js";
 
 /** @typedef {import("./sections.js").Outcome} Outcome */
@@ -17,20 +18,6 @@ import { readOutcome } from "./sections.js";
  * @property {string} [lang]
  */
 /** @typedef {{step: (header: string, blob: Uint8Array | null) => Uint8Array, words: (lang: string) => string}} Door */
-
-/** Broken says that the core broke down and must be started again from the shelf. */
-export class Broken extends Error {
-  /** @param {string} why */
-  constructor(why) {
-    super(why);
-    this.name = "Broken";
-  }
-}
-
-/** clocks reads this device's two clocks: what it calls the time, and one that never jumps (same axis in page and worker). */
-export function clocks() {
-  return { wall: Date.now(), mono: Math.floor(performance.timeOrigin + performance.now()) };
-}
 
 /** A Core is one running instance of the rules. */
 export class Core {

@@ -1,5 +1,5 @@
 // The engine steps the core with what happens on this phone and carries its orders out: keep, then send, ring, draw.
-import { Broken, clocks } from "./core.js";
+import { Broken, clocks } from "./broken.js";
 import { emptyOutcome, writeStored } from "./sections.js";
 import { Fenced, writes } from "./shelf.js";
 

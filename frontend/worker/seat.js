@@ -32,6 +32,7 @@ export class Seat {
     this.epoch = 0;
     this.visible = false;
     this.began = world.now();
+    this.beaten = world.now();
     this.seenAlive = Number.NEGATIVE_INFINITY;
     /** @type {(() => void) | null} */
     this.release = null;
@@ -49,7 +50,10 @@ export class Seat {
       this.#post("alive");
       return;
     }
-    const quiet = this.world.now() - Math.max(this.seenAlive, this.began);
+    const now = this.world.now();
+    if (now - this.beaten > 2 * ALIVE_EVERY) this.began = now; // this tab slept itself, so it heard nobody
+    this.beaten = now;
+    const quiet = now - Math.max(this.seenAlive, this.began);
     if (this.world.locks) {
       if (this.visible && quiet >= SILENT_AFTER) this.#steal();
       return;

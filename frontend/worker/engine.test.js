@@ -1,0 +1,223 @@
+import assert from "node:assert/strict";
+import { test } from "node:test";
+import { Broken } from "./broken.js";
+import { Engine, merge } from "./engine.js";
+import { emptyOutcome } from "./sections.js";
+import { Fenced, MemoryShelf } from "./shelf.js";
+
+const kept = (n, seq = 0) => ({ seq, id: new Uint8Array(16).fill(n), record: new Uint8Array([n]) });
+const settle = async () => {
+  for (let i = 0; i < 20; i++) await new Promise((resolve) => setImmediate(resolve));
+};
+
+/** A rig is an engine among stand-ins that write down, in order, what they were asked. */
+function rig(answer = () => ({})) {
+  const log = [];
+  const it = { log, timers: [], notices: [], orphans: [], starts: 0, shelf: new MemoryShelf(), steps: [] };
+  const keep = it.shelf.keep.bind(it.shelf);
+  it.shelf.keep = async (batches) => {
+    await it.failing?.();
+    await keep(batches);
+    log.push(`keep ${batches.flatMap((b) => b.keep.map((k) => k.id[0])).join(",")}`);
+  };
+  it.engine = new Engine({
+    core: {
+      start: async () => {
+        it.starts++;
+      },
+      step: (header, blob) => {
+        it.steps.push({ header, blob });
+        return { ...emptyOutcome(), ...answer(header, blob) };
+      },
+    },
+    shelf: it.shelf,
+    line: {
+      start: () => log.push("line up"),
+      stop: () => log.push("line down"),
+      send: (frame) => log.push(`send ${frame[0]}`),
+      redial: () => log.push("redial"),
+    },
+    pairing: { device: "phone", key: "aa", kitchen: "Halfmoon", generation: "g" },
+    lang: "es",
+    show: (all) => {
+      if (all.ring) log.push(`ring ${all.ring.now.length}`);
+      for (const screen of all.draw) log.push(`draw ${screen.view} ${screen.path}`);
+    },
+    notice: (id, on) => it.notices.push(`${id} ${on}`),
+    fenced: (orphans) => it.orphans.push(...orphans.map(({ header }) => header.op)),
+    later: (run, ms) => it.timers.push({ run, ms }),
+    forget: () => {},
+  });
+  return it;
+}
+
+test("start gives the core the pairing and all that is kept", async () => {
+  const it = rig();
+  await it.shelf.keep([{ keep: [kept(1, 4)], base: null, memory: new Uint8Array([9]) }]);
+  await it.engine.start();
+  const { header, blob } = it.steps[0];
+  assert.equal(header.op, "start");
+  assert.equal(header.device, "phone");
+  assert.equal(header.key, "aa");
+  assert.equal(header.lang, "es");
+  assert.ok(blob.length > 30);
+});
+
+test("a tap is kept before it is sent, rung and drawn", async () => {
+  const it = rig(({ op, view, path }) =>
+    op === "tap" ? { draw: [{ view, path }], ring: { now: [], book: [] }, send: [new Uint8Array([7])], keep: [kept(1)] } : {},
+  );
+  await it.engine.start();
+  it.log.length = 0;
+  it.engine.push({ op: "tap", view: "v", path: "/", tap: { do: "count" } });
+  await settle();
+  assert.deepEqual(it.log, ["keep 1", "send 7", "ring 0", "draw v /"]);
+});
+
+test("nothing is sent or drawn while the store has not said that it is durable", async () => {
+  const it = rig(({ op }) => (op === "tap" ? { keep: [kept(1)], send: [new Uint8Array([7])] } : {}));
+  await it.engine.start();
+  it.log.length = 0;
+  let release = () => {};
+  it.failing = () => new Promise((resolve) => (release = resolve));
+  it.engine.push({ op: "tap" });
+  await settle();
+  assert.deepEqual(it.log, []);
+  release();
+  await settle();
+  assert.deepEqual(it.log, ["keep 1", "send 7"]);
+});
+
+test("taps that come while a write is under way share the next transaction", async () => {
+  let n = 0;
+  const it = rig(({ op }) => (op === "tap" ? { keep: [kept(++n)] } : {}));
+  await it.engine.start();
+  it.log.length = 0;
+  for (let i = 0; i < 4; i++) it.engine.push({ op: "tap" });
+  await settle();
+  assert.deepEqual(it.log, ["keep 1", "keep 2,3,4"]);
+});
+
+test("a full store says so, the bells go on, and the entries are kept once there is room", async () => {
+  let n = 0;
+  const it = rig(({ op }) => (op === "tap" ? { keep: [kept(++n)], ring: { now: [1], book: [] } } : {}));
+  await it.engine.start();
+  it.failing = () => {
+    throw Object.assign(new Error("no room"), { name: "QuotaExceededError" });
+  };
+  it.log.length = 0;
+  it.engine.push({ op: "tap" });
+  await settle();
+  assert.deepEqual(it.log, ["ring 1"]);
+  assert.deepEqual(it.notices, ["store_full true"]);
+  it.failing = undefined;
+  it.engine.push({ op: "tick" });
+  await settle();
+  assert.deepEqual(it.log, ["ring 1", "keep 1"]);
+  assert.ok(it.notices.includes("store_full false"));
+});
+
+test("a tab that was fenced out stops and hands back what it had not done", async () => {
+  const it = rig(({ op, view, path }) => (op === "tap" ? { keep: [kept(1)], draw: [{ view, path }] } : {}));
+  await it.engine.start();
+  it.failing = () => {
+    throw new Fenced();
+  };
+  it.log.length = 0;
+  it.engine.push({ op: "tap", view: "v", path: "/" });
+  it.engine.push({ op: "tap", view: "v", path: "/" });
+  await settle();
+  assert.deepEqual(it.orphans, ["tap", "tap"]);
+  assert.deepEqual(it.log, ["line down"]);
+  it.engine.push({ op: "tap" });
+  await settle();
+  assert.deepEqual(it.log, ["line down"]);
+});
+
+test("a core that breaks down is started from the shelf, without the input that broke it", async () => {
+  let taps = 0;
+  const it = rig(({ op, view, path }) => {
+    if (op === "tap" && ++taps === 2) throw new Broken("index out of range");
+    return op === "look" ? { draw: [{ view, path }] } : op === "tap" ? { keep: [kept(taps)] } : {};
+  });
+  await it.engine.start();
+  it.engine.push({ op: "look", view: "v", path: "/hold" });
+  await settle();
+  it.log.length = 0;
+  for (let i = 0; i < 3; i++) it.engine.push({ op: "tap", view: "v" });
+  await settle();
+  assert.equal(it.starts, 2);
+  assert.deepEqual(it.notices, ["core_fault true"]);
+  assert.deepEqual(it.log, ["keep 1", "line down", "draw v /hold", "line up", "keep 3"]);
+});
+
+test("rules that break down again and again stay stopped, and the page is told", async () => {
+  const it = rig(({ op }) => {
+    if (op === "tick") throw new Broken("always");
+    return {};
+  });
+  await it.engine.start();
+  for (let i = 0; i < 5; i++) {
+    it.engine.push({ op: "tick" });
+    await settle();
+  }
+  assert.equal(it.starts, 4);
+  assert.equal(it.notices.at(-1), "core_dead true");
+  assert.equal(it.engine.stopped, true);
+});
+
+test("the core is stepped when it asks, never later than 10 s and never in a tight loop", async () => {
+  let wake = 0;
+  const it = rig(() => ({ wake }));
+  await it.engine.start();
+  assert.equal(it.timers.at(-1).ms, 10_000);
+  wake = Date.now() + 3_600_000;
+  it.engine.push({ op: "tick" });
+  await settle();
+  assert.equal(it.timers.at(-1).ms, 10_000);
+  wake = Date.now() - 5_000;
+  it.engine.push({ op: "tick" });
+  await settle();
+  assert.equal(it.timers.at(-1).ms, 20);
+});
+
+test("the core can ask for the line to be hung up", async () => {
+  const it = rig(({ op }) => (op === "frame" ? { cut: "the hashes differ" } : {}));
+  await it.engine.start();
+  it.engine.push({ op: "frame" }, new Uint8Array([1]));
+  await settle();
+  assert.ok(it.log.includes("redial"));
+});
+
+test("a frame's stamps are those of its arrival", async () => {
+  const it = rig();
+  await it.engine.start();
+  it.engine.push({ op: "frame" }, new Uint8Array([1]), 250);
+  await settle();
+  const { header } = it.steps.at(-1);
+  assert.ok(Date.now() - header.wall >= 250 && Date.now() - header.wall < 2_000);
+});
+
+test("merging keeps all frames, and of ring, clock and screens the last", () => {
+  const all = merge([
+    {
+      ...emptyOutcome(),
+      send: [1],
+      ring: { now: ["a"] },
+      draw: [
+        { view: "v", n: 1 },
+        { view: "w", n: 1 },
+      ],
+      wake: 5,
+    },
+    { ...emptyOutcome(), send: [2], draw: [{ view: "v", n: 2 }], clock: { kitchen: 1 } },
+  ]);
+  assert.deepEqual(all.send, [1, 2]);
+  assert.deepEqual(all.ring, { now: ["a"] });
+  assert.deepEqual(all.draw, [
+    { view: "v", n: 2 },
+    { view: "w", n: 1 },
+  ]);
+  assert.deepEqual(all.clock, { kitchen: 1 });
+  assert.equal(all.wake, 5);
+});
