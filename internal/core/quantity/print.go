@@ -103,7 +103,7 @@ func appendCustomary(dst []byte, value int64, unit Unit, s Style, r Rounding) []
 	case unit == Gram && value > -454 && value < 454:
 		code, name = "[oz_av]", "oz"
 	case unit == Millilitre && value > -3785 && value < 3785:
-		code, name = "[foz_us]", "fl oz"
+		code, name = "[foz_us]", "fl"+nbsp+"oz"
 	case unit == Millilitre:
 		code, name = "[gal_us]", "gal"
 	case unit != Gram:
