@@ -51,6 +51,7 @@ type Keeper interface {
 type Desk interface {
 	Standing(device string, key []byte) (pairing.Standing, error)
 	NewCode(now int64) (pairing.Code, error)
+	Revoke(device string, now int64) error
 }
 
 // Clock is where the hub's times come from, in milliseconds: the wall clock since 1970, and one that never jumps.
@@ -347,12 +348,12 @@ func (h *Hub) follow(inputs []core.Input) error {
 		h.act(&out)
 		inputs = nil
 		if out.Need != nil {
-			stored, err := h.cfg.Keeper.Before(out.Need.Before)
+			stored, err := out.Need.Fetch(h.cfg.Keeper)
 			if err != nil {
 				return err
 			}
 			in := h.input(core.OpHistory)
-			in.Stored = &stored
+			in.Stored = stored
 			inputs = []core.Input{in}
 		}
 	}
@@ -398,6 +399,12 @@ func (h *Hub) act(out *core.Outcome) {
 	}
 	for _, ask := range out.Codes {
 		h.giveCode(ask)
+	}
+	for _, device := range out.Revoked {
+		h.cfg.Log.Info("device revoked", "device", device)
+		if err := h.cfg.Desk.Revoke(device, h.cfg.Clock.Wall()); err != nil {
+			h.cfg.Log.Error("a device could not be shut out", "device", device, "error", err)
+		}
 	}
 	for _, c := range out.Cut {
 		if l := h.peers[c.Peer]; l != nil {

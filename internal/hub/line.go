@@ -40,10 +40,11 @@ var closeCodes = map[string]int{
 
 // line is one device's websocket.
 type line struct {
-	hub    *Hub
-	conn   *websocket.Conn
-	peer   string // names this line
-	device string // once it has said hello
+	hub     *Hub
+	conn    *websocket.Conn
+	peer    string // names this line
+	device  string // once it has said hello
+	revoked bool   // then what it brings is set aside
 
 	mu     sync.Mutex
 	bytes  int  // waiting in queue
@@ -219,6 +220,7 @@ func (l *line) greet() bool {
 		return false
 	}
 	l.device = hello.Device
+	l.revoked = standing == pairing.Revoked
 	hello.Key = nil // the core has no use for a secret
 	return l.submit(core.OpFrame, protocol.Make(hello), func(j *job) { j.opens = true })
 }
@@ -280,7 +282,7 @@ func (l *line) refuse(err error) bool {
 // submit hands an input to the loop. It reports false when the hub has ended.
 func (l *line) submit(op core.Op, frame []byte, with func(*job)) bool {
 	j := job{in: l.hub.input(op), line: l}
-	j.in.Peer, j.in.Device, j.in.Frame = l.peer, l.device, frame
+	j.in.Peer, j.in.Device, j.in.Revoked, j.in.Frame = l.peer, l.device, l.revoked, frame
 	if with != nil {
 		with(&j)
 	}

@@ -135,7 +135,7 @@ func (s *Store) keepBase(b *journal.Base) error {
 
 // checkpointsDense is how many of the newest checkpoints are all kept. Of older ones each is kept only if it lies half
 // as far again behind the newest as the one kept before it, so that a late entry of any age finds one not far before it
-// and a year needs a few dozen.
+// and a year needs a few dozen. The oldest always stays: a journal may have begun from it.
 const checkpointsDense = 4
 
 func (s *Store) thin() error {
@@ -143,31 +143,40 @@ func (s *Store) thin() error {
 	if err != nil {
 		return err
 	}
-	var drop []int64
-	var newest, kept int64
-	for n := 0; rows.Next(); n++ {
-		var id, at int64
-		if err := rows.Scan(&id, &at); err != nil {
+	var list []stored
+	for rows.Next() {
+		var c stored
+		if err := rows.Scan(&c.row, &c.at); err != nil {
 			return errors.Join(err, rows.Close())
 		}
-		if n == 0 {
-			newest, kept = at, at
-		}
-		if n >= checkpointsDense && (newest-at)*2 < (newest-kept)*3 {
-			drop = append(drop, id)
-			continue
-		}
-		kept = at
+		list = append(list, c)
 	}
 	if err := errors.Join(rows.Err(), rows.Close()); err != nil {
 		return err
 	}
-	for _, id := range drop {
-		if _, err := s.conn.ExecContext(background, "DELETE FROM checkpoints WHERE rowid = ?", id); err != nil {
+	for _, row := range superfluous(list) {
+		if _, err := s.conn.ExecContext(background, "DELETE FROM checkpoints WHERE rowid = ?", row); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// stored is a checkpoint's row and the time at which it ends.
+type stored struct{ row, at int64 }
+
+// superfluous returns the rows that may go, of a list of all checkpoints, newest first.
+func superfluous(list []stored) []int64 {
+	var drop []int64
+	for i, kept := 0, 0; i < len(list); i++ {
+		far, before := list[0].at-list[i].at, list[0].at-list[kept].at
+		if i >= checkpointsDense && i < len(list)-1 && far*2 < before*3 {
+			drop = append(drop, list[i].row)
+			continue
+		}
+		kept = i
+	}
+	return drop
 }
 
 // place lists the columns of a place in the canonical order.

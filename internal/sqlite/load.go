@@ -109,6 +109,17 @@ func (s *Store) checkpoint(p *journal.Place) (base []byte, last journal.Place, e
 	return nil, beforeAll, rows.Err()
 }
 
+// Place implements journal.Keeper.
+func (s *Store) Place(id entry.ID) (journal.Place, bool, error) {
+	p := journal.Place{ID: id}
+	err := s.read.QueryRowContext(background, "SELECT at, count, device FROM entries WHERE id = ?", id[:]).
+		Scan(&p.At.At, &p.At.Count, &p.At.Device)
+	if errors.Is(err, sql.ErrNoRows) {
+		return journal.Place{}, false, nil
+	}
+	return p, err == nil, explain("sqlite.Place", err)
+}
+
 // Aside implements journal.Keeper.
 func (s *Store) Aside() ([]journal.Aside, error) {
 	const op = "sqlite.Aside"

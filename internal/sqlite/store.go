@@ -60,6 +60,7 @@ type Store struct {
 	insert *sql.Stmt
 	seq    uint64
 	head   chain.Hash
+	notes  notes
 }
 
 var errHeld = errors.New("held by another process")
@@ -93,7 +94,7 @@ func (s *Store) open(o Options) error {
 	}
 	s.read.SetMaxOpenConns(3)
 	if o.ReadOnly {
-		return explain(op, s.loadHead(s.read))
+		return explain(op, s.loadAll(s.read))
 	}
 	return s.openWriter(o)
 }
@@ -130,7 +131,7 @@ func (s *Store) prepare() error {
 		return errors.Join(explain(op, err), conn.Close())
 	}
 	s.conn, s.insert = conn, insert
-	return explain(op, s.loadHead(conn))
+	return explain(op, s.loadAll(conn))
 }
 
 type rower interface {
@@ -146,6 +147,13 @@ func (s *Store) loadHead(db rower) error {
 	}
 	copy(s.head[:], hash)
 	return err
+}
+
+func (s *Store) loadAll(db rower) error {
+	if err := s.loadHead(db); err != nil {
+		return err
+	}
+	return s.loadNotes(db)
 }
 
 // dsn names the file and what each connection sets on it.

@@ -160,9 +160,13 @@ func from(r *http.Request) string {
 func (s *Site) trusted(r *http.Request) bool { return loopback(r) || s.hasToken(r) }
 
 func (s *Site) hasToken(r *http.Request) bool {
-	if s.cfg.Token == "" {
-		return false
+	got := sha256.Sum256([]byte(r.Header.Get("Authorization")))
+	found := 0
+	for _, token := range s.cfg.Tokens {
+		want := sha256.Sum256([]byte("Bearer " + token))
+		if token != "" {
+			found |= subtle.ConstantTimeCompare(want[:], got[:])
+		}
 	}
-	want, got := sha256.Sum256([]byte("Bearer "+s.cfg.Token)), sha256.Sum256([]byte(r.Header.Get("Authorization")))
-	return subtle.ConstantTimeCompare(want[:], got[:]) == 1
+	return found == 1
 }

@@ -57,7 +57,7 @@ type Config struct {
 	Line    http.Handler // the websocket
 	Photos  *Photos
 	Names   []string     // further names by which this server is called, beside its own and its addresses
-	Token   string       // opens /metrics from elsewhere, and /code; empty: neither
+	Tokens  []string     // each opens /metrics from elsewhere, and /code on this machine; an empty one opens nothing
 	Meter   *metrics.Set // what /metrics shows
 	Log     *slog.Logger
 }
