@@ -19,6 +19,8 @@ type heritage struct {
 	parents   []entry.ID
 	useBy     stamp.Milli
 	doubt     string
+	stays     bool        // they stay at their stage, and its time runs on
+	since     stamp.Milli // if so: when the first of them began it
 }
 
 // portion takes amounts out of batches and makes new batches of them.
@@ -26,7 +28,7 @@ func (f *folding) portion(body *entry.Portioning) {
 	if f.saidTwice(body) {
 		return
 	}
-	var from heritage
+	from := heritage{stays: staysAt(body)}
 	for i := range body.Out {
 		f.take(body, i, &from)
 	}
@@ -41,6 +43,16 @@ func (f *folding) portion(body *entry.Portioning) {
 	for i := range body.In {
 		f.makeOne(&body.In[i], &from, body)
 	}
+}
+
+// staysAt tells whether a portioning only changes vessels within one stage.
+func staysAt(body *entry.Portioning) bool {
+	if len(body.Out) == 0 {
+		return false
+	}
+	stage := body.Out[0].Stage
+	return !slices.ContainsFunc(body.Out, func(s entry.Share) bool { return s.Stage != stage }) &&
+		!slices.ContainsFunc(body.In, func(p entry.Portion) bool { return p.Stage != stage })
 }
 
 // saidTwice tells whether somebody else said the same portioning at about the same time, so that nothing is made twice.
@@ -99,8 +111,10 @@ func (f *folding) take(body *entry.Portioning, i int, from *heritage) {
 	default:
 		if share.Stage != b.Stage {
 			f.deviate(Deviation{Code: DevTwiceMoved, Batch: b.ID, Stage: share.Stage})
-		} else {
+		} else if !from.stays {
 			f.leaving(b, body.Override)
+		} else if from.since == 0 || b.Since < from.since {
+			from.since = b.Since
 		}
 		f.draw(b, grams, pieces, share.All)
 	}
@@ -151,6 +165,9 @@ func (f *folding) makeOne(p *entry.Portion, from *heritage, body *entry.Portioni
 		Lots: from.lots, Parents: from.parents, MadeAt: f.at, MadeBy: f.e.Crew, UseBy: from.useBy, Doubt: from.doubt,
 	}
 	f.enter(&b, p.Stage, p.Place)
+	if from.stays && from.since != 0 {
+		b.Since = from.since
+	}
 	n, unit := either(p.Grams, p.Pieces)
 	f.event(&b, Event{Stage: p.Stage, Place: p.Place, Number: n, Unit: unit, Text: body.Override.Reason})
 	f.add(b)

@@ -1,0 +1,260 @@
+package kitchen
+
+import (
+	"brinebell/internal/core/entry"
+	"brinebell/internal/core/wire"
+)
+
+// undo takes back a tap: within ten seconds, by who did it or on the same device. A tap that started several tubs is
+// taken back as a whole.
+func (d *deciding) undo() *Refusal {
+	r := d.s.recent(d.c.Entry)
+	if r == nil {
+		if v := d.s.eventOf(d.c.Entry); v != nil {
+			return &Refusal{Code: RefUndoLate, Number: int64(d.now.Since(v.At)), Limit: int64(undoFor), Unit: "ms"}
+		}
+		return &Refusal{Code: RefNoEntry}
+	}
+	age := d.now.Since(r.At)
+	switch {
+	case r.Withdrawn:
+		return &Refusal{Code: RefWithdrawn}
+	case !undoable(r.Kind):
+		return &Refusal{Code: RefNotUndoable}
+	case age > undoFor+undoGrace:
+		return &Refusal{Code: RefUndoLate, Number: int64(age), Limit: int64(undoFor), Unit: "ms"}
+	case r.Device != d.who.Device && (r.Crew == "" || r.Crew != d.who.Crew):
+		return &Refusal{Code: RefNotYours}
+	}
+	for _, o := range d.s.Recent {
+		if o.Entry == r.Entry || oneTap(&o, r) {
+			d.add(&entry.Withdrawal{Entry: o.Entry})
+		}
+	}
+	return nil
+}
+
+// oneTap tells whether both entries come from one tap that started several tubs.
+func oneTap(a, b *Recent) bool {
+	return a.Kind == entry.BatchStarted && b.Kind == entry.BatchStarted && a.At == b.At && a.Device == b.Device &&
+		a.Crew == b.Crew && !a.Withdrawn
+}
+
+func (s *State) recent(id entry.ID) *Recent {
+	for i := range s.Recent {
+		if s.Recent[i].Entry == id {
+			return &s.Recent[i]
+		}
+	}
+	return nil
+}
+
+// undoable tells whether entries of the kind may be taken back: the work, not the household.
+func undoable(k entry.Kind) bool {
+	switch k {
+	case entry.BatchStarted, entry.BatchMoved, entry.BatchPortioned, entry.BatchDiscarded, entry.HoldCounted,
+		entry.StepDone, entry.ReadingTaken, entry.DeviationOpened, entry.DeviationAnswered, entry.TimerSet,
+		entry.TimerEnded, entry.EquipmentSet, entry.NoteMade, entry.ListClosed:
+		return true
+	}
+	return false
+}
+
+// eventOf returns the event of an entry that holds, with its body if any has it.
+func (s *State) eventOf(id entry.ID) *Event {
+	var found *Event
+	for i := range s.Batches {
+		for j := range s.Batches[i].Events {
+			v := &s.Batches[i].Events[j]
+			if v.Entry == id && (found == nil || found.Withdrawn || len(found.Body) == 0 && !v.Withdrawn) {
+				found = v
+			}
+		}
+	}
+	return found
+}
+
+// correct puts other words in the place of an entry's, at the entry's own time.
+func (d *deciding) correct() *Refusal {
+	body, r := d.original()
+	if r != nil {
+		return r
+	}
+	if r := d.patch(body); r != nil {
+		return r
+	}
+	c := entry.New(entry.ID{}, d.s.Last, "", body)
+	return d.add(&entry.Correction{
+		Entry: d.c.Entry, To: c.Kind, Ver: c.Ver, Body: c.Raw, Reason: clean(d.c.Reason),
+	})
+}
+
+// original returns a copy of the body of the entry to be corrected, as it holds now.
+func (d *deciding) original() (entry.Body, *Refusal) {
+	id := d.c.Entry
+	if r := d.s.recent(id); r != nil && r.Withdrawn {
+		return nil, &Refusal{Code: RefWithdrawn}
+	}
+	if step := d.s.stepOf(id); step != nil {
+		return step, nil
+	}
+	for i := range d.s.Places {
+		if p := &d.s.Places[i]; p.ReadIn == id && !id.IsZero() {
+			return &entry.Reading{Place: p.Name, MilliC: p.Reading, Probe: p.Probe}, nil
+		}
+	}
+	v := d.s.eventOf(id)
+	switch {
+	case v == nil:
+		return nil, &Refusal{Code: RefNoEntry}
+	case v.Withdrawn:
+		return nil, &Refusal{Code: RefWithdrawn}
+	case len(v.Body) == 0 || v.Kind == entry.DeviationOpened:
+		return nil, &Refusal{Code: RefNotUndoable}
+	}
+	body := v.Kind.Make()
+	if body == nil || wire.Read(v.Body, body) != nil {
+		return nil, &Refusal{Code: RefNotUndoable}
+	}
+	return body, nil
+}
+
+// stepOf returns the body of a step's entry, from its mark.
+func (s *State) stepOf(id entry.ID) *entry.Step {
+	for i := range s.Batches {
+		for _, m := range s.Batches[i].Steps {
+			if m.Entry == id {
+				return stepBody(m, entry.Step{Batch: s.Batches[i].ID})
+			}
+		}
+	}
+	for i := range s.Runs {
+		for _, m := range s.Runs[i].Steps {
+			if m.Entry == id {
+				return stepBody(m, entry.Step{List: s.Runs[i].List, Day: s.Runs[i].Day})
+			}
+		}
+	}
+	return nil
+}
+
+func stepBody(m Mark, b entry.Step) *entry.Step {
+	b.Stage, b.Step, b.Value, b.Unit, b.Answer = m.Stage, m.Step, m.Value, m.Unit, m.Answer
+	b.Note, b.Photo, b.SignBy = m.Note, m.Photo, m.SignBy
+	return &b
+}
+
+// patch puts what the command says into the body. What may be corrected is what was typed or tapped wrong: numbers,
+// words, and which batch it was; never the time.
+func (d *deciding) patch(body entry.Body) *Refusal {
+	c := d.c
+	switch b := body.(type) {
+	case *entry.Start:
+		set(&b.Grams, c.Grams)
+		set(&b.Pieces, c.Pieces)
+		if len(c.Lots) > 0 {
+			b.Lots = sortedWords(c.Lots)
+		}
+		if p := d.s.Procedure(b.Procedure, b.Version); p != nil && c.Grams > 0 {
+			b.Mix = Tubs(p, b.Grams, b.Pieces, 1)[0].Mix
+		}
+	case *entry.Move:
+		setWord(&b.Place, c.Place)
+	case *entry.Portioning:
+		d.patchPortion(b)
+	case *entry.Discard:
+		if r := d.other(&b.Batch); r != nil {
+			return r
+		}
+		if o := d.s.Batch(b.Batch); o != nil && o.ID == c.Batch {
+			b.Grams, b.Pieces = o.Grams, o.Pieces
+		}
+	case *entry.Count:
+		b.Sold, b.Wasted = c.Count, c.Wasted
+		if c.Count < 0 || c.Wasted < 0 {
+			return &Refusal{Code: RefUnlikely, Number: min(c.Count, c.Wasted), Unit: "1"}
+		}
+		return d.other(&b.Batch)
+	case *entry.Note:
+		setWord(&b.Text, clean(c.Text))
+		return d.other(&b.Batch)
+	case *entry.Step:
+		return d.patchStep(b)
+	case *entry.Reading:
+		b.MilliC = c.Value
+		setWord(&b.Note, clean(c.Text))
+		return likely(c.Value, "mC")
+	default:
+		return &Refusal{Code: RefNotUndoable}
+	}
+	return nil
+}
+
+func set(v *int64, n int64) {
+	if n > 0 {
+		*v = amount(n)
+	}
+}
+
+func setWord(v *string, w string) {
+	if w != "" {
+		*v = w
+	}
+}
+
+// other turns the entry to another batch, when the command names one.
+func (d *deciding) other(id *entry.ID) *Refusal {
+	if d.c.Batch.IsZero() || d.c.Batch == *id {
+		return nil
+	}
+	if d.s.Batch(d.c.Batch) == nil {
+		return &Refusal{Code: RefNoBatch, Batch: d.c.Batch}
+	}
+	*id = d.c.Batch
+	return nil
+}
+
+func (d *deciding) patchStep(b *entry.Step) *Refusal {
+	if d.c.Unit != "" && d.c.Unit != b.Unit {
+		return &Refusal{Code: RefNeedNumber, Step: b.Step, Unit: b.Unit}
+	}
+	if b.Unit != "" {
+		b.Value = d.c.Value
+		if r := likely(b.Value, b.Unit); r != nil {
+			return r
+		}
+	}
+	if b.Answer != "" {
+		if d.c.Answer != "yes" && d.c.Answer != "no" {
+			return &Refusal{Code: RefNeedAnswer, Step: b.Step}
+		}
+		b.Answer = d.c.Answer
+	}
+	setWord(&b.Note, clean(d.c.Text))
+	return nil
+}
+
+// patchPortion corrects what came out: of all vessels in order, or of the one that the command names.
+func (d *deciding) patchPortion(b *entry.Portioning) {
+	for i := range b.In {
+		in := &b.In[i]
+		if len(d.c.Portions) == len(b.In) {
+			set(&in.Grams, d.c.Portions[i].Grams)
+			set(&in.Pieces, d.c.Portions[i].Pieces)
+		} else if in.Batch == d.c.Batch {
+			set(&in.Grams, d.c.Grams)
+			set(&in.Pieces, d.c.Pieces)
+		}
+	}
+	for i := range b.Out {
+		for _, w := range d.c.Shares {
+			if w.Batch == b.Out[i].Batch {
+				set(&b.Out[i].Grams, w.Grams)
+				set(&b.Out[i].Pieces, w.Pieces)
+			}
+		}
+	}
+	if len(d.c.Lost) > 0 {
+		b.Lost = d.c.Lost
+	}
+}
