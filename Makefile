@@ -22,7 +22,7 @@ export CGO_ENABLED = 0
 # The version is handed in, not read from git by the compiler: a clone that belongs to somebody else still builds.
 export GOFLAGS     = -trimpath -buildvcs=false
 VERSION := $(shell git describe --always --dirty 2>/dev/null || echo unknown)
-LDFLAGS := -s -w -X brinebell/internal/server.Version=$(VERSION)
+LDFLAGS := -s -w -X main.version=$(VERSION)
 
 npm      := frontend/node_modules/.package-lock.json
 go_files := $(shell find . -name '*.go' -not -name '*_test.go' -not -path './build/*' -not -path './frontend/node_modules/*')

@@ -9,7 +9,8 @@ import { createServer } from "node:http";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { OwnChromium } from "../lib/browser.js";
-import { Phone, size } from "../lib/phone.js";
+import { Cook } from "../lib/cook.js";
+import { size } from "../lib/phone.js";
 import { pause, Server } from "../lib/server.js";
 
 const slower = 4;
@@ -107,7 +108,7 @@ const watch = () => {
 async function startUps(chromium, server, empty) {
   const page = await chromium.context.newPage();
   await page.setViewportSize(size);
-  const phone = new Phone(page, server, "phone");
+  const phone = new Cook(page, server, "phone");
   await phone.goes("/");
   await page.evaluate(() => navigator.serviceWorker.ready);
   await pause(4000);
@@ -167,7 +168,7 @@ async function loopAlone(chromium) {
 async function tapTimes(chromium, server) {
   const page = await chromium.context.newPage();
   await page.setViewportSize(size);
-  const phone = new Phone(page, server, "phone");
+  const phone = new Cook(page, server, "phone");
   await phone.isHeldBy("Inés");
   await phone.goes("/hold");
   const times = await slowly(chromium, async () => {

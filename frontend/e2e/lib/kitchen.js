@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { fileURLToPath } from "node:url";
 import { openBrowser } from "./browser.js";
-import { Phone } from "./phone.js";
+import { Cook } from "./cook.js";
 import { Server } from "./server.js";
 
 const documents = fileURLToPath(new URL("../documents/", import.meta.url));
@@ -34,7 +34,7 @@ export class Kitchen {
   /** Hands a phone to somebody, and joins it. */
   async phone(name, more = {}) {
     const { server, browser } = this;
-    const phone = await Phone.open(this.t, { browser, server, name, ...more });
+    const phone = await Cook.open(this.t, { browser, server, name, ...more });
     if (!server.demo && !more.stranger) await phone.joins(await this.code(), name);
     return phone;
   }

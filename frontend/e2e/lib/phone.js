@@ -23,7 +23,7 @@ export class Phone {
     });
     t.after(() => context.close().catch(() => {}));
     if (clockOff) await setClockOff(context, clockOff);
-    const phone = new Phone(await context.newPage(), server, name, wifi);
+    const phone = new this(await context.newPage(), server, name, wifi);
     await phone.goes("/");
     return phone;
   }
@@ -133,6 +133,38 @@ export class Phone {
     assert.fail(`${this.name}: the steps do not end at ${this.path}`);
   }
 
+  /** Goes to another screen without loading the page again, as a tap on a link does. */
+  async goesWithin(path) {
+    await this.page.evaluate((to) => {
+      const link = document.createElement("a");
+      link.href = to;
+      document.getElementById("app").append(link);
+      link.click();
+      link.remove();
+    }, path);
+    await this.page.waitForFunction((to) => location.pathname + location.search === to, path);
+    await this.page.waitForFunction((to) => document.documentElement.dataset.path === to, path).catch(() => {});
+  }
+
+  strip(key) {
+    return this.page.locator(`li[data-key="${key}"]`);
+  }
+
+  /** What rings on this phone now: its bells' keys, most urgent first. */
+  rings() {
+    return this.page.locator("[data-part=ring], [data-part=ringbar]");
+  }
+
+  /** How many deviations wait for the lead. */
+  async deviations() {
+    const before = this.path;
+    await this.goesWithin("/deviations");
+    await this.page.locator("html[data-view=deviations]").waitFor();
+    const count = await this.page.locator("a[href^='/deviation/']").count();
+    await this.goesWithin(before);
+    return count;
+  }
+
   /** The ids of the batches on the line, in its order. */
   async batches() {
     return this.page.evaluate(() =>
@@ -188,7 +220,7 @@ const escaped = (text) => text.replace(/[.*+?^${}()|[\]\\]/g, "\\$&");
 
 /** Puts a phone's calendar clock off by so many milliseconds, in its pages and in its worker. */
 async function setClockOff(context, off) {
-  const shift = `{const True=Date;const off=${off};globalThis.Date=class extends True{constructor(...a){if(a.length)super(...a);else super(True.now()+off)}static now(){return True.now()+off}};const o=performance.timeOrigin;Object.defineProperty(performance,"timeOrigin",{get:()=>o+off})}`;
+  const shift = `{const True=Date;const off=${off};globalThis.Date=class extends True{constructor(...a){if(a.length)super(...a);else super(True.now()+off)}static now(){return True.now()+off}};const o=performance.timeOrigin;globalThis.trueOrigin=o;Object.defineProperty(performance,"timeOrigin",{get:()=>o+off})}`;
   await context.addInitScript(shift);
   await context.route(/\/(assets\/)?worker[^/]*\.js$/, async (route) => {
     const answer = await route.fetch();

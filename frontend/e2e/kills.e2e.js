@@ -1,0 +1,38 @@
+// What a phone has shown as saved is still there when the phone has died.
+import assert from "node:assert/strict";
+import { test } from "node:test";
+import { OwnChromium } from "./lib/browser.js";
+import { Cook } from "./lib/cook.js";
+import { size } from "./lib/phone.js";
+import { Server } from "./lib/server.js";
+
+const kills = 20;
+
+test(`${kills} times the browser is killed right after a tap was shown as saved; the tap is there`, async (t) => {
+  const server = await Server.open(t);
+  const own = await OwnChromium.open(t);
+  let anna = await takesUp(own, server);
+  await anna.isHeldBy("Inés");
+  await anna.isInTheCache();
+  await server.cutPower(); // so that nothing but the phone's own disk can bring it back
+  for (let i = 0; i < kills; i++) {
+    const name = `kill ${i}`;
+    await anna.notes(name);
+    await own.kill();
+    await own.start();
+    anna = await takesUp(own, server);
+    assert.ok((await anna.saved()).waiting > i, `after kill ${i} the phone holds ${(await anna.saved()).waiting} entries`);
+  }
+  await server.start();
+  await anna.isSavedIn("kitchen");
+  const bea = await takesUp(await OwnChromium.open(t), server);
+  await bea.seesNotes(Array.from({ length: kills }, (_, i) => `kill ${i}`));
+});
+
+async function takesUp(own, server) {
+  const page = own.context.pages()[0] ?? (await own.context.newPage());
+  await page.setViewportSize(size);
+  const phone = new Cook(page, server, "anna");
+  await phone.goes("/");
+  return phone;
+}

@@ -1,0 +1,248 @@
+// What a cook does with a phone, in the words of the kitchen.
+import assert from "node:assert/strict";
+import { Phone } from "./phone.js";
+
+export class Cook extends Phone {
+  // ---- batches ----
+
+  /** Starts one tub and leaves its screen open. @returns its id */
+  async startsATub(procedure, kilograms, lot) {
+    await this.goes(`/start/${procedure}`);
+    await this.types(kilograms);
+    await this.page.locator("input.field").first().fill(lot);
+    await this.page.locator("[data-do=start]").first().waitFor();
+    const before = await this.batchesOf("/");
+    await this.does("start");
+    await this.answers();
+    const [tub] = await this.newBatches(before);
+    await this.opensBatch(tub);
+    return tub;
+  }
+
+  async opensBatch(id) {
+    await this.goesWithin(`/batch/${id}`);
+    await this.page.locator("html[data-view=batch]").waitFor();
+  }
+
+  /** Takes the open batch to its next stage, in the same vessel. */
+  async movesOn() {
+    const before = await this.head();
+    await this.does("move", this.page.locator("main"));
+    await this.answers();
+    await this.page.waitForFunction((old) => document.querySelector("main .bighead + *, main [data-state]")?.textContent !== old, before);
+  }
+
+  head() {
+    return this.page.evaluate(() => document.querySelector("main .bighead + *, main [data-state]")?.textContent ?? "");
+  }
+
+  /** Waits at the open batch until it may be taken on. */
+  async waitsUntilReady() {
+    await this.page.locator("main [data-state=ready], main [data-state=best], main [data-state=last]").first().waitFor({ timeout: 60_000 });
+  }
+
+  /** Takes the open batch into other vessels. @returns the ids of the new batches */
+  async portions({ place = "", pieces = 0 } = {}) {
+    const before = await this.batchesOf("/");
+    await this.page.locator("main a[href^='/portion/'], main a[href^='/load/'], main [data-do=portion]").first().tap();
+    if (this.path.startsWith("/portion") || this.path.startsWith("/load")) {
+      if (place) await this.choosesPlace(place);
+      if (pieces) await this.types(pieces);
+      await this.does("portion", this.page.locator("body"));
+    }
+    await this.answers(pieces || undefined);
+    return this.newBatches(before);
+  }
+
+  async choosesPlace(place) {
+    const row = this.page.locator(`main a[href*="${place}"]`).first();
+    if (await row.isVisible()) await row.tap();
+  }
+
+  /** The ids of the open batches, as a screen lists them. */
+  async batchesOf(path) {
+    const back = this.path;
+    await this.goesWithin(path);
+    const list = await this.batches();
+    await this.goesWithin(back);
+    return list;
+  }
+
+  async newBatches(before) {
+    const back = this.path;
+    for (let i = 0; i < 100; i++) {
+      const fresh = (await this.batchesOf("/")).filter((id) => !before.includes(id));
+      if (fresh.length) {
+        await this.goesWithin(back);
+        return fresh;
+      }
+      await this.page.waitForTimeout(100);
+    }
+    return assert.fail(`${this.name}: no new batch at ${this.path}:\n${await this.text()}`);
+  }
+
+  /** Reads a piece of equipment. */
+  async reads(place, degrees) {
+    await this.goesWithin(`/place/${place}`);
+    await this.page.locator("[data-do=reading]").first().waitFor();
+    if (await this.page.locator("main .pad").isVisible()) await this.types(degrees);
+    await this.does("reading");
+    await this.answers(degrees);
+    await this.sees(new RegExp(`${degrees}([.,]0)?\\s*°C`));
+  }
+
+  // ---- the hold ----
+
+  /** The id of the first tray that can be sold from. */
+  async firstTray() {
+    await this.page.locator("li[data-key] [data-do=count]").first().waitFor();
+    return this.page.evaluate(() => document.querySelector("[data-do=count]")?.closest("li")?.getAttribute("data-key"));
+  }
+
+  async piecesIn(tray) {
+    const text = await this.strip(tray).locator(".left .n").first().textContent();
+    return Number(text);
+  }
+
+  async hasPieces(tray, pieces) {
+    await this.page
+      .waitForFunction(([key, n]) => document.querySelector(`li[data-key="${key}"] .left .n`)?.textContent === String(n), [tray, pieces], {
+        timeout: 20_000,
+      })
+      .catch(async () => assert.fail(`${this.name}: not ${pieces} in ${tray}:\n${await this.text()}`));
+  }
+
+  async sellsOne(tray) {
+    const before = await this.piecesIn(tray);
+    await this.strip(tray).locator("[data-do=count]").first().tap();
+    await this.hasPieces(tray, before - 1);
+  }
+
+  /** Sells so many pieces of a tray, four at a time, until it is empty. */
+  async sells(tray, pieces) {
+    for (let left = pieces; left > 0; ) {
+      const four = left >= 4;
+      await this.strip(tray)
+        .locator("[data-do=count]")
+        .nth(four ? 1 : 0)
+        .tap();
+      left -= four ? 4 : 1;
+      if (left) await this.hasPieces(tray, left);
+    }
+    await this.strip(tray).waitFor({ state: "hidden" });
+  }
+
+  /** Throws away what is in a batch: two taps, and a reason where one is asked for. */
+  async discards(id) {
+    await this.opensBatch(id);
+    await this.does("discard", this.page.locator("main"));
+    const sheet = this.page.locator("[data-part=sheet]");
+    if (await sheet.locator(".choices button").first().isVisible()) await sheet.locator(".choices button").first().tap();
+    if (await sheet.locator("textarea").isVisible()) await sheet.locator("textarea").fill("dropped");
+    await sheet.locator("button[data-do=discard]").tap();
+    await this.sees("Discarded");
+  }
+
+  // ---- notes, timers, bells ----
+
+  /** Sets a plain timer. It runs on kitchen time. */
+  async setsATimer(name, minutes) {
+    await this.goesWithin(`/timer/new?name=${encodeURIComponent(name)}&m=${minutes}`);
+    await this.does("timer");
+    await this.goesWithin("/");
+    await this.sees(name);
+  }
+
+  /** Puts away whatever rings now, so that a test hears only its own bell. */
+  async silences() {
+    await this.goesWithin("/");
+    for (let i = 0; i < 12; i++) {
+      const got = this.page.locator("[data-part=ring] [data-do=got]").first();
+      if (!(await got.isVisible({ timeout: 500 }).catch(() => false))) return;
+      const text = await this.page.locator("[data-part=ring] h1").textContent();
+      await got.tap();
+      await this.page.waitForFunction((old) => document.querySelector("[data-part=ring] h1")?.textContent !== old, text);
+    }
+  }
+
+  async hearsRing(name) {
+    await this.page
+      .locator("[data-part=ring]")
+      .filter({ hasText: name })
+      .waitFor({ timeout: 30_000 })
+      .catch(async () => assert.fail(`${this.name} does not hear ${name}:\n${await this.text()}`));
+  }
+
+  async isSilent(name) {
+    await this.page.locator("[data-part=ring]").filter({ hasText: name }).waitFor({ state: "hidden" });
+  }
+
+  /** Answers what rings. */
+  async says(words) {
+    await this.page.locator("[data-part=ring] .acts button", { hasText: words }).first().tap();
+  }
+
+  /** The screen goes dark: nothing of the page runs. */
+  async sleeps() {
+    this.night = await this.page.context().newCDPSession(this.page);
+    await this.night.send("Page.setWebLifecycleState", { state: "frozen" });
+  }
+
+  async wakes() {
+    await this.night.send("Page.setWebLifecycleState", { state: "active" });
+    await this.night.detach();
+  }
+
+  kitchenNow() {
+    return this.page.evaluate(() => globalThis.brinebell.kitchenNow());
+  }
+
+  /**
+   * When each bell that is booked will sound, on this machine's own clock, in ms.
+   * @returns {Promise<Map<string, number>>}
+   */
+  async bookedInstants() {
+    const list = await this.page.evaluate(() => {
+      const origin = globalThis.trueOrigin ?? performance.timeOrigin;
+      return globalThis.brinebell.booked.map(({ key, at, page }) => [`${key} ${at}`, origin + page]);
+    });
+    return new Map(list);
+  }
+
+  // ---- devices ----
+
+  async asksToJoin(code, name) {
+    await this.page.goto(`${this.server.origin}/join?code=${encodeURIComponent(code)}&name=${encodeURIComponent(name)}`);
+    await this.page.locator("[data-do=page-join]").tap();
+  }
+
+  /** Takes another device off the kitchen. */
+  async revokes(name) {
+    await this.goesWithin("/devices");
+    const row = this.page.locator("li, section", { hasText: name }).locator("[data-do=revoke]").last();
+    await row.tap();
+    await this.answers("lost");
+    await this.answers("lost");
+  }
+
+  // ---- by keyboard ----
+
+  async presses(key) {
+    await this.page.keyboard.press(key);
+  }
+
+  /** Goes by the tab key to what a selector names. */
+  async tabsTo(selector) {
+    for (let i = 0; i < 80; i++) {
+      if (await this.page.evaluate((want) => document.activeElement?.matches(want), selector)) return;
+      await this.page.keyboard.press("Tab");
+    }
+    assert.fail(`${this.name} cannot reach ${selector} with the tab key at ${this.path}`);
+  }
+
+  /** The whole app is in this phone's cache: from now on it starts without a server. */
+  async isInTheCache() {
+    await this.page.evaluate(() => navigator.serviceWorker.ready.then((reg) => reg.active && undefined));
+    await this.page.waitForFunction(async () => (await navigator.serviceWorker.getRegistration())?.active?.state === "activated");
+  }
+}

@@ -1,0 +1,99 @@
+// Power and Wi-Fi go; the work does not.
+import assert from "node:assert/strict";
+import { test } from "node:test";
+import { OwnChromium } from "./lib/browser.js";
+import { Cook } from "./lib/cook.js";
+import { Kitchen } from "./lib/kitchen.js";
+import { allAgree } from "./lib/phone.js";
+import { Server } from "./lib/server.js";
+
+test("the server loses its power in the middle; a phone reloads without it and goes on", async (t) => {
+  const kitchen = await Kitchen.demo(t);
+  const [anna, bea] = await kitchen.phones("anna", "bea");
+  await anna.isHeldBy("Inés");
+  await bea.isHeldBy("Teo");
+  await anna.isInTheCache();
+  await anna.goes("/hold");
+  const tray = await anna.firstTray();
+  const before = await anna.piecesIn(tray);
+
+  await kitchen.server.cutPower();
+  await anna.sellsOne(tray);
+  await anna.isSavedIn("phone");
+  await anna.reloads();
+  assert.equal(await anna.piecesIn(tray), before - 1, "the sale is on the phone after a reload");
+  await anna.sellsOne(tray);
+  assert.ok((await anna.saved()).waiting >= 2);
+  await anna.sees("out of touch since");
+
+  await kitchen.server.start();
+  await anna.isSavedIn("kitchen");
+  await bea.goes("/hold");
+  await bea.hasPieces(tray, before - 2);
+  await allAgree([anna, bea]);
+  anna.noFaults();
+  bea.noFaults();
+});
+
+test("the server dies nine times under a phone that keeps selling; every sale is kept, none twice", async (t) => {
+  const kitchen = await Kitchen.demo(t);
+  const [anna, bea] = await kitchen.phones("anna", "bea");
+  await anna.isHeldBy("Inés");
+  await anna.goes("/hold");
+  const tray = await anna.firstTray();
+  const before = await anna.piecesIn(tray);
+  for (let i = 0; i < 9; i++) {
+    await anna.sellsOne(tray);
+    await kitchen.server.cutPower();
+    await kitchen.server.start();
+  }
+  await anna.isSavedIn("kitchen");
+  await bea.goes("/hold");
+  await bea.hasPieces(tray, before - 9);
+  await allAgree([anna, bea]);
+  await kitchen.server.stop();
+  assert.equal((await kitchen.server.run("verify")).code, 0);
+});
+
+test("a phone starts from cold with the server dead, shows the line, takes taps and starts a stage", async (t) => {
+  const server = await Server.open(t);
+  const own = await OwnChromium.open(t);
+  let anna = await onThePhone(own, server);
+  await anna.goes("/");
+  await anna.isHeldBy("Inés");
+  await anna.isInTheCache();
+  await anna.goes("/hold");
+  const tray = await anna.firstTray();
+  const before = await anna.piecesIn(tray);
+
+  await server.cutPower();
+  await own.kill();
+  await own.start();
+  anna = await onThePhone(own, server);
+  await anna.goes("/");
+  await anna.sees("Line");
+  await anna.goesWithin("/hold");
+  await anna.sellsOne(tray);
+  await anna.hasPieces(tray, before - 1);
+  await anna.isSavedIn("phone");
+  assert.equal(await anna.page.evaluate(() => globalThis.brinebell.sound()), "running", "after one tap it can ring");
+  await anna.ringsSoon();
+  anna.noFaults();
+});
+
+test("a dead path is noticed without anybody being told", async (t) => {
+  const kitchen = await Kitchen.demo(t);
+  const anna = await kitchen.phone("anna");
+  await anna.isHeldBy("Inés");
+  await anna.isSavedIn("kitchen");
+  anna.wifi.dead();
+  await anna.sees("out of touch since", 20_000);
+  await anna.wifi.off();
+  await anna.wifi.on();
+  await anna.isSavedIn("kitchen");
+});
+
+async function onThePhone(own, server) {
+  const page = await own.context.newPage();
+  return new Cook(page, server, "anna");
+}

@@ -1,0 +1,152 @@
+// Everybody can read it and reach it: by eye, by ear, by thumb, by key.
+import assert from "node:assert/strict";
+import { readFile } from "node:fs/promises";
+import { createRequire } from "node:module";
+import { test } from "node:test";
+import { Kitchen } from "./lib/kitchen.js";
+
+const axe = await readFile(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
+const least = 56;
+
+test("every screen, in both faces: no axe violation, no sideways scroll, no small target", async (t) => {
+  const kitchen = await Kitchen.demo(t);
+  const phone = await kitchen.phone("anna");
+  await phone.isHeldBy("Maren");
+  const paths = await everyScreen(phone);
+  assert.ok(paths.length >= 20, `only ${paths.length} screens: ${paths}`);
+  for (const path of paths) {
+    await phone.goesWithin(path);
+    for (const face of ["day", "night"]) {
+      await phone.page.evaluate((name) => (document.documentElement.dataset.face = name), face);
+      const found = await violations(phone.page);
+      assert.deepEqual(found, [], `${path}, ${face}`);
+    }
+    assert.deepEqual(await smallTargets(phone.page), [], `${path}: targets under ${least} px`);
+    for (const [width, text] of [
+      [320, 100],
+      [360, 200],
+      [320, 200],
+    ]) {
+      await phone.page.setViewportSize({ width, height: 740 });
+      await phone.page.evaluate((percent) => document.documentElement.style.setProperty("font-size", `${percent}%`), text);
+      assert.equal(await sideways(phone.page), "", `${path} at ${width} px and ${text} %`);
+    }
+    await phone.page.setViewportSize({ width: 360, height: 740 });
+    await phone.page.evaluate(() => document.documentElement.style.removeProperty("font-size"));
+  }
+  phone.noFaults();
+});
+
+test("the same in Spanish", async (t) => {
+  const kitchen = await Kitchen.demo(t);
+  const phone = await kitchen.phone("teo");
+  await phone.isHeldBy("Teo");
+  for (const path of await everyScreen(phone)) {
+    await phone.goesWithin(path);
+    await phone.page.setViewportSize({ width: 320, height: 740 });
+    assert.equal(await sideways(phone.page), "", path);
+  }
+});
+
+test("a batch is carried on with the keyboard alone", async (t) => {
+  const kitchen = await Kitchen.quick(t);
+  const phone = await kitchen.phone("Maren");
+  await phone.goes("/who");
+  await phone.tabsTo("button[data-do=crew]");
+  await phone.presses("Enter");
+  await phone.goes("/start/quick");
+  await phone.presses("6");
+  await phone.tabsTo("input.field");
+  await phone.page.keyboard.type("KB-1");
+  await phone.tabsTo("[data-do=start]");
+  await phone.presses("Enter");
+  await phone.sees("Warmest piece");
+  await phone.tabsTo("li.now [data-do=step]");
+  await phone.presses("Enter");
+  await phone.presses("2");
+  await phone.presses("Enter");
+  await phone.sees("Water first");
+  for (const _ of [1, 2]) {
+    const key = await phone.stepNow();
+    await phone.tabsTo("li.now [data-do=step]");
+    await phone.presses("Enter");
+    await phone.page.waitForFunction((old) => document.querySelector("li.now")?.getAttribute("data-key") !== old, key);
+  }
+  await phone.tabsTo("[data-do=move]");
+  await phone.presses("Enter");
+  await phone.sees("Too soon");
+  phone.noFaults();
+});
+
+/** Walks all links from the line and returns one path for each kind of screen, and each place. */
+async function everyScreen(phone) {
+  const seen = new Map();
+  const queue = [
+    "/",
+    "/hold",
+    "/lists",
+    "/more",
+    "/start",
+    "/timers",
+    "/timer/new",
+    "/deviations",
+    "/find",
+    "/who",
+    "/kitchen",
+    "/devices",
+    "/ring",
+    "/settings",
+    "/wall",
+  ];
+  while (queue.length) {
+    const path = queue.shift();
+    const shape = shapeOf(path);
+    if (seen.has(shape)) continue;
+    await phone.goesWithin(path);
+    seen.set(shape, path);
+    const links = await phone.page.evaluate(() => [...document.querySelectorAll("#app a[href^='/']")].map((a) => a.getAttribute("href")));
+    queue.push(...links.filter((link) => !seen.has(shapeOf(link))));
+  }
+  return [...seen.values()];
+}
+
+/** A path without what differs from one batch to the next. */
+const shapeOf = (path) =>
+  path
+    .split("?")[0]
+    .replace(/[0-9a-f]{8}-[0-9a-f-]{27}[^/]*/g, "ID")
+    .replace(/^\/(list|place|start)\/[^/]+/, "/$1/NAME");
+
+async function violations(page) {
+  await page.evaluate(axe);
+  return page.evaluate(async () => {
+    const { violations } = await globalThis.axe.run(document, { resultTypes: ["violations"] });
+    return violations.map(({ id, nodes }) => `${id}: ${nodes.map((node) => node.html.slice(0, 120)).join(" | ")}`);
+  });
+}
+
+/** What can be tapped and is smaller than a wet glove needs. */
+function smallTargets(page) {
+  return page.evaluate((least) => {
+    const small = [];
+    for (const el of document.querySelectorAll("a[href], button, input, textarea, select, summary, [role=button]")) {
+      const { width, height } = el.getBoundingClientRect();
+      if (el.matches(".skip, [inert] *, :disabled") || (width === 0 && height === 0)) continue;
+      if (width < least - 0.5 || height < least - 0.5)
+        small.push(`${el.outerHTML.slice(0, 90)} is ${width.toFixed(1)} x ${height.toFixed(1)}`);
+    }
+    return small;
+  }, least);
+}
+
+/** What sticks out sideways, or "". */
+function sideways(page) {
+  return page.evaluate(() => {
+    const most = document.documentElement.clientWidth;
+    const scrollers = [document.documentElement, document.body, ...document.querySelectorAll("main")];
+    const wide = scrollers.find((el) => el.scrollWidth > el.clientWidth + 1);
+    if (!wide) return "";
+    const out = [...document.querySelectorAll("#app *")].find((el) => el.getBoundingClientRect().right > most + 1);
+    return `${wide.tagName} is ${wide.scrollWidth} px wide in ${wide.clientWidth}: ${out?.outerHTML.slice(0, 160)}`;
+  });
+}
