@@ -100,7 +100,14 @@ func lanAddress() netip.Addr {
 	return other
 }
 
-func (s *Server) joinURL(code string) string {
+// Kitchen is the kitchen's name.
+func (s *Server) Kitchen() string {
+	name, _ := s.store.Named()
+	return name
+}
+
+// JoinURL is where a new device goes with a code.
+func (s *Server) JoinURL(code string) string {
 	base := s.LANURL()
 	if base == "" {
 		base = s.LocalURL()

@@ -76,7 +76,10 @@ func Start(cfg Config) (*Server, error) {
 }
 
 func (s *Server) start() error {
-	var err error
+	err := web.Built(s.cfg.Files)
+	if err != nil {
+		return err // before anything is made on the disk
+	}
 	if s.store, err = sqlite.Open(s.cfg.Data, sqlite.Options{Demo: s.cfg.Demo, PagesMax: s.cfg.PagesMax}); err != nil {
 		return err
 	}
@@ -90,7 +93,7 @@ func (s *Server) start() error {
 	s.desk = pairing.NewDesk(s.store, nil)
 	s.hub, err = hub.Start(hub.Config{
 		Core: s.newCore, Keeper: s.store, Desk: s.desk, Clock: s.cfg.Clock, Log: s.cfg.Log,
-		Meter: hub.NewMeter(set), JoinURL: s.joinURL, Kept: s.kept,
+		Meter: hub.NewMeter(set), JoinURL: s.JoinURL, Kept: s.kept,
 	})
 	if err != nil {
 		return err
@@ -102,9 +105,6 @@ func (s *Server) start() error {
 	})
 	if err != nil {
 		return err
-	}
-	if !s.site.Built() {
-		return fail.E("server.Start", fail.Missing, "This Brinebell was built without its screens. Build it with: make build", nil)
 	}
 	if err := s.begin(); err != nil {
 		return err

@@ -24,6 +24,15 @@ func (m Mark) json() []byte {
 	return b
 }
 
+// ReadMark says what a data folder is. The failure is Missing if it holds no kitchen.
+func ReadMark(dir string) (Mark, error) {
+	m, err := readMark(dir)
+	if errors.Is(err, os.ErrNotExist) {
+		return m, gone(dir, false)
+	}
+	return m, err
+}
+
 func readMark(dir string) (Mark, error) {
 	const op = "sqlite.readMark"
 	var m Mark

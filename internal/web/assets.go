@@ -62,6 +62,14 @@ func newAssets(files fs.FS) (*assets, error) {
 	return a, nil
 }
 
+// Built is nil if the front end was built into files.
+func Built(files fs.FS) error {
+	if _, err := fs.Stat(files, "index.html"); err != nil {
+		return fail.E("web.Built", fail.Missing, unbuilt, err)
+	}
+	return nil
+}
+
 // list reads files.json, or without one takes all files there are.
 func (a *assets) list() ([]listed, error) {
 	var list []listed

@@ -85,9 +85,6 @@ func New(cfg Config) (*Site, error) {
 	return s, nil
 }
 
-// Built tells whether there is a front end to serve.
-func (s *Site) Built() bool { return s.assets.page != nil }
-
 // handler answers a request or says why not.
 type handler func(w http.ResponseWriter, r *http.Request) error
 

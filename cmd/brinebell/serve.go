@@ -1,0 +1,128 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"log/slog"
+	"os"
+	"os/signal"
+	"path/filepath"
+	"syscall"
+	"time"
+
+	"brinebell"
+	"brinebell/internal/server"
+)
+
+type serveCommand struct {
+	Demo    bool     `help:"Serve the demo kitchen, made up and mid-shift, from a data folder of its own."`
+	Listen  string   `default:":8080" placeholder:"ADDRESS" help:"Address and port to listen on (${default})."`
+	Data    string   `type:"path" placeholder:"DIR" help:"Data folder. Without it: brinebell in this user's data folder, brinebell-demo for the demo."`
+	Name    []string `placeholder:"NAME" help:"Further host name by which phones reach this server, such as kitchen.local."`
+	Kitchen string   `placeholder:"NAME" help:"Name of a kitchen that is new."`
+	Zone    string   `placeholder:"ZONE" help:"Time zone of a kitchen that is new, such as America/New_York. Without it: this machine's."`
+	Country string   `placeholder:"CC" help:"Country of a kitchen that is new, in two letters."`
+	Token   string   `placeholder:"SECRET" help:"Opens /metrics to other machines, as: Authorization: Bearer SECRET."`
+	Log     string   `enum:"text,json" default:"text" help:"How to write the log to standard error: text or json."`
+}
+
+// Run serves until it is told to stop.
+func (c *serveCommand) Run(to streams) error {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	return c.serve(ctx, to)
+}
+
+func (c *serveCommand) serve(ctx context.Context, to streams) error {
+	data, err := dataFolder(c.Data, c.Demo)
+	if err != nil {
+		return err
+	}
+	files, err := fs.Sub(brinebell.Frontend, "frontend/dist")
+	if err != nil {
+		return err
+	}
+	s, err := server.Start(server.Config{
+		Listen: c.Listen, Data: data, Demo: c.Demo, Kitchen: c.Kitchen, Zone: c.Zone, Country: c.Country,
+		Names: c.Name, Token: c.Token, Version: version, Files: files, Log: slog.New(c.handler(to.err)),
+	})
+	if err != nil {
+		return err
+	}
+	if err := greet(to.out, s, c.Demo, data); err != nil {
+		return errors.Join(err, s.Close(ctx))
+	}
+	<-ctx.Done()
+	end, cancel := context.WithTimeout(context.Background(), 5*time.Second)
+	defer cancel()
+	return s.Close(end)
+}
+
+func (c *serveCommand) handler(w io.Writer) slog.Handler {
+	if c.Log == "json" {
+		return slog.NewJSONHandler(w, nil)
+	}
+	return slog.NewTextHandler(w, nil)
+}
+
+// dataFolder is where the kitchen's data lies if nobody says otherwise. The demo has one of its own.
+func dataFolder(given string, demo bool) (string, error) {
+	if given != "" {
+		return given, nil
+	}
+	name := "brinebell"
+	if demo {
+		name = "brinebell-demo"
+	}
+	if base := os.Getenv("XDG_DATA_HOME"); base != "" {
+		return filepath.Join(base, name), nil
+	}
+	home, err := os.UserHomeDir()
+	if err != nil {
+		return "", errors.New("this user has no home folder: name a data folder with --data")
+	}
+	return filepath.Join(home, ".local", "share", name), nil
+}
+
+// greet says where the kitchen is, how a phone gets in, and what to try first.
+func greet(w io.Writer, s *server.Server, demo bool, data string) error {
+	code, until, err := s.Code()
+	if err != nil {
+		return err
+	}
+	text := "\n  Brinebell serves " + s.Kitchen() + ".\n\n  On this machine:  " + s.LocalURL() + "\n"
+	lan := s.LANURL()
+	if lan != "" {
+		text += "  On a phone:       " + lan + "/join\n"
+	}
+	text += "  Joining code:     " + code + "   (one device, until " + until.Format("15:04") + "; another: brinebell code --data " + data + ")\n"
+	if lan != "" {
+		picture, err := terminalQR(s.JoinURL(code))
+		if err != nil {
+			return err
+		}
+		text += "\n" + picture
+	}
+	text += "\n" + firstSteps(demo) + "\n  Data: " + data + "\n  Stop with Ctrl+C.\n\n"
+	_, err = fmt.Fprint(w, text)
+	return err
+}
+
+func firstSteps(demo bool) string {
+	if demo {
+		return `  What to try first (everything in this kitchen is made up):
+    1. Open the address above: the line shows what needs a hand next.
+    2. Open it in a second window and watch both ring at once.
+    3. Stop this program and go on tapping: nothing is lost; start it again and it is all there.
+    4. Under More, Kitchen, let time run 10 or 60 times as fast.
+`
+	}
+	return `  What to do first:
+    1. Join the lead's phone with the code above.
+    2. Under More, list the crew and publish a procedure. To look around first: brinebell serve --demo
+    3. Keep one plugged-in device with the app in front in every room: a locked phone does not ring.
+`
+}
