@@ -50,21 +50,17 @@ build/core.wasm: $(core) go.mod | tools
 	@mkdir -p build
 	GOOS=js GOARCH=wasm go build -ldflags='-s -w' -o $@ ./cmd/corewasm
 
-build/wasm_exec.js: go.mod | tools
-	@mkdir -p build
-	@cp "$$(go env GOROOT)/lib/wasm/wasm_exec.js" $@
-
 # --ignore-scripts: nothing that we use needs to run at install, so nothing may.
 $(npm): frontend/package-lock.json frontend/package.json | tools
 	cd frontend && npm ci --ignore-scripts --no-audit --no-fund
 	@touch $@
 
 # Two grades of the same tree: fast leaves out the slow compression. The lock lets both be asked for at once.
-build/front.fast: $(screens) build/core.wasm build/wasm_exec.js $(npm)
+build/front.fast: $(screens) build/core.wasm $(npm)
 	flock build/front.lock node frontend/build.mjs --fast
 	@rm -f build/front.full; touch $@
 
-build/front.full: $(screens) build/core.wasm build/wasm_exec.js $(npm)
+build/front.full: $(screens) build/core.wasm $(npm)
 	flock build/front.lock node frontend/build.mjs
 	@touch build/front.fast $@
 
@@ -99,7 +95,7 @@ types: $(npm)
 	cd frontend && npm run --silent types
 	cd frontend && npm run --silent lint
 
-unit: $(npm) build/core.wasm build/wasm_exec.js
+unit: $(npm) build/core.wasm
 	@mkdir -p build/tally
 	node --test --test-reporter=spec --test-reporter-destination=stdout \
 		--test-reporter=tap --test-reporter-destination=build/tally/unit.tap \
