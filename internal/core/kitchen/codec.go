@@ -4,7 +4,6 @@ import (
 	"errors"
 
 	"brinebell/internal/core/entry"
-	"brinebell/internal/core/procedure"
 	"brinebell/internal/core/wire"
 )
 
@@ -29,16 +28,13 @@ func Read(src []byte) (*State, error) {
 	return s, nil
 }
 
-// Clone returns a copy that shares nothing that changes with s.
+// Clone returns a copy that changes on its own. Both belong to one goroutine, since they share what Share shares.
 func (s *State) Clone() *State {
 	c, err := Read(s.Append(nil))
 	if err != nil {
 		panic("kitchen: a state does not read back: " + err.Error())
 	}
-	c.parsed = make(map[docKey]procedure.Document, len(s.parsed))
-	for k, d := range s.parsed {
-		c.parsed[k] = d
-	}
+	c.Share(s)
 	return c
 }
 

@@ -176,7 +176,6 @@ func (d *deciding) ready(dev *procedure.Device) (list []*Batch, waiting *Refusal
 
 // amounts works out what is taken out of each batch.
 func (d *deciding) amounts(p *portioning) *Refusal {
-	most := d.mostPieces(p)
 	for i := range p.from {
 		t := &p.from[i]
 		if t.grams < 0 || t.pieces < 0 || d.c.Grams < 0 || d.c.Pieces < 0 {
@@ -184,8 +183,8 @@ func (d *deciding) amounts(p *portioning) *Refusal {
 		}
 		if len(d.c.Shares) == 0 && p.to.Enter.Part && p.to != p.stage && t.pieces == 0 && t.grams == 0 {
 			t.pieces, t.grams = d.c.Pieces, d.c.Grams
-			if t.pieces == 0 && t.grams == 0 && most > 0 && len(p.from) == 1 {
-				t.pieces = min(most, t.b.Pieces)
+			if t.pieces == 0 && t.grams == 0 && len(p.from) == 1 && max(d.c.Number, int64(len(d.c.Portions))) <= 1 {
+				d.asMuchAsFits(p, t)
 			}
 		}
 		if r := t.settle(); r != nil {
@@ -196,13 +195,35 @@ func (d *deciding) amounts(p *portioning) *Refusal {
 	return nil
 }
 
-// mostPieces returns how many pieces go into what is entered at once; 0 when there is no such limit.
-func (d *deciding) mostPieces(p *portioning) int64 {
-	most := p.to.Enter.MostPiece
-	if dev := d.s.Equipment().Device(d.c.Place); dev != nil && dev.MostPiece > 0 && (most == 0 || dev.MostPiece < most) {
-		most = dev.MostPiece
+// asMuchAsFits takes as much out of a batch as goes into what is entered at once; all of it when it fits.
+func (d *deciding) asMuchAsFits(p *portioning, t *taking) {
+	pieces, grams := p.to.Enter.MostPiece, p.to.Enter.MostGrams
+	if dev := d.s.Equipment().Device(d.c.Place); dev != nil && dev.Single {
+		pieces, grams = stricter(pieces, dev.MostPiece), stricter(grams, dev.MostGrams)
 	}
-	return most
+	b := t.b
+	if grams > 0 && b.Grams > grams {
+		if b.Pieces == 0 {
+			t.grams = grams
+			return
+		}
+		fit := b.Pieces * grams / b.Grams
+		for fit > 0 && portionOf(b.Grams, fit, b.Pieces) > grams {
+			fit--
+		}
+		pieces = stricter(pieces, fit)
+	}
+	if pieces > 0 && b.Pieces > pieces {
+		t.pieces = pieces
+	}
+}
+
+// stricter returns the smaller of two limits, where 0 is no limit.
+func stricter(a, b int64) int64 {
+	if a == 0 || b > 0 && b < a {
+		return b
+	}
+	return a
 }
 
 // settle completes a share: grams by pieces or pieces by grams, all of it when nothing is said.

@@ -16,32 +16,44 @@ const (
 )
 
 // find returns the newest document of the name, or the one of the version when it is not 0.
-func (s *State) find(what, name string, version uint32) *procedure.Document {
+func (s *State) find(what, name string, version uint32) procedure.Document {
 	for i := len(s.Documents) - 1; i >= 0; i-- {
 		d := &s.Documents[i]
 		if d.What == what && (name == "" || d.Name == name) && (version == 0 || d.Version == version) {
 			return s.parse(d)
 		}
 	}
-	return nil
+	return procedure.Document{}
 }
 
 // parse returns what the document's text says; each text is read once.
-func (s *State) parse(d *Published) *procedure.Document {
+func (s *State) parse(d *Published) procedure.Document {
 	key := docKey{d.What, d.Name, d.Version}
-	doc, ok := s.parsed[key]
-	if !ok {
-		doc, _ = procedure.Open([]byte(d.Text)) // what was folded could be read
-		s.know(key, doc)
+	if p, ok := s.parsed[key]; ok && p.text == d.Text {
+		return p.doc
 	}
-	return &doc
+	doc, _ := procedure.Open([]byte(d.Text)) // what was folded could be read
+	s.know(key, d.Text, doc)
+	return doc
 }
 
-func (s *State) know(key docKey, doc procedure.Document) {
+func (s *State) know(key docKey, text string, doc procedure.Document) {
 	if s.parsed == nil {
-		s.parsed = make(map[docKey]procedure.Document)
+		s.parsed = make(map[docKey]parsedDoc)
 	}
-	s.parsed[key] = doc
+	s.parsed[key] = parsedDoc{text, doc}
+}
+
+// Share lets s use what o has read out of documents, so that a state read back from its bytes need not read them again.
+// Both then belong to one goroutine.
+func (s *State) Share(o *State) {
+	if o == nil || o == s {
+		return
+	}
+	if o.parsed == nil {
+		o.parsed = make(map[docKey]parsedDoc)
+	}
+	s.parsed = o.parsed
 }
 
 // publish adds a version of a document. What cannot be read, or says another name or version than the entry, or says
@@ -58,7 +70,7 @@ func (f *folding) publish(body *entry.Document) {
 		f.deviate(d)
 		return
 	}
-	f.s.know(key, doc)
+	f.s.know(key, body.Text, doc)
 	f.s.Documents = slices.Insert(f.s.Documents, i, Published{Document: *body, At: f.at, By: f.e.Crew})
 }
 
@@ -84,10 +96,7 @@ func (s *State) Procedure(name string, version uint32) *procedure.Procedure {
 	if name == "" {
 		return nil
 	}
-	if d := s.find(WhatProcedure, name, version); d != nil {
-		return d.Procedure
-	}
-	return nil
+	return s.find(WhatProcedure, name, version).Procedure
 }
 
 // Procedures returns the newest version of each procedure, by name.
@@ -114,10 +123,7 @@ func (s *State) List(name string) *procedure.List {
 	if name == "" {
 		return nil
 	}
-	if d := s.find(WhatList, name, 0); d != nil {
-		return d.List
-	}
-	return nil
+	return s.find(WhatList, name, 0).List
 }
 
 // Lists returns the newest version of each list, by name.
@@ -135,8 +141,8 @@ func (s *State) Lists() []*procedure.List {
 
 // Equipment returns the newest version of the kitchen's equipment; never nil.
 func (s *State) Equipment() *procedure.Equipment {
-	if d := s.find(WhatEquipment, "", 0); d != nil && d.Equipment != nil {
-		return d.Equipment
+	if eq := s.find(WhatEquipment, "", 0).Equipment; eq != nil {
+		return eq
 	}
 	return new(procedure.Equipment)
 }

@@ -73,8 +73,6 @@ func (s *State) pruneDocuments(old stamp.Milli) {
 		d := &s.Documents[i]
 		if s.newest(i) || s.Documents[i+1].At > old || d.What == WhatProcedure && s.uses(d) {
 			kept = append(kept, *d)
-		} else {
-			delete(s.parsed, docKey{d.What, d.Name, d.Version})
 		}
 	}
 	s.Documents = kept

@@ -16,20 +16,20 @@ import (
 type State struct {
 	Name, Zone, Country string
 	Demo                bool
-	Offsets             []entry.Offset                // by From
-	Crew                []entry.Member                // by Crew
-	Devices             []Device                      // by Device
-	Documents           []Published                   // by What, Name, Version
-	Places              []Place                       // by Name: what the journal says of each piece of equipment
-	Batches             []Batch                       // by ID
-	Timers              []Timer                       // by ID
-	Runs                []Run                         // by List, Day
-	Deviations          []Deviation                   // by Key
-	Bells               []Answered                    // by Key: what has been answered of the bells of open work
-	Recent              []Recent                      // what happened in the last half minute, in order: it can be undone
-	Folded              uint64                        // entries folded
-	Last                stamp.Stamp                   // of the last of them
-	parsed              map[docKey]procedure.Document // from Documents; not part of the state's bytes
+	Offsets             []entry.Offset       // by From
+	Crew                []entry.Member       // by Crew
+	Devices             []Device             // by Device
+	Documents           []Published          // by What, Name, Version
+	Places              []Place              // by Name: what the journal says of each piece of equipment
+	Batches             []Batch              // by ID
+	Timers              []Timer              // by ID
+	Runs                []Run                // by List, Day
+	Deviations          []Deviation          // by Key
+	Bells               []Answered           // by Key: what has been answered of the bells of open work
+	Recent              []Recent             // what happened in the last half minute, in order: it can be undone
+	Folded              uint64               // entries folded
+	Last                stamp.Stamp          // of the last of them
+	parsed              map[docKey]parsedDoc // from Documents; not part of the state's bytes
 }
 
 type docKey struct {
@@ -53,6 +53,12 @@ type Recent struct {
 	Kind      entry.Kind
 	Batch     entry.ID // the first batch it is about; zero when it is about none
 	Withdrawn bool
+}
+
+// parsedDoc is what a document's text was read into.
+type parsedDoc struct {
+	text string
+	doc  procedure.Document
 }
 
 // Device is a phone or wall screen of the kitchen.
