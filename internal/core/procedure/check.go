@@ -111,7 +111,7 @@ func (n *node) checkBest(w *Window) {
 	if w.LastCall > 0 && w.BestUntil == 0 {
 		n.get("lastCall").fault(say("A last call needs best until, before which it rings.",
 			"Un último aviso necesita best until, antes del cual suena."))
-	} else if w.LastCall > w.BestUntil-max(w.BestFrom, w.Floor) {
+	} else if w.LastCall > 0 && w.LastCall > w.BestUntil-max(w.BestFrom, w.Floor) {
 		n.get("lastCall").fault(say("The last call is {0} long, longer than best, which is {1}.",
 			"El último aviso dura {0}, más que best, que dura {1}.", iso(w.LastCall), iso(w.BestUntil-max(w.BestFrom, w.Floor))))
 	}

@@ -140,8 +140,8 @@ func (n *node) mix() *MixRule {
 	m := &MixRule{
 		MeatMilligrams:         n.need("meatPerWater").positive(quantity.MilligramPerLitre, quantity.Down),
 		ConcentrateMicrolitres: n.need("concentratePerWater").positive(quantity.MicrolitrePerLitre, quantity.HalfEven),
-		TubMost:                n.need("tub").positive(quantity.Gram, quantity.Down),
-		TubHolds:               n.get("tubHolds").positive(quantity.Millilitre, quantity.Down),
+		TubMost:                n.need("tub").positive(quantity.Gram, quantity.HalfEven),
+		TubHolds:               n.get("tubHolds").positive(quantity.Millilitre, quantity.HalfEven),
 	}
 	return m
 }
@@ -186,7 +186,7 @@ func (n *node) device() Device {
 		Kind:      EquipmentKinds[n.need("kind").oneOf(EquipmentKinds[:]...)],
 		Title:     n.need("title").words(titleMax),
 		Single:    n.get("single").flag(),
-		MostGrams: n.get("most").positive(quantity.Gram, quantity.Down),
+		MostGrams: n.get("most").positive(quantity.Gram, quantity.HalfEven),
 		MostPiece: n.get("pieces").whole(1, 10000),
 		Between:   n.get("between").span(),
 	}

@@ -65,7 +65,7 @@ func (n *node) takes() Takes {
 	}
 	return Takes{
 		Part:      n.get("part").flag(),
-		MostGrams: n.get("most").positive(quantity.Gram, quantity.Down),
+		MostGrams: n.get("most").positive(quantity.Gram, quantity.HalfEven),
 		MostPiece: n.get("pieces").whole(1, 10000),
 		Counted:   n.get("counted").flag(),
 		Weighed:   n.get("weighed").flag(),
@@ -169,16 +169,17 @@ func (n *node) typedIn(base quantity.Unit) string {
 	return n.code(base)
 }
 
-// limit reads what a number may be: a least is rounded up and a greatest down, so that neither is widened.
+// limit reads what a number may be. Its ends are rounded like numbers that are typed, so that a reading of exactly
+// 360 °F meets a limit of 360 °F although neither is a whole number of thousandths of a degree Celsius.
 func (n *node) limit(base quantity.Unit) Limit {
 	var l Limit
 	least, most := n.get("min"), n.get("max")
 	if least.there() {
-		v := least.amount(base, quantity.Up)
+		v := least.amount(base, quantity.HalfEven)
 		l.Min = &v
 	}
 	if most.there() {
-		v := most.amount(base, quantity.Down)
+		v := most.amount(base, quantity.HalfEven)
 		l.Max = &v
 	}
 	switch {

@@ -84,7 +84,8 @@ func appendMetric(dst []byte, value int64, small, large string, s Style, exact b
 
 func appendTemperature(dst []byte, mC int64, s Style, difference bool, r Rounding) []byte {
 	if s.Customary {
-		tenths := divide(mC, 18, 1000, r)
+		hundredths := divide(mC, 18, 100, HalfEven) // what is finer came from the way to thousandths of °C
+		tenths := divide(hundredths, 1, 10, r)
 		if !difference {
 			tenths += 320
 		}

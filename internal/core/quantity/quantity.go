@@ -34,10 +34,12 @@ func (u Unit) Known() bool {
 	return false
 }
 
-// Rounding says what happens to what a base unit cannot hold.
+// Rounding says what happens to what a unit cannot hold.
 type Rounding uint8
 
-// Roundings. A least amount is rounded up and a greatest down, so that a limit is never widened.
+// Roundings. What is written in documents and what cooks type is rounded alike, to the nearest, so that a reading equal
+// to its limit meets it; where a limit is printed, a least is rounded up and a greatest down, so that it never looks
+// wider than it is.
 const (
 	HalfEven Rounding = iota // to the nearest, a tie to the even neighbour
 	Up                       // towards more

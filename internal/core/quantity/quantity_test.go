@@ -99,6 +99,7 @@ func TestRounding(t *testing.T) {
 	}
 	require.Equal(t, "13.8\u00a0kg", Print(13_850, Gram, Style{}), "6.9749505 to 6.974950: the even digit stays")
 	require.Equal(t, "14.0\u00a0kg", Print(13_950, Gram, Style{}), "6.9749515 to 6.974952: the odd digit goes up")
+	// Where a limit is printed: SP 811, B.7.2 (from memory).
 	least, err := Convert("165", "[degF]", MilliC, Up)
 	require.NoError(t, err)
 	require.EqualValues(t, 73_889, least)
@@ -218,7 +219,9 @@ func TestPrintLimits(t *testing.T) {
 	require.Equal(t, space("75 °C"), PrintExact(75_000, MilliC, Style{}))
 	require.Equal(t, space("73.9 °C"), PrintLeast(73_889, MilliC, Style{}))
 	require.Equal(t, space("73.8 °C"), PrintMost(73_889, MilliC, Style{}))
-	require.Equal(t, space("165.1 °F"), PrintLeast(73_889, MilliC, us))
+	require.Equal(t, space("165.0 °F"), PrintLeast(73_889, MilliC, us))
+	require.Equal(t, space("165.1 °F"), PrintLeast(73_900, MilliC, us))
+	require.Equal(t, space("360.0 °F"), PrintLeast(182_222, MilliC, us))
 	require.Equal(t, space("165.0 °F"), PrintMost(73_889, MilliC, us))
 	require.Equal(t, space("16 kg"), PrintMost(16_000, Gram, Style{}))
 	require.Equal(t, space("35.2 lb"), PrintMost(16_000, Gram, us))
