@@ -8,9 +8,11 @@
 package core
 
 import (
+	"strings"
+
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/journal"
-	"brinebell/internal/core/jsontext"
+	"brinebell/internal/core/protocol"
 	"brinebell/internal/core/stamp"
 )
 
@@ -97,24 +99,6 @@ type CodeAsk struct {
 	Peer, Device, Crew string
 }
 
-// Clock says what kitchen time is at a reading of the device's two clocks, all in milliseconds, how fast it runs, and
-// how far it may be off.
-type Clock struct {
-	Kitchen, Wall, Mono, Pace, Bound int64
-}
-
-func (k *Clock) appendJSON(dst []byte) []byte {
-	w := jsontext.Writer{Out: dst}
-	w.Object("")
-	w.Int("kitchen", k.Kitchen)
-	w.Int("wall", k.Wall)
-	w.Int("mono", k.Mono)
-	w.Int("pace", k.Pace)
-	w.Int("bound", k.Bound)
-	w.EndObject()
-	return w.Out
-}
-
 // Draw is a screen for a view.
 type Draw struct {
 	View string
@@ -155,21 +139,119 @@ func (o *Outcome) Change() *journal.Change {
 
 // Core is the rules on one device. It is not safe for use by two goroutines at once.
 type Core struct {
-	cfg Config
-	now stamp.Milli
+	cfg    Config
+	log    journal.Log
+	mem    memory
+	stamps stamp.Clock
+	phone  phone
+	server server
+
+	out        *Outcome // of the step that is going on
+	wall, mono int64    // the clocks in this step
+	now        stamp.Milli
+	chance     chance
+	minted     uint64 // entries made since the start
 }
 
 // New returns a core that has seen nothing; its first input must be OpStart.
-func New(cfg Config) *Core { return &Core{cfg: cfg} }
-
-// StateBytes returns the canonical bytes of the state after all entries.
-func (c *Core) StateBytes() []byte { return nil }
-
-// Fingerprint names the rules of this build: two builds with the same one fold the same entries to the same state.
-func Fingerprint() string { return "" }
+func New(cfg Config) *Core {
+	return &Core{cfg: cfg, stamps: stamp.Clock{Device: cfg.Device}}
+}
 
 // Step takes what happened, in order, and returns what must follow. On the server several inputs make one group: one
 // transaction, one message to all. The outcome's slices are the caller's.
 func (c *Core) Step(in ...Input) Outcome {
-	return Outcome{}
+	var out Outcome
+	c.out = &out
+	for i := range in {
+		c.wall, c.mono = in[i].Wall, in[i].Mono
+		c.chance = newChance(in[i].Chance, c.cfg.Device, c.minted)
+		if c.cfg.Server {
+			c.serve(&in[i])
+		} else {
+			c.carry(&in[i])
+		}
+	}
+	if c.cfg.Server {
+		c.commit()
+	} else {
+		c.settle()
+	}
+	c.out = nil
+	return out
+}
+
+// carry takes an input of a phone.
+func (c *Core) carry(in *Input) {
+	c.tell(in)
+	switch in.Op {
+	case OpStart:
+		c.start(in)
+	case OpLook:
+		c.look(in)
+	case OpClose:
+		c.closeView(in.View)
+	case OpTap:
+		c.tap(in)
+	case OpOpened:
+		c.opened()
+	case OpShut:
+		c.shut()
+	case OpFrame:
+		c.frame(in.Frame)
+	case OpAbility:
+		c.ability(in.Ability)
+	case OpState:
+		out := c.log.Bytes()
+		c.out.Base = &Base{State: out}
+	}
+}
+
+// serve takes an input of the server.
+func (c *Core) serve(in *Input) {
+	switch in.Op {
+	case OpStart:
+		c.startServer(in)
+		return
+	case OpState:
+		c.out.Base = &Base{State: c.log.Bytes()}
+		return
+	}
+	c.tellServer()
+	switch in.Op {
+	case OpOpened:
+		c.meet(in.Peer)
+	case OpShut:
+		c.part(in.Peer)
+	case OpFrame:
+		c.hear(in)
+	case OpHistory:
+		c.history(in.Stored)
+	case OpMake:
+		c.make(in.Crew, in.Bodies)
+	case OpTake:
+		c.take(in.Records)
+	case OpTap:
+		c.tapServer(in)
+	case OpPace:
+		c.setPace(in.Pace)
+	}
+}
+
+// StateBytes returns the canonical bytes of the state after all entries.
+func (c *Core) StateBytes() []byte { return c.log.Bytes() }
+
+// note adds a line for the log.
+func (c *Core) note(parts ...string) { c.out.Notes = append(c.out.Notes, strings.Join(parts, "")) }
+
+// send sends a frame; on the server to one peer, or to all that are live.
+func (c *Core) send(peer string, f protocol.Frame) {
+	c.out.Send = append(c.out.Send, Message{Peer: peer, Frame: protocol.Make(f)})
+}
+
+// wakeAt asks to be stepped no later than a wall time.
+func (c *Core) wakeAt(wall int64) {
+	if c.out.Wake == 0 || wall < c.out.Wake {
+		c.out.Wake = max(wall, c.wall+1)
+	}
 }

@@ -1,0 +1,202 @@
+package core
+
+import (
+	"maps"
+	"slices"
+
+	"brinebell/internal/core/entry"
+	"brinebell/internal/core/journal"
+	"brinebell/internal/core/protocol"
+)
+
+// Checkpoints are made when no entry came for quietFor ms, or when the tail is tailFar long.
+const (
+	quietFor = 200
+	tailFar  = 8 * journal.TailMost
+)
+
+// commit ends a step of the server: it numbers the group, answers, sends each waiting peer what it lacks, and sends
+// the group to all.
+func (c *Core) commit() {
+	s := &c.server
+	before := s.head
+	c.number()
+	c.answerPeers()
+	if s.need == nil {
+		c.catchUp(before)
+	} else {
+		c.out.Need = s.need
+	}
+	if s.head > before {
+		f := protocol.Entries{Prev: before}
+		for _, item := range s.group {
+			f.Records = append(f.Records, item.Record)
+		}
+		c.send("", &f)
+	}
+	c.showOut()
+	s.group = nil
+	c.checkpoint()
+	if len(c.out.Keep) > 0 || s.changed {
+		s.clock.Committed()
+		c.mem.Committed = s.clock.Last()
+		c.mem.StampAt, c.mem.StampCount = c.stamps.Last()
+		c.mem.Have = s.head
+		c.out.Memory, s.changed = c.mem.append(nil), false
+	}
+}
+
+// number gives the group its numbers.
+func (c *Core) number() {
+	s := &c.server
+	for _, item := range s.group {
+		s.head++
+		item.Seq = s.head
+		c.out.Keep = append(c.out.Keep, item.Numbered())
+		s.recent = append(s.recent, item)
+		c.void(item)
+		if item.Entry.Kind == entry.DeviceRevoked {
+			c.out.Revoked = append(c.out.Revoked, c.revokedBy(item)...)
+		}
+	}
+	if len(s.group) > 0 {
+		s.base = nil
+	}
+}
+
+// void says that checkpoints no longer hold which end after an entry, or after what it amends.
+func (c *Core) void(item *journal.Item) {
+	s := &c.server
+	place := item.Place()
+	if target := c.log.Get(journal.TargetOf(&item.Entry)); target != nil && target.Place().Compare(place) < 0 {
+		place = target.Place()
+	}
+	if place.Compare(s.shelved) > 0 {
+		return
+	}
+	if c.out.Void == nil || place.Compare(*c.out.Void) < 0 {
+		c.out.Void = &place
+	}
+	s.shelved = place
+}
+
+func (c *Core) revokedBy(item *journal.Item) []string {
+	if b, err := item.Entry.Open(); err == nil {
+		if device := b.(*entry.Revocation).Device; c.server.gone[device] == item.Place() {
+			return []string{device}
+		}
+	}
+	return nil
+}
+
+// answerPeers tells each peer what became of what it pushed.
+func (c *Core) answerPeers() {
+	for _, p := range c.server.peers {
+		for _, reason := range slices.Sorted(maps.Keys(p.aside)) {
+			c.send(p.name, &protocol.SetAside{Reason: reason, IDs: p.aside[reason]})
+		}
+		p.aside = nil
+		if p.live && len(p.answer) > 0 {
+			c.send(p.name, &protocol.Kept{List: p.answer})
+		} else {
+			p.kept = append(p.kept, p.answer...)
+		}
+		p.answer = nil
+	}
+}
+
+// showOut says goodbye to peers whose device was revoked.
+func (c *Core) showOut() {
+	for _, p := range c.server.peers {
+		if _, gone := c.server.gone[p.device]; p.hello && (gone || p.revoked) && !p.pushing {
+			c.cut(p, protocol.ByeRevoked, "this device no longer belongs to the kitchen")
+		}
+	}
+	c.server.peers = slices.DeleteFunc(c.server.peers, func(p *peer) bool { return p.name == "" })
+}
+
+// cut says goodbye to a peer and has it closed.
+func (c *Core) cut(p *peer, reason, text string) {
+	c.send(p.name, &protocol.Bye{Reason: reason, Text: text})
+	c.out.Cut = append(c.out.Cut, Cut{Peer: p.name, Reason: reason})
+	p.name, p.live, p.wants = "", false, false
+}
+
+// catchUp sends every peer that wants it what it lacks, and makes it live. Entries up to before are sent; the group of
+// this step goes to all.
+func (c *Core) catchUp(before uint64) {
+	for _, p := range c.server.peers {
+		if !p.wants {
+			continue
+		}
+		p.wants = false
+		if p.base || p.have < c.server.low || before-p.have > catchUpMost {
+			c.sendBase(p)
+		} else {
+			c.sendEntries(p, before)
+		}
+		p.kept = nil
+		if !p.live {
+			p.live = true
+			c.out.Live = append(c.out.Live, p.name)
+		}
+	}
+}
+
+func (c *Core) sendEntries(p *peer, upTo uint64) {
+	s := &c.server
+	for p.have < upTo {
+		f := protocol.Entries{Prev: p.have}
+		for _, item := range s.recent[p.have-s.low : min(upTo, p.have+framesOf)-s.low] {
+			f.Records = append(f.Records, item.Record)
+		}
+		c.send(p.name, &f)
+		p.have += uint64(len(f.Records))
+	}
+}
+
+// sendBase sends a base with its tail, the same bytes to all who ask while nothing changes.
+func (c *Core) sendBase(p *peer) {
+	s := &c.server
+	if s.base == nil || s.baseAt != s.head {
+		base, from := c.log.Cut(journal.TailLeast)
+		f := protocol.Base{Head: s.head, State: base}
+		for _, item := range c.log.Tail()[from:] {
+			f.Tail = append(f.Tail, item.Numbered())
+		}
+		s.base, s.baseAt = protocol.Make(&f), s.head
+	}
+	c.out.Send = append(c.out.Send, Message{Peer: p.name, Frame: s.base})
+	if len(p.kept) > 0 {
+		c.send(p.name, &protocol.Kept{List: p.kept})
+	}
+	p.have = s.head
+}
+
+// checkpoint moves the base on when the tail has grown and the kitchen is quiet.
+func (c *Core) checkpoint() {
+	s := &c.server
+	n := c.log.Len()
+	if n < journal.TailMost || s.need != nil || len(c.out.Keep) > 0 {
+		if n >= journal.TailMost {
+			c.wakeAt(c.wall + quietFor)
+		}
+		return
+	}
+	if c.wall-s.busyAt < quietFor && n < tailFar {
+		c.wakeAt(s.busyAt + quietFor)
+		return
+	}
+	b := c.log.Advance(journal.TailLeast, journal.TailMost)
+	if b == nil {
+		return
+	}
+	if b.Last.Compare(s.shelved) > 0 {
+		s.shelved = b.Last
+	}
+	c.out.Base, s.changed = b, true
+	if over := len(s.recent) - recentMost; over > 0 {
+		s.recent = slices.Clone(s.recent[over:])
+		s.low += uint64(over)
+	}
+}
