@@ -29,14 +29,20 @@ export function qr(text, label, page) {
   const side = (it?.size ?? 21) + 2 * quiet;
   const box = `${-quiet} ${-quiet} ${side} ${side}`;
   return html`<svg class="qr" viewBox=${box} role="img" aria-label=${label} ?data-ready=${it}>${
-    it ? svg`<rect x=${-quiet} y=${-quiet} width=${side} height=${side} fill="#fff" /><path fill="#000" shape-rendering="crispEdges" d=${it.path} />` : nothing
+    it ? svg`<path fill="#000" shape-rendering="crispEdges" d=${it.path} />` : nothing
   }</svg>`;
 }
 
+/** A label has room for so many letters: more of them are set smaller, never cut. @param {any} it */
+function crowding(it) {
+  const letters = Math.max(`${it.lots}  ${it.code}  ${it.allergens ?? ""}`.length, it.made.length);
+  return letters <= 37 ? "" : letters <= 45 ? "small" : "smallest";
+}
+
 /** @param {any} it @param {Page} page @param {boolean} spoken read out by a screen reader: one of the two is enough */
-const label = (it, page, spoken) => html`<div class="label" aria-hidden=${spoken ? nothing : "true"}><p class="item">${it.name}</p><p class="state">${it.kind}</p>
+const label = (it, page, spoken) => html`<div class="label" aria-hidden=${spoken ? nothing : "true"}><p class=${it.name.length > 21 ? "item long" : "item"}>${it.name}</p><p class="state">${it.kind}</p>
   <p class="ub">${it.useLabel}</p><p class="day">${it.date}</p><p class="by">${it.time}</p>
-  <p class="rest">${it.made}<br />${it.lots}</p><p class="foot"><b>${it.code}</b>${it.allergens ? html` <b>${it.allergens}</b>` : nothing}</p>${qr(it.qr, page.word("code", it.code), page)}</div>`;
+  <p class=${`rest ${crowding(it)}`}>${it.made}<br />${it.lots} <b>${it.code}</b>${it.allergens ? html` <b>${it.allergens}</b>` : nothing}</p>${qr(it.qr, page.word("code", it.code), page)}</div>`;
 
 /** @param {any} it @param {Page} page */
 export const mark = (it, page) => html`<section class="sheet preview">

@@ -31,7 +31,7 @@ const single = {
   ringtest,
   buttons: buttonsPart,
   qr: qrPart,
-  caution: (part, page) => html`<div class="sheet tight">${cautionBox(part, page)}</div>`,
+  caution: (part, page) => html`<div class="sheet tight cautious">${cautionBox(part, page)}</div>`,
 };
 
 const lists = new Set(["strip", "step"]);

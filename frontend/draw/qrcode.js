@@ -6,7 +6,8 @@ import encodeQR from "qr";
  * @returns {{size: number, path: string}} size in modules, without the quiet zone
  */
 export function code(text) {
-  const rows = /** @type {boolean[][]} */ (encodeQR(text, "raw", { ecc: "medium", border: 0 }));
+  const framed = /** @type {boolean[][]} */ (encodeQR(text, "raw", { ecc: "medium", border: 1 }));
+  const rows = framed.slice(1, -1).map((row) => row.slice(1, -1));
   return { size: rows.length, path: rows.map(rowPath).join("") };
 }
 

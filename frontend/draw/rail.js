@@ -60,7 +60,7 @@ class Railing extends AsyncDirective {
     if (this.shown === String(at)) return;
     this.shown = String(at);
     const u = this.how.size * (this.how.wall ? this.scale : 1);
-    const g = geometry(this.rail, at, this.width);
+    const g = geometry(this.rail, at, this.width, u);
     const marks = this.rail.labels && this.width >= 256 * this.scale ? labels(this.rail, g.x, this.width, { offset: this.how.offset ?? 0, textScale: this.scale }) : [];
     this.element.setAttribute("height", String(px(40 * u + (marks.length ? 46 * this.scale : 0))));
     render(drawing(g, marks, u, this.scale, this.how.wall ? "-w" : ""), this.element);
@@ -95,8 +95,8 @@ const postMark = (at, u) =>
   svg`<svg x=${pct(at)} overflow="visible"><rect class="r-wall" x=${px(-2.5 * u)} y=${px(6 * u)} width=${px(5 * u)} height=${px(34 * u)} /></svg>`;
 
 /** @param {import("./rail_geometry.js").Label} l @param {number} u @param {number} scale */
-const label = (l, u, scale) => svg`<text class="b" x=${pct(l.x)} y=${px(40 * u + 18 * scale)} text-anchor=${l.anchor}>${l.text}</text>
-<text class="cap" x=${pct(l.x)} y=${px(40 * u + 37 * scale)} text-anchor=${l.anchor}>${l.cap}</text>`;
+const label = (l, u, scale) => svg`<text class="b" x=${pct(l.x)} dx=${px(l.dx)} y=${px(40 * u + 18 * scale)} text-anchor="middle">${l.text}</text>
+<text class="cap" x=${pct(l.x)} dx=${px(l.dx)} y=${px(40 * u + 37 * scale)} text-anchor="middle">${l.cap}</text>`;
 
 /** @param {ReturnType<typeof geometry>} g @param {import("./rail_geometry.js").Label[]} marks @param {number} u @param {number} scale @param {string} set */
 function drawing(g, marks, u, scale, set) {

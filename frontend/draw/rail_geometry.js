@@ -6,7 +6,7 @@ import { standing, timeOfDay } from "./lengths.js";
  *   labels?: 1, clocks?: 1, words?: {floor?: string, bestFrom?: string, until?: string, limit?: string}, aria: string}} Rail
  *   began in kitchen ms; the others are lengths from there in ms, lastCall included
  * @typedef {{state: string, from: number, to: number, y: number, h: number}} Box from and to in ms, y and h in units
- * @typedef {{x: number, text: string, cap: string, anchor: "start" | "middle" | "end"}} Label x in percent
+ * @typedef {{x: number, dx: number, text: string, cap: string}} Label x in percent, dx how far it was moved aside, in px
  */
 
 // Top and height of each state's box in units, above a base line at 38 of 40.
@@ -18,8 +18,9 @@ const lastLow = { state: "last", y: 22, h: 16 };
 const past = { state: "past", y: 12, h: 26 };
 
 const bestNarrowestPx = 24;
-const labelGapPx = 8;
-const charPx = 8.6; // of the caption size at the usual text size
+const labelGapPx = 6;
+const strayMostPx = 12; // beyond half its own width a number no longer belongs to its mark
+const charPx = 8; // of the caption size at the usual text size
 
 /** The lengths of a rail with everything absent filled in. @param {Rail} rail @param {number} elapsed */
 function edges(rail, elapsed) {
@@ -51,10 +52,11 @@ function boxes(e) {
  * @param {ReturnType<typeof edges>} e
  * @param {number} elapsed
  * @param {number} width px
+ * @param {number} size
  */
-function cutAt(e, elapsed, width) {
+function cutAt(e, elapsed, width, size) {
   const px = (Math.min(e.lastCall, e.end) - e.bestFrom) * (width / e.end);
-  if (width <= 0 || px >= bestNarrowestPx) return 0;
+  if (width <= 0 || px >= bestNarrowestPx * Math.max(1, size)) return 0;
   return Math.max(0, Math.min(0.9 * (e.floor || e.bestFrom), elapsed - 0.05 * e.ceiling));
 }
 
@@ -62,11 +64,12 @@ function cutAt(e, elapsed, width) {
  * @param {Rail} rail
  * @param {number} now kitchen ms
  * @param {number} width px
+ * @param {number} [size] units: larger rails want a larger best
  */
-export function geometry(rail, now, width) {
+export function geometry(rail, now, width, size = 1) {
   const elapsed = Math.max(0, now - rail.began);
   const e = edges(rail, elapsed);
-  const start = cutAt(e, elapsed, width);
+  const start = cutAt(e, elapsed, width, size);
   const x = (/** @type {number} */ t) => Math.max(0, (100 * (t - start)) / (e.end - start));
   return {
     boxes: boxes(e)
@@ -94,7 +97,8 @@ export function railInstant(rail, now) {
 }
 
 /**
- * The numbers under a rail. Where two would touch, the earlier moves aside a little, or else loses its own.
+ * The numbers under a rail, each under its mark. Where two would touch they move aside, and where that is not enough the
+ * earlier loses its own.
  * @param {Rail} rail
  * @param {(t: number) => number} x ms to percent
  * @param {number} width px
@@ -102,35 +106,43 @@ export function railInstant(rail, now) {
  * @returns {Label[]}
  */
 export function labels(rail, x, width, how) {
-  const words = rail.words ?? {};
-  const wanted = [
-    [rail.floor, words.floor],
-    [rail.bestFrom !== rail.floor && rail.bestFrom, words.bestFrom],
-    [rail.bestUntil !== rail.ceiling && rail.bestUntil, words.until],
-    [rail.ceiling, words.limit],
-  ];
   const fine = (rail.ceiling || rail.bestUntil || 0) <= 20 * 60_000;
-  const placed = /** @type {Label[]} */ ([]);
-  let free = width;
-  for (const [length, cap] of /** @type {[number, string][]} */ (wanted.reverse())) {
-    if (!length) continue;
+  const all = marksOf(rail).map(([length, cap]) => {
     const text = rail.clocks ? timeOfDay(rail.began + length, how.offset) : standing(length, fine);
-    const spot = place((x(length) / 100) * width, Math.max(text.length * 1.15, (cap ?? "").length) * charPx * how.textScale, free, width);
-    if (!spot) continue;
-    free = spot.left - labelGapPx;
-    placed.unshift({ x: x(length), text, cap: cap ?? "", anchor: spot.anchor });
+    const at = (x(length) / 100) * width;
+    return { x: x(length), at, to: at, text, cap, wide: Math.max(text.length * 1.15, cap.length) * charPx * how.textScale };
+  });
+  for (;;) {
+    spread(all, width);
+    const strayed = all.findIndex((it) => Math.abs(it.to - it.at) > it.wide / 2 + strayMostPx);
+    if (strayed < 0) break;
+    all.splice(strayed, 1);
+    for (const it of all) it.to = it.at;
   }
-  return placed;
+  return all.map(({ x: percent, at, to, text, cap }) => ({ x: percent, dx: to - at, text, cap }));
 }
 
-/**
- * Finds room for a label of some width at px, left of free.
- * @param {number} px @param {number} wide @param {number} free @param {number} width
- * @returns {{left: number, anchor: "start" | "middle" | "end"} | null}
- */
-function place(px, wide, free, width) {
-  if (px - wide / 2 >= 0 && px + wide / 2 <= Math.min(free, width + 16)) return { left: px - wide / 2, anchor: "middle" };
-  if (px + wide <= free && px - wide / 2 < 0) return { left: px, anchor: "start" };
-  if (px <= free + 16 && px - wide >= 0) return { left: px - wide, anchor: "end" };
-  return null;
+/** The marks that may have a number: length and word. @param {Rail} rail @returns {[number, string][]} */
+function marksOf(rail) {
+  const words = rail.words ?? {};
+  const all = /** @type {[number | undefined, string | undefined][]} */ ([
+    [rail.floor, words.floor],
+    [rail.bestFrom === rail.floor ? 0 : rail.bestFrom, words.bestFrom],
+    [rail.bestUntil === rail.ceiling ? 0 : rail.bestUntil, words.until],
+    [rail.ceiling, words.limit],
+  ]);
+  return /** @type {[number, string][]} */ (all.filter(([length]) => length).map(([length, cap]) => [length, cap ?? ""]));
+}
+
+/** Pushes labels apart and keeps them on the rail. @param {{to: number, wide: number}[]} all @param {number} width */
+function spread(all, width) {
+  for (let round = 0; round < 40; round++) {
+    for (let i = 0; i + 1 < all.length; i++) {
+      const overlap = all[i].to + all[i].wide / 2 + labelGapPx - (all[i + 1].to - all[i + 1].wide / 2);
+      if (overlap <= 0) continue;
+      all[i].to -= overlap / 2;
+      all[i + 1].to += overlap / 2;
+    }
+    for (const it of all) it.to = Math.min(Math.max(it.to, it.wide / 2), width - it.wide / 2);
+  }
 }

@@ -17,6 +17,12 @@ const wallWays = [
   { way: "night", view: { width: 1920, height: 1080 }, scale: 1, face: "night" },
 ];
 
+/** Text at 200 %, as the browser's own setting does it. @param {import("playwright-core").BrowserContext} context @param {import("playwright-core").Page} page */
+async function largeText(context, page) {
+  const session = await context.newCDPSession(page);
+  await session.send("Page.setFontSizes", { fontSizes: { standard: 32, fixed: 26 } });
+}
+
 mkdirSync(into, { recursive: true });
 const wanted = process.argv.slice(2);
 const { url, names, close } = await site();
@@ -25,11 +31,11 @@ for (const name of names.filter((one) => !wanted.length || wanted.some((part) =>
   for (const { way, view, scale, face, zoom } of name.startsWith("wall") ? wallWays : ways) {
     const context = await browser.newContext({ viewport: view, deviceScaleFactor: scale, colorScheme: "light", reducedMotion: "reduce" });
     const page = await context.newPage();
+    if (zoom) await largeText(context, page);
     page.on("console", (message) => message.type() === "error" && console.error(name, message.text()));
     page.on("pageerror", (error) => console.error(name, error.message));
     await page.goto(`${url}/?screen=${name}${face ? `&face=${face}` : ""}`);
     await page.waitForSelector("html[data-drawn]");
-    if (zoom) await page.evaluate(() => (document.documentElement.style.setProperty("font-size", "200%"), dispatchEvent(new Event("resize"))));
     await page.evaluate(() => document.fonts.ready);
     await page.waitForTimeout(120);
     await page.screenshot({ path: `${into}${name}-${way}.png` });
