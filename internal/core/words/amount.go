@@ -59,7 +59,7 @@ func (l Lang) Length(s stamp.Span) string {
 	case s < stamp.Minute:
 		return quantity.LengthExact(int64(s))
 	case s < 10*stamp.Minute && s%stamp.Minute < stamp.Second:
-		return strconv.FormatInt(int64(s/stamp.Minute), 10) + " min"
+		return strconv.FormatInt(int64(s/stamp.Minute), 10) + "\u00a0min"
 	case s >= 2*stamp.Day:
 		return l.N("days", int64(s/stamp.Day))
 	}

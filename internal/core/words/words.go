@@ -68,11 +68,16 @@ func (l Lang) N(id string, n int64, pairs ...string) string {
 	if row == nil {
 		return id
 	}
-	one, other, both := strings.Cut(row.in(l), "|")
+	return fill(plural(row.in(l), n), append(pairs, "n", strconv.FormatInt(n, 10)))
+}
+
+// plural returns the form of "one|other" that goes with n; both languages use the first for 1 alone.
+func plural(s string, n int64) string {
+	one, other, both := strings.Cut(s, "|")
 	if both && n != 1 {
-		one = other
+		return other
 	}
-	return fill(one, append(pairs, "n", strconv.FormatInt(n, 10)))
+	return one
 }
 
 func fill(s string, pairs []string) string {

@@ -1,0 +1,289 @@
+package screen
+
+import (
+	"brinebell/internal/core/entry"
+	"brinebell/internal/core/kitchen"
+	"brinebell/internal/core/procedure"
+	"brinebell/internal/core/stamp"
+	"brinebell/internal/core/window"
+)
+
+// batchAt returns the batch that the path names, nil when there is none.
+func (p *page) batchAt(i int) *kitchen.Batch {
+	id, err := entry.ParseID(p.path.at(i))
+	if err != nil {
+		return nil
+	}
+	return p.State.Batch(id)
+}
+
+func (p *page) missing(id string) {
+	p.open("missing", p.t("missing"), "")
+	p.back("/", p.t("line"))
+	p.add(&empty{title: p.t(id), line: p.line(id + ".do"), actions: []button{
+		{label: p.t("find.open"), style: quiet, to: "/find"}, {label: p.t("line.open"), style: quiet, to: "/"}}})
+}
+
+// batchScreen is one batch with its steps, its rail and what may be done with it.
+func (p *page) batchScreen() {
+	b := p.batchAt(1)
+	if b == nil {
+		p.missing("missing.batch")
+		return
+	}
+	if p.path.at(2) == "history" {
+		p.historyScreen(b)
+		return
+	}
+	p.open("batch", p.name(b), "")
+	p.back("/", p.t("line"))
+	if b.Status != kitchen.Open {
+		p.ended(b)
+		return
+	}
+	s := p.standing(b)
+	if s.stage.Kind == procedure.Hold {
+		p.back("/hold", p.t("hold"))
+	}
+	p.add(p.headOf(&s))
+	p.batchDeviations(b)
+	p.stepParts(p.stepsOf(&s))
+	p.endParts(&s)
+	p.otherActs(&s)
+	p.treeParts(b)
+}
+
+func (p *page) headOf(s *standing) *strip {
+	return &strip{head: true, name: p.name(s.b), left: p.left(s), state: stateName(s.state),
+		word: p.t("state." + stateName(s.state)), sub: p.sub(s), rail: p.rail(s, true), detail: p.whatLine(s.b)}
+}
+
+// whatLine says what a batch is: "Load 12, bone-in, 7.2 kg, from Pan 4, code 7K3M".
+func (p *page) whatLine(b *kitchen.Batch) line {
+	out := line{}
+	if v := p.l.Vessel(b.Vessel, b.Number); v != p.name(b) {
+		out = append(out, run{text: v + ", "})
+	}
+	out = append(out, run{text: p.contents(b)})
+	if from := p.parents(b); from != "" {
+		out = append(out, run{text: ", " + p.t("from", "name", from)})
+	}
+	out = append(out, run{text: ", "}, run{text: b.Code, bold: true})
+	return out
+}
+
+func (p *page) parents(b *kitchen.Batch) string {
+	out := ""
+	for i, id := range b.Parents {
+		if i == 3 {
+			return out + "..."
+		}
+		if i > 0 {
+			out += ", "
+		}
+		if parent := p.State.Batch(id); parent != nil {
+			out += p.l.Vessel(parent.Vessel, parent.Number)
+		}
+	}
+	return out
+}
+
+// ended shows a batch of which nothing is left.
+func (p *page) ended(b *kitchen.Batch) {
+	word := [...]string{kitchen.Open: "", kitchen.Used: "used", kitchen.Finished: "finished", kitchen.Discarded: "discarded"}[b.Status]
+	p.add(&strip{head: true, name: p.l.Vessel(b.Vessel, b.Number), state: "none", word: p.t("status." + word),
+		sub: plain(p.clock(b.EndedAt)), detail: p.whatLine(b)})
+	p.batchDeviations(b)
+	p.add(&buttons{actions: []button{p.historyButton(b), p.noteButton(b)}})
+	p.treeParts(b)
+}
+
+func (p *page) batchDeviations(b *kitchen.Batch) {
+	c := &choice{}
+	for i := range p.State.Deviations {
+		if d := &p.State.Deviations[i]; d.Batch == b.ID && !d.Closed || b.Doubt != "" && d.Key == b.Doubt {
+			c.rows = append(c.rows, p.deviationRow(d))
+		}
+	}
+	if len(c.rows) > 0 {
+		p.add(c)
+	}
+}
+
+// endParts are the caution and the act that end the stage. The button stands after the caution, never docked.
+func (p *page) endParts(s *standing) {
+	if s.state == window.Past {
+		p.add(&note{line: plain(p.cue(s)), tone: "bad"})
+		b := p.discard(s.b)
+		actions := []button{b}
+		if s.stage.Override && !s.win.Hard && s.next != nil {
+			on := p.leave(s)
+			on.style, on.small = quiet, p.t("act.past", "time", p.clock(s.at(s.win.Ceiling)))
+			actions = append(actions, *on)
+		}
+		p.add(&buttons{actions: actions})
+		return
+	}
+	if s.stage.Kind == procedure.Hold {
+		p.add(&buttons{actions: p.counters(s.b)})
+		return
+	}
+	b := p.leave(s)
+	if b == nil {
+		return
+	}
+	if missing := p.openStep(s); missing != nil {
+		return // the next thing to tap is the step
+	}
+	if c := p.cautionOf("end", s.stage.Caution); c != nil {
+		p.add(c)
+	}
+	if s.state == window.TooSoon {
+		b.style, b.small = quiet, p.t("act.soon", "time", p.clock(s.at(s.win.Floor)))
+	}
+	p.add(&buttons{actions: []button{*b}})
+}
+
+// otherActs are what may be done with a batch at any time.
+func (p *page) otherActs(s *standing) {
+	var list []button
+	if s.stage.Mark || s.b.UseBy > 0 {
+		list = append(list, button{label: p.t("mark.open"), small: s.b.Code, style: quiet, to: "/mark/" + s.b.ID.String()})
+	}
+	list = append(list, p.historyButton(s.b), p.noteButton(s.b), button{label: p.t("dev.open.write"), style: quiet,
+		do:  &kitchen.Command{Do: kitchen.DoDeviate, Batch: s.b.ID},
+		ask: &ask{kind: "text", name: "text", title: p.t("dev.open.title", "name", p.name(s.b)), keep: p.t("keep")}})
+	if s.state != window.Past {
+		d := p.discard(s.b)
+		d.style = quiet
+		list = append(list, d)
+	}
+	p.add(&group{title: p.t("batch.more")}, &buttons{actions: list})
+}
+
+func (p *page) historyButton(b *kitchen.Batch) button {
+	return button{label: p.t("history"), small: p.t("history.small"), style: quiet, to: toBatch(b) + "/history"}
+}
+
+func (p *page) noteButton(b *kitchen.Batch) button {
+	return button{label: p.t("note.write"), style: quiet, do: &kitchen.Command{Do: kitchen.DoNote, Batch: b.ID},
+		ask: &ask{kind: "text", name: "text", title: p.t("note.title", "name", p.l.Vessel(b.Vessel, b.Number)), keep: p.t("keep")}}
+}
+
+// treeParts lead to where a batch came from and where it went, one tap each way.
+func (p *page) treeParts(b *kitchen.Batch) {
+	t := &tree{title: p.t("tree")}
+	for _, id := range b.Parents {
+		if o := p.State.Batch(id); o != nil {
+			t.rows = append(t.rows, treeRow{toBatch(o), p.t("tree.from", "name", p.l.Vessel(o.Vessel, o.Number)), p.made(o)})
+		}
+	}
+	for _, id := range b.Children {
+		if o := p.State.Batch(id); o != nil {
+			t.rows = append(t.rows, treeRow{toBatch(o), p.t("tree.to", "name", p.l.Vessel(o.Vessel, o.Number)), p.made(o)})
+		}
+	}
+	if len(t.rows) > 0 {
+		p.add(t)
+	}
+	rows := []pair{}
+	if len(b.Lots) > 0 {
+		rows = append(rows, pair{p.t("lots"), plain(joined(b.Lots))})
+	}
+	rows = append(rows, pair{p.t("made"), plain(p.t("made.by", "time", p.clock(b.MadeAt), "name", p.l.Crew(p.State, b.MadeBy)))})
+	if pr := p.State.Procedure(b.Procedure, b.Version); pr != nil {
+		rows = append(rows, pair{p.t("procedure"), plain(p.t("version.of", "name", p.text(pr.Title), "n", p.num(int(pr.Version))))})
+	}
+	for _, x := range b.Lost {
+		rows = append(rows, pair{p.t("loss." + lossID(x.Why)), plain(p.l.Much(p.State, b, x.Grams, x.Pieces))})
+	}
+	p.add(&pairs{title: p.t("batch.facts"), rows: rows})
+}
+
+func lossID(why string) string {
+	switch why {
+	case "trim", "drip", "yield":
+		return why
+	}
+	return "waste"
+}
+
+func (p *page) made(b *kitchen.Batch) string {
+	return p.l.Item(p.State, b) + ", " + p.l.Much(p.State, b, b.InGrams, b.InPieces) + ", " + p.clock(b.MadeAt)
+}
+
+func joined(list []string) string {
+	out := ""
+	for i, s := range list {
+		if i > 0 {
+			out += ", "
+		}
+		out += s
+	}
+	return out
+}
+
+// useBy is the latest instant at which a batch may be used, 0 when it carries none.
+func useBy(s *standing) stamp.Milli {
+	switch {
+	case s.b.UseBy > 0:
+		return s.b.UseBy
+	case s.stage.Mark && s.win.Ceiling > 0:
+		return s.at(s.win.Ceiling)
+	}
+	return 0
+}
+
+// markScreen is a date mark: large enough to copy onto tape, and as a label to print.
+func (p *page) markScreen() {
+	b := p.batchAt(1)
+	if b == nil {
+		p.missing("missing.batch")
+		return
+	}
+	s := p.standing(b)
+	name := p.l.Vessel(b.Vessel, b.Number)
+	p.open("mark", p.t("mark.title", "name", name), "")
+	p.back(toBatch(b), p.name(b))
+	m := &mark{name: name + ", " + p.l.Item(p.State, b), useLabel: p.t("mark.useby"), code: b.Code}
+	raw := "mark.cooked"
+	if s.stage.Raw {
+		raw = "mark.raw"
+	}
+	m.kind = p.t(raw, "doing", p.doing(&s))
+	if s.proc != nil {
+		m.kind += " " + p.text(s.proc.Keep)
+		m.allergens = p.text(s.proc.Allergens)
+	}
+	if u := p.text(s.stage.MarkUse); u != "" {
+		m.useLabel = u
+	}
+	zone := p.zone(b.MadeAt)
+	if at := useBy(&s); at > 0 {
+		z := p.zone(at)
+		m.date, m.time = p.l.Date(z.Day(at), false), clockOf(at, z)
+	} else {
+		m.useLabel, m.date, m.time = p.t("mark.made"), p.l.Date(zone.Day(b.MadeAt), false), clockOf(b.MadeAt, zone)
+	}
+	m.made = p.t("mark.says", "date", p.l.Date(zone.Day(b.MadeAt), true), "time", clockOf(b.MadeAt, zone),
+		"name", p.l.Crew(p.State, b.MadeBy), "amount", p.l.Left(p.State, b))
+	if len(b.Lots) > 0 {
+		m.lots = p.t("mark.lot", "lots", joined(b.Lots))
+	}
+	p.add(m)
+	p.add(&pairs{rows: p.because(&s)}, &note{line: p.line("mark.how"), tone: "quiet"})
+}
+
+// because says from which limit the date of the mark follows.
+func (p *page) because(s *standing) []pair {
+	at := useBy(s)
+	if at == 0 || s.proc == nil {
+		return nil
+	}
+	proc := p.t("version.of", "name", p.text(s.proc.Title), "n", p.num(int(s.proc.Version)))
+	if s.win.Ceiling > 0 && s.at(s.win.Ceiling) == at {
+		return []pair{{p.t("because"), plain(p.t("because.stage", "stage", p.text(s.stage.Title),
+			"limit", p.l.Exact(int64(s.win.Ceiling), "ms"), "time", p.clock(s.b.Since), "procedure", proc))}}
+	}
+	return []pair{{p.t("because"), plain(p.t("because.carried", "procedure", proc))}}
+}

@@ -1,0 +1,462 @@
+package screen
+
+import (
+	"strings"
+
+	"brinebell/internal/core/entry"
+	"brinebell/internal/core/kitchen"
+	"brinebell/internal/core/procedure"
+	"brinebell/internal/core/quantity"
+	"brinebell/internal/core/window"
+)
+
+// try asks what a command would do, without doing it: forms show names, amounts and refusals before the tap.
+func (p *page) try(c *kitchen.Command) ([]kitchen.Draft, *kitchen.Refusal) {
+	n := byte(0)
+	return kitchen.Decide(p.State, c, kitchen.Who{Crew: p.Crew, Device: p.Device}, p.Now, func() entry.ID {
+		n++
+		return entry.NewID(p.Now, [10]byte{9: n})
+	})
+}
+
+// typed reads what stands in the query as a number in a base unit, 0 when it is none.
+func (p *page) typed(name string, unit quantity.Unit) int64 {
+	code := map[quantity.Unit]string{quantity.Gram: "kg", quantity.Piece: "1", quantity.MilliC: "Cel", quantity.Milli: "min"}[unit]
+	text := p.path.get(name)
+	if unit == quantity.Piece {
+		n, ok := digits(text)
+		if !ok {
+			return 0
+		}
+		return n
+	}
+	n, err := quantity.Typed(text, code, unit)
+	if err != nil {
+		return 0
+	}
+	return n
+}
+
+func digits(s string) (int64, bool) {
+	n := int64(0)
+	for _, r := range s {
+		if r < '0' || r > '9' || n > 1e12 {
+			return 0, false
+		}
+		n = n*10 + int64(r-'0')
+	}
+	return n, s != ""
+}
+
+// splitList reads a list that somebody typed: commas, semicolons or spaces between.
+func splitList(s string) []string {
+	return strings.FieldsFunc(s, func(r rune) bool { return r == ',' || r == ';' || r == ' ' || r == '\n' })
+}
+
+// refusedPart says beforehand why a form's button would be refused.
+func (p *page) refusedPart(r *kitchen.Refusal) part {
+	off := p.l.Refusal(p.State, r, p.Now)
+	return &fault{title: off.Title, lines: off.Lines, actions: p.waysOut(nil, r)}
+}
+
+// needsTyping tells whether a refusal only says that the form is not filled in yet.
+func needsTyping(r *kitchen.Refusal) bool {
+	switch r.Code {
+	case kitchen.RefNeedAmount, kitchen.RefNeedGrams, kitchen.RefNeedPieces:
+		return true
+	}
+	return false
+}
+
+// startScreen chooses a procedure, then asks how much.
+func (p *page) startScreen() {
+	if p.path.at(1) != "" {
+		p.startForm(p.State.Procedure(p.path.at(1), 0))
+		return
+	}
+	p.open("start", p.t("start.open"), "")
+	p.back("/", p.t("line"))
+	c := &choice{title: p.t("start.what")}
+	for _, pr := range p.State.Procedures() {
+		c.rows = append(c.rows, choiceRow{label: p.text(pr.Title), detail: p.startDetail(pr), to: "/start/" + escape(pr.Name)})
+	}
+	if len(c.rows) == 0 {
+		p.add(&empty{title: p.t("start.none"), line: p.line("start.none.do")})
+		return
+	}
+	p.add(c)
+}
+
+func (p *page) startDetail(pr *procedure.Procedure) string {
+	if len(pr.Stages) == 0 {
+		return ""
+	}
+	first := &pr.Stages[0]
+	if w := p.windowText(&first.Window); w != "" {
+		return p.text(first.Title) + ": " + w
+	}
+	return p.text(first.Title)
+}
+
+func (p *page) startForm(pr *procedure.Procedure) {
+	if pr == nil || len(pr.Stages) == 0 {
+		p.missing("missing.page")
+		return
+	}
+	p.open("start", p.t("start.title", "item", p.text(pr.Item)), "")
+	p.back("/start", p.t("start.open"))
+	first := &pr.Stages[0]
+	if c := p.cautionOf("start", first.Caution); c != nil {
+		p.add(c)
+	}
+	do := &kitchen.Command{Do: kitchen.DoStart, Procedure: pr.Name, Grams: p.typed("g", quantity.Gram),
+		Pieces: p.typed("c", quantity.Piece), Lots: splitList(p.path.get("lots")), Number: p.typed("tubs", quantity.Piece)}
+	drafts, refusal := p.try(do)
+	p.startPad(pr, do)
+	p.add(&field{name: "lots", label: p.t("start.lots"), text: p.path.get("lots")})
+	if refusal != nil {
+		if do.Grams+do.Pieces > 0 || !needsTyping(refusal) {
+			p.add(p.refusedPart(refusal))
+		}
+		p.startWindow(first)
+		return
+	}
+	p.startMix(pr, first, drafts)
+	p.startWindow(first)
+	p.dock = []button{p.startButton(first, do, drafts)}
+}
+
+func (p *page) startPad(pr *procedure.Procedure, do *kitchen.Command) {
+	if p.path.get("by") == "c" {
+		p.add(&pad{name: "c", text: p.path.get("c"), unit: p.pieceUnit(pr), whole: true})
+		p.add(&choice{rows: []choiceRow{{label: p.t("start.byweight"), to: address(p.bare(), "lots", p.path.get("lots"))}}})
+		return
+	}
+	pd := &pad{name: "g", text: p.path.get("g"), unit: "kg"}
+	if pr.Mix != nil && pr.Mix.TubMost > 0 {
+		pd.limit = p.line("start.tubmost", in("most", plain(p.l.Exact(pr.Mix.TubMost, "g"))))
+	}
+	p.add(pd)
+	if pr.Mix == nil {
+		p.add(&choice{rows: []choiceRow{{label: p.t("start.bypieces"), to: address(p.bare(), "by", "c", "lots", p.path.get("lots"))}}})
+	}
+}
+
+func (p *page) pieceUnit(pr *procedure.Procedure) string {
+	if pr != nil && pr.Portions {
+		return p.t("unit.portions")
+	}
+	return p.t("unit.pieces")
+}
+
+// starts returns the beginnings among drafts.
+func starts(drafts []kitchen.Draft) []*entry.Start {
+	var out []*entry.Start
+	for _, d := range drafts {
+		if s, ok := d.Body.(*entry.Start); ok {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// startMix says what goes into each tub.
+func (p *page) startMix(pr *procedure.Procedure, first *procedure.Stage, drafts []kitchen.Draft) {
+	list := starts(drafts)
+	if len(list) == 0 {
+		return
+	}
+	one := list[0]
+	rows := []pair{}
+	if one.Grams > 0 {
+		rows = append(rows, pair{p.t("mix.product"), plain(p.l.Amount(one.Grams, "g"))})
+	}
+	if one.Pieces > 0 {
+		rows = append(rows, pair{p.t("mix.pieces"), plain(p.n("pieces", one.Pieces))})
+	}
+	if one.Mix.Water > 0 {
+		rows = append(rows, pair{p.t("mix.water"), plain(p.l.Amount(one.Mix.Water, "mL"))})
+		rows = append(rows, pair{p.t("mix.concentrate"), plain(p.l.Amount(one.Mix.Concentrate, "mL"))})
+		if pr.Mix != nil && pr.Mix.TubHolds > 0 {
+			rows = append(rows, pair{p.t("mix.room"), plain(p.l.Amount(pr.Mix.Room(one.Grams), "mL") + ", " +
+				p.t("limit.most", "max", p.l.Exact(pr.Mix.TubHolds, "mL")))})
+		}
+	}
+	p.add(&pairs{title: p.t("mix.each", "tubs", p.l.Vessels(first.Vessel, int64(len(list)))), rows: rows})
+}
+
+// startWindow shows the first stage's window as it would run from now on.
+func (p *page) startWindow(first *procedure.Stage) {
+	w := first.Window
+	if !w.Any() {
+		return
+	}
+	r := p.railOf(&w, p.Now, true)
+	r.aria = p.t("rail.of", "name", p.text(first.Title), "window", p.windowClocks(&w, p.Now))
+	p.add(&strip{head: true, name: p.t("start.ifnow", "time", p.clock(p.Now)), state: stateName(window.At(&w, 0)), rail: r,
+		detail: plain(p.windowClocks(&w, p.Now))})
+}
+
+func (p *page) startButton(first *procedure.Stage, do *kitchen.Command, drafts []kitchen.Draft) button {
+	list := starts(drafts)
+	var names []string
+	for _, s := range list {
+		names = append(names, p.l.Vessel(s.Vessel, s.Number))
+	}
+	b := button{label: p.t("start.do", "names", p.enumerate(names)), style: act, do: do, to: "/"}
+	if len(list) > 0 {
+		one := list[0]
+		b.small = p.t("start.each", "amount", p.l.Weight(one.Grams, one.Pieces))
+		if one.Mix.Water > 0 {
+			b.small += ", " + p.l.Amount(one.Mix.Water, "mL") + ", " + p.l.Amount(one.Mix.Concentrate, "mL")
+		}
+	}
+	return b
+}
+
+func (p *page) enumerate(names []string) string {
+	if n := len(names); n > 1 {
+		return p.t("and", "a", joined(names[:n-1]), "b", names[n-1])
+	}
+	return joined(names)
+}
+
+// portionScreen takes a batch into the next stage's vessels: a tub into pans, a pan into a fryer, a load into trays.
+func (p *page) portionScreen() {
+	b := p.batchAt(1)
+	if b == nil {
+		p.missing("missing.batch")
+		return
+	}
+	s := p.standing(b)
+	p.open("portion", p.name(b), "")
+	p.back(toBatch(b), p.name(b))
+	if s.next == nil || b.Status != kitchen.Open {
+		p.add(p.refusedPart(&kitchen.Refusal{Code: kitchen.RefLastStage, Batch: b.ID, Stage: b.Stage}))
+		return
+	}
+	p.portionForm(&s, p.path.get("place"))
+}
+
+// loadScreen loads a piece of equipment: from the oldest batch that is ready, unless ?from= says otherwise.
+func (p *page) loadScreen() {
+	d := p.State.Equipment().Device(p.path.at(1))
+	if d == nil {
+		p.missing("missing.page")
+		return
+	}
+	p.open("load", p.t("load.title", "name", p.text(d.Title)), "")
+	p.back("/place/"+escape(d.Name), p.text(d.Title))
+	list := p.loadable(d)
+	if len(list) == 0 {
+		p.add(&empty{title: p.t("load.none", "name", p.text(d.Title)), line: p.line("load.none.do")})
+		return
+	}
+	from := &list[0]
+	c := &choice{title: p.t("load.from")}
+	for i := range list {
+		s := &list[i]
+		on := s.b.ID.String() == p.path.get("from")
+		if on {
+			from = s
+		}
+		c.rows = append(c.rows, choiceRow{label: p.name(s.b), detail: p.contents(s.b), on: on, state: stateName(s.state),
+			word: p.t("state." + stateName(s.state)), to: address(p.bare(), "from", s.b.ID.String())})
+	}
+	for i := range c.rows {
+		c.rows[i].on = list[i].b == from.b
+	}
+	if len(list) > 1 {
+		p.add(c)
+	}
+	p.portionForm(from, d.Name)
+}
+
+// loadable returns the batches that may go into a piece of equipment next, the oldest of those that are ready first.
+func (p *page) loadable(d *procedure.Device) []standing {
+	var ready, other []standing
+	for i := range p.State.Batches {
+		b := &p.State.Batches[i]
+		if b.Status != kitchen.Open {
+			continue
+		}
+		s := p.standing(b)
+		if s.next == nil || s.next.Equipment != d.Kind || s.state == window.Past {
+			continue
+		}
+		if s.state == window.TooSoon {
+			other = append(other, s)
+		} else {
+			ready = append(ready, s)
+		}
+	}
+	oldest := func(list []standing) {
+		for i := 1; i < len(list); i++ {
+			for j := i; j > 0 && list[j].b.Since < list[j-1].b.Since; j-- {
+				list[j], list[j-1] = list[j-1], list[j]
+			}
+		}
+	}
+	oldest(ready)
+	oldest(other)
+	return append(ready, other...)
+}
+
+// portionForm asks for what the next stage wants to know, one number at a time, and names what will come of it.
+func (p *page) portionForm(s *standing, place string) {
+	p.add(&note{line: p.whatLine(s.b), tone: "quiet"})
+	next := s.next
+	if next.Equipment != "" && place == "" {
+		place = p.placeChoice(next.Equipment)
+	}
+	do := &kitchen.Command{Do: kitchen.DoPortion, Batch: s.b.ID, To: next.Name, Place: place,
+		Grams: p.typed("g", quantity.Gram), Pieces: p.typed("c", quantity.Piece), Number: p.typed("n", quantity.Piece)}
+	if s.keepsVessel() {
+		do = &kitchen.Command{Do: kitchen.DoMove, Batch: s.b.ID, From: s.b.Stage, To: next.Name, Place: place}
+	} else {
+		p.amountRows(s, next)
+	}
+	drafts, refusal := p.try(do)
+	if refusal != nil && !needsTyping(refusal) {
+		p.add(p.refusedPart(refusal))
+	}
+	p.portions(s, drafts)
+	if c := p.cautionOf("end", s.stage.Caution); c != nil {
+		p.add(c)
+	}
+	if c := p.cautionOf("into", next.Caution); c != nil && s.stage.Caution == nil {
+		p.add(c)
+	}
+	b := button{label: p.text(next.Act), style: act, do: do, small: p.comes(drafts), to: "/"}
+	switch {
+	case refusal != nil && needsTyping(refusal):
+		p.add(p.refusedPart(refusal))
+	case refusal != nil && !refusal.Override:
+	case refusal != nil:
+		b.style, b.small = quiet, p.t("act.override")
+		p.add(&buttons{actions: []button{b}})
+	default:
+		p.add(&buttons{actions: []button{b}})
+	}
+}
+
+// amountRows ask for weight, pieces and the number of vessels, as the stage to be entered wants them: the pad is for
+// one of them, the others stand beside it as rows.
+func (p *page) amountRows(s *standing, next *procedure.Stage) {
+	type want struct{ name, label, unit string }
+	var wants []want
+	if next.Enter.Weighed {
+		wants = append(wants, want{"g", p.t("portion.weight"), "kg"})
+	}
+	if next.Enter.Counted || next.Enter.Part && s.b.Pieces > 0 {
+		wants = append(wants, want{"c", p.t("portion.pieces"), p.pieceUnit(s.proc)})
+	} else if next.Enter.Part && !next.Enter.Weighed {
+		wants = append(wants, want{"g", p.t("portion.weight"), "kg"})
+	}
+	if !next.Enter.Part {
+		wants = append(wants, want{"n", p.t("portion.number", "vessels", p.l.Vessels(next.Vessel, 2)), p.t("unit.vessels")})
+	}
+	at := p.path.get("at")
+	for _, w := range wants {
+		if at == "" && w.name != "n" && p.path.get(w.name) == "" {
+			at = w.name
+		}
+	}
+	if at == "" && len(wants) > 0 {
+		at = wants[0].name
+	}
+	rows := &choice{}
+	for _, w := range wants {
+		if w.name == at {
+			p.add(&pad{name: w.name, text: p.path.get(w.name), unit: w.unit, whole: w.name != "g",
+				limit: p.portionLimit(s, next, w.name), verdict: plain(w.label)})
+			continue
+		}
+		rows.rows = append(rows.rows, choiceRow{label: w.label, detail: orText(p.path.get(w.name), p.t("portion.worked")),
+			to: address(p.bare(), "at", w.name, "from", p.path.get("from"), "place", p.path.get("place"),
+				"g", p.path.get("g"), "c", p.path.get("c"), "n", p.path.get("n"))})
+	}
+	if len(rows.rows) > 0 {
+		p.add(rows)
+	}
+}
+
+func (p *page) portionLimit(s *standing, next *procedure.Stage, name string) line {
+	switch {
+	case name == "c" && next.Enter.MostPiece > 0:
+		return p.line("portion.mosteach", in("most", plain(p.l.Much(p.State, s.b, 0, next.Enter.MostPiece))))
+	case name == "g" && next.Enter.MostGrams > 0:
+		return p.line("portion.mosteach", in("most", plain(p.l.Exact(next.Enter.MostGrams, "g"))))
+	case name == "c" && s.b.Pieces > 0, name == "g" && s.b.Grams > 0 && s.b.Pieces == 0:
+		return p.line("portion.there", in("there", plain(p.l.Left(p.State, s.b))))
+	}
+	return nil
+}
+
+// placeChoice asks which piece of equipment of a kind, and returns the one to be taken: the query's, else the first that
+// is free.
+func (p *page) placeChoice(kind string) string {
+	list := p.placesOf(kind)
+	chosen := p.path.get("place")
+	if chosen == "" {
+		for _, d := range list {
+			if !d.Single || len(p.State.In(d.Name)) == 0 {
+				chosen = d.Name
+				break
+			}
+		}
+	}
+	if len(list) < 2 {
+		return orText(chosen, p.onlyPlace(kind))
+	}
+	c := &choice{title: p.t("place.which")}
+	for _, d := range list {
+		detail := p.t("place.free")
+		if in := p.State.In(d.Name); d.Single && len(in) > 0 {
+			detail = p.t("place.holds", "what", p.contents(in[0]))
+		}
+		c.rows = append(c.rows, choiceRow{label: p.text(d.Title), detail: detail, on: d.Name == chosen,
+			to: address(p.bare(), "place", d.Name, "g", p.path.get("g"), "c", p.path.get("c"), "n", p.path.get("n"))})
+	}
+	p.add(c)
+	return chosen
+}
+
+// portions lists what a portioning would make.
+func (p *page) portions(s *standing, drafts []kitchen.Draft) {
+	rows := []pair{}
+	for _, d := range drafts {
+		body, ok := d.Body.(*entry.Portioning)
+		if !ok {
+			continue
+		}
+		for i := range body.In {
+			rows = append(rows, pair{p.portionName(&body.In[i]), plain(p.l.Much(p.State, s.b, body.In[i].Grams, body.In[i].Pieces))})
+		}
+		for _, x := range body.Lost {
+			rows = append(rows, pair{p.t("loss." + lossID(x.Why)), plain(p.l.Much(p.State, s.b, x.Grams, x.Pieces))})
+		}
+	}
+	if len(rows) > 0 {
+		p.add(&pairs{title: p.t("portion.comes"), rows: rows})
+	}
+}
+
+func (p *page) portionName(in *entry.Portion) string {
+	if in.Vessel == "load" && in.Place != "" {
+		return p.l.Place(p.State, in.Place)
+	}
+	return p.l.Vessel(in.Vessel, in.Number)
+}
+
+func (p *page) comes(drafts []kitchen.Draft) string {
+	var names []string
+	for _, d := range drafts {
+		if body, ok := d.Body.(*entry.Portioning); ok {
+			for i := range body.In {
+				names = append(names, p.portionName(&body.In[i]))
+			}
+		}
+	}
+	return p.enumerate(names)
+}

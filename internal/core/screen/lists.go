@@ -1,0 +1,317 @@
+package screen
+
+import (
+	"slices"
+
+	"brinebell/internal/core/kitchen"
+	"brinebell/internal/core/procedure"
+	"brinebell/internal/core/quantity"
+	"brinebell/internal/core/stamp"
+)
+
+// listsScreen is today's lists.
+func (p *page) listsScreen() {
+	p.open("lists", p.t("lists"), "lists")
+	c := &choice{title: p.t("lists.today")}
+	for _, s := range p.todaysLists() {
+		c.rows = append(c.rows, p.listRow(&s))
+	}
+	if len(c.rows) == 0 {
+		p.add(&empty{title: p.t("lists.none"), line: p.line("lists.none.line")})
+		return
+	}
+	p.add(c)
+}
+
+func (p *page) listRow(s *listState) choiceRow {
+	row := choiceRow{label: p.text(s.li.Title), to: p.toRun(s), state: "none",
+		detail: p.t("list.done", "n", p.num(s.done), "of", p.num(s.of))}
+	switch {
+	case s.complete():
+		row.word = p.t("list.complete")
+	case s.li.Due > 0 && s.due <= p.Now:
+		row.state, row.word = "last", p.t("list.overdue")
+		row.detail += ", " + p.t("list.was", "time", p.clock(s.due))
+	case s.opens > p.Now:
+		row.word = p.t("list.opens", "time", p.clock(s.opens))
+	case s.li.Due > 0:
+		row.word = p.t("list.due", "time", p.clock(s.due))
+	}
+	return row
+}
+
+// listScreen is one list on one of the kitchen's days, today unless ?day= says otherwise.
+func (p *page) listScreen() {
+	li := p.State.List(p.path.at(1))
+	if li == nil {
+		p.missing("missing.page")
+		return
+	}
+	day := p.State.WallDay(p.Now)
+	if n, ok := digits(p.path.get("day")); ok && n < 1<<30 {
+		day = int32(n)
+	}
+	s := p.listState(li, day)
+	p.open("list", p.text(li.Title), "")
+	p.back("/lists", p.t("lists"))
+	row := p.listRow(&s)
+	h := &strip{head: true, name: p.text(li.Title), state: row.state, word: orText(row.word, p.t("list.open")), sub: plain(row.detail)}
+	if li.Due > 0 && !s.complete() {
+		h.left = p.countTo(s.due, "left.due")
+	}
+	p.add(h)
+	p.stepParts(&checklist{steps: li.Steps, do: kitchen.Command{Do: kitchen.DoStep, List: li.Name, Day: day},
+		marked: func(step string) *kitchen.Mark { return s.run.Marked(step) }})
+	if s.closed() {
+		return
+	}
+	b := button{label: p.t("list.close"), style: act, do: &kitchen.Command{Do: kitchen.DoListClose, List: li.Name, Day: day}}
+	if s.done < s.of {
+		b.style, b.small = quiet, p.n("list.close.missing", int64(s.of-s.done))
+		b.sure = &sure{title: p.n("list.close.sure", int64(s.of-s.done)), lines: []string{p.t("list.close.line")}, label: b.label}
+	}
+	p.add(&buttons{actions: []button{b}})
+}
+
+// timersScreen is the timers that run, and the way to a new one.
+func (p *page) timersScreen() {
+	p.open("timers", p.t("timers"), "")
+	p.back("/more", p.t("more"))
+	var list []*kitchen.Timer
+	for i := range p.State.Timers {
+		if t := &p.State.Timers[i]; !t.Ended {
+			list = append(list, t)
+		}
+	}
+	slices.SortStableFunc(list, func(a, b *kitchen.Timer) int { return int(max(-1, min(1, a.Due-b.Due))) })
+	for _, t := range list {
+		st := p.timerStrip(t, false)
+		st.to = ""
+		p.add(st)
+	}
+	if len(list) == 0 {
+		p.add(&empty{title: p.t("timers.none"), line: p.line("timers.none.line")})
+	}
+	p.dock = []button{{label: p.t("timer.new"), style: act, to: "/timer/new"}}
+}
+
+// timerLengths are the lengths in minutes that one tap sets.
+var timerLengths = [...]int64{1, 2, 3, 5, 8, 10, 12, 15, 20, 30, 45, 60}
+
+// timerNewScreen sets a timer: a name if wanted, then a length, which is the last tap.
+func (p *page) timerNewScreen() {
+	p.open("timernew", p.t("timer.new"), "")
+	p.back("/timers", p.t("timers"))
+	name := p.path.get("name")
+	lengths := &choice{title: p.t("timer.length")}
+	for _, m := range timerLengths {
+		span := stamp.Span(m) * stamp.Minute
+		lengths.rows = append(lengths.rows, choiceRow{label: p.t("timer.minutes", "n", p.num(int(m))),
+			do: p.setTimer(name, span), to: "/"})
+	}
+	p.add(lengths, &field{name: "name", label: p.t("timer.name"), text: name})
+	if !p.path.has("own") {
+		p.add(&buttons{actions: []button{{label: p.t("timer.own"), style: quiet, to: address("/timer/new", "name", name, "own", "1")}}})
+		return
+	}
+	span := stamp.Span(p.typed("m", quantity.Milli))
+	p.add(&pad{name: "m", text: p.path.get("m"), unit: p.t("unit.min"), limit: p.line("timer.most")})
+	if span > 0 {
+		p.dock = []button{{label: p.t("timer.do", "length", p.l.Length(span)), style: act, do: p.setTimer(name, span), to: "/"}}
+	}
+}
+
+func (p *page) setTimer(name string, span stamp.Span) *kitchen.Command {
+	return &kitchen.Command{Do: kitchen.DoTimer, Span: span,
+		Name: orText(name, p.t("timer.called", "length", p.l.Length(span)))}
+}
+
+// deviationsScreen is what is off: open ones first.
+func (p *page) deviationsScreen() {
+	p.open("deviations", p.t("deviations"), "")
+	p.back("/more", p.t("more"))
+	open, closed := &choice{title: p.t("dev.open.title2")}, &choice{title: p.t("dev.open.closed")}
+	for i := range p.State.Deviations {
+		d := &p.State.Deviations[i]
+		if d.Closed {
+			closed.rows = append(closed.rows, p.deviationRow(d))
+		} else {
+			open.rows = append(open.rows, p.deviationRow(d))
+		}
+	}
+	if len(open.rows) == 0 {
+		p.add(&empty{title: p.t("dev.open.none"), line: p.line("dev.open.none.line")})
+	} else {
+		p.add(open)
+	}
+	if len(closed.rows) > 0 {
+		p.add(closed)
+	}
+	p.add(&buttons{actions: []button{{label: p.t("dev.open.write"), style: quiet, do: &kitchen.Command{Do: kitchen.DoDeviate},
+		ask: &ask{kind: "text", name: "text", title: p.t("dev.open.what"), keep: p.t("keep")}}}})
+}
+
+func (p *page) deviationRow(d *kitchen.Deviation) choiceRow {
+	row := choiceRow{label: p.l.Deviation(p.State, d, p.Now).Title, to: "/deviation/" + escape(d.Key),
+		detail: p.t("dev.open.when", "time", p.clock(d.At), "name", p.l.Crew(p.State, d.By))}
+	if !d.Closed {
+		row.state = "past"
+	}
+	return row
+}
+
+// deviationScreen is one deviation: the number, the limit, what to do, and what was done.
+func (p *page) deviationScreen() {
+	d := p.State.Deviation(p.path.at(1))
+	if d == nil {
+		p.missing("missing.page")
+		return
+	}
+	off := p.l.Deviation(p.State, d, p.Now)
+	p.open("deviation", p.t("deviation"), "")
+	p.back("/deviations", p.t("deviations"))
+	f := &fault{title: off.Title, lines: off.Lines}
+	if b := p.State.Batch(d.Batch); b != nil {
+		f.actions = append(f.actions, button{label: p.t("open", "name", p.name(b)), style: quiet, to: toBatch(b)})
+	} else if d.Place != "" {
+		f.actions = append(f.actions, button{label: p.t("open", "name", p.l.Place(p.State, d.Place)), style: quiet,
+			to: "/place/" + escape(d.Place)})
+	}
+	p.add(f)
+	h := &history{title: p.t("dev.open.answers"), rows: []historyRow{{at: p.clock(d.At), who: p.l.Crew(p.State, d.By), text: off.Title}}}
+	for _, a := range d.Answers {
+		h.rows = append(h.rows, historyRow{at: p.clock(a.At), who: p.l.Crew(p.State, a.By), text: a.Action})
+	}
+	p.add(h)
+	if d.Closed {
+		p.add(&note{line: p.line("dev.open.isclosed", in("time", plain(p.clock(d.EndAt)))), tone: "plain"})
+		return
+	}
+	answer := func(closes bool, label, small, style string) button {
+		return button{label: p.t(label), small: p.t(small), style: style,
+			do:  &kitchen.Command{Do: kitchen.DoAnswer, Deviation: d.Key, Closes: closes},
+			ask: &ask{kind: "text", name: "text", title: p.t("dev.open.done"), keep: p.t("keep")}}
+	}
+	p.add(&buttons{actions: []button{answer(true, "dev.open.close", "dev.open.close.small", act),
+		answer(false, "dev.open.add", "dev.open.add.small", quiet)}})
+}
+
+// findScreen finds a batch by the code of its date mark.
+func (p *page) findScreen() {
+	p.open("find", p.t("find.open"), "")
+	p.back("/more", p.t("more"))
+	code := cleanCode(p.path.get("code"))
+	p.add(&field{name: "code", label: p.t("find.code"), text: p.path.get("code")})
+	if code == "" {
+		p.add(&note{line: p.line("find.how"), tone: "quiet"})
+		return
+	}
+	b := p.State.ByCode(code)
+	if b == nil {
+		p.add(&note{line: p.line("find.none", in("code", bold(code))), tone: "bad"})
+		return
+	}
+	s := p.standing(b)
+	p.add(&choice{rows: []choiceRow{{label: p.l.Vessel(b.Vessel, b.Number), detail: p.made(b), to: toBatch(b),
+		state: stateName(s.state), word: p.text(s.stage.Title)}}})
+}
+
+// cleanCode brings what somebody typed into the form of a code: capitals, nothing between.
+func cleanCode(s string) string {
+	out := make([]byte, 0, 4)
+	for i := 0; i < len(s) && len(out) < 12; i++ {
+		switch c := s[i]; {
+		case c >= 'a' && c <= 'z':
+			out = append(out, c-'a'+'A')
+		case c >= 'A' && c <= 'Z', c >= '0' && c <= '9':
+			out = append(out, c)
+		}
+	}
+	return string(out)
+}
+
+// placeScreen is a piece of equipment: what is in it, its last reading, and the pad for the next one.
+func (p *page) placeScreen() {
+	d := p.State.Equipment().Device(p.path.at(1))
+	if d == nil {
+		p.missing("missing.page")
+		return
+	}
+	p.open("place", p.text(d.Title), "")
+	p.back("/kitchen", p.t("kitchen"))
+	place := p.State.Place(d.Name)
+	if place.Out {
+		p.add(&note{line: p.line("place.out", in("why", plain(place.Why))), tone: "bad"})
+	}
+	p.holds(d)
+	if p.text(d.What) != "" || d.Reading.Min != nil || d.Reading.Max != nil || d.ReadEvery > 0 {
+		p.readingPad(d)
+	}
+	do := &kitchen.Command{Do: kitchen.DoEquipment, Place: d.Name, Answer: "out"}
+	out := button{label: p.t("place.takeout"), style: quiet, do: do,
+		ask: &ask{kind: "text", name: "reason", title: p.t("place.takeout.why"), keep: p.t("keep")}}
+	if place.Out {
+		do.Answer = "in"
+		out = button{label: p.t("place.takein"), style: act, do: do}
+	}
+	p.add(&group{title: p.t("batch.more")}, &buttons{actions: []button{out,
+		{label: p.t("note.write"), style: quiet, do: &kitchen.Command{Do: kitchen.DoNote, Place: d.Name},
+			ask: &ask{kind: "text", name: "text", title: p.t("note.title", "name", p.text(d.Title)), keep: p.t("keep")}},
+		{label: p.t("dev.open.write"), style: quiet, do: &kitchen.Command{Do: kitchen.DoDeviate, Place: d.Name},
+			ask: &ask{kind: "text", name: "text", title: p.t("dev.open.title", "name", p.text(d.Title)), keep: p.t("keep")}}}})
+}
+
+// holds says what is in a piece of equipment, and offers to load it.
+func (p *page) holds(d *procedure.Device) {
+	c := &choice{title: p.t("place.in")}
+	for _, b := range p.State.In(d.Name) {
+		s := p.standing(b)
+		c.rows = append(c.rows, choiceRow{label: p.l.Vessel(b.Vessel, b.Number), detail: p.contents(b), to: toBatch(b),
+			state: stateName(s.state), word: p.t("state." + stateName(s.state))})
+	}
+	place := p.State.Place(d.Name)
+	switch {
+	case len(c.rows) > 0:
+		p.add(c)
+	case d.Single:
+		p.add(&note{line: p.line("place.isfree"), tone: "plain"})
+	}
+	if d.Single && place.EmptyAt > 0 && place.EmptyAt.Add(d.Between) > p.Now {
+		p.add(&note{line: p.line("place.resting", in("left", boldCount(place.EmptyAt.Add(d.Between))),
+			in("between", plain(p.l.Exact(int64(d.Between), "ms")))), tone: "plain"})
+	}
+	if d.Single && len(c.rows) == 0 && !place.Out {
+		p.add(&buttons{actions: []button{{label: p.t("load.title", "name", p.text(d.Title)), style: act, to: "/load/" + escape(d.Name)}}})
+	}
+}
+
+func (p *page) readingPad(d *procedure.Device) {
+	p.add(&note{line: append(line{{text: p.readWord(d) + ": "}}, p.lastReading(d)...), tone: "plain"})
+	text := p.path.get("v")
+	pd := &pad{name: "v", text: text, unit: "°C", signed: true, limit: plain(p.l.Limit(d.Reading, "mC"))}
+	p.add(pd)
+	value, err := quantity.Typed(text, "Cel", quantity.MilliC)
+	if err != nil {
+		if text != "" {
+			pd.bad, pd.verdict = true, p.line("pad.nonumber")
+		}
+		return
+	}
+	p.verdict(pd, d.Reading, value, "mC")
+	p.dock = []button{{label: p.t("keep.value", "value", p.l.Amount(value, "mC")), small: p.text(d.Title), style: act,
+		do: &kitchen.Command{Do: kitchen.DoReading, Place: d.Name, Value: value, Unit: "mC"}, to: p.bare()}}
+}
+
+// verdict says by how much a typed number meets its limit or not. It never says more than that.
+func (p *page) verdict(pd *pad, limit procedure.Limit, value int64, unit string) {
+	switch {
+	case limit.Min != nil && value < *limit.Min:
+		pd.bad, pd.verdict = true, p.line("verdict.under", in("by", bold(p.l.Difference(*limit.Min-value, unit))))
+	case limit.Max != nil && value > *limit.Max:
+		pd.bad, pd.verdict = true, p.line("verdict.over", in("by", bold(p.l.Difference(value-*limit.Max, unit))))
+	case limit.Min != nil && (limit.Max == nil || value-*limit.Min <= *limit.Max-value):
+		pd.verdict = p.line("verdict.above", in("by", plain(p.l.Difference(value-*limit.Min, unit))))
+	case limit.Max != nil:
+		pd.verdict = p.line("verdict.below", in("by", plain(p.l.Difference(*limit.Max-value, unit))))
+	}
+}

@@ -1,0 +1,84 @@
+package screen
+
+import (
+	"brinebell/internal/core/kitchen"
+	"brinebell/internal/core/stamp"
+)
+
+// soonest keeps the earliest instant that lies ahead.
+type soonest struct{ now, at stamp.Milli }
+
+func (s *soonest) see(at stamp.Milli) {
+	if at > s.now && at < s.at {
+		s.at = at
+	}
+}
+
+// Next returns the instant at which this view, or what this device rings, changes by itself; 0 when never.
+func Next(ctx *Context) stamp.Milli {
+	p := newPage(ctx)
+	s := &soonest{now: ctx.Now, at: never}
+	p.workAhead(s)
+	p.placesAhead(s)
+	for _, b := range p.bells {
+		s.see(b.At)
+	}
+	if ctx.Last != nil {
+		s.see(ctx.Last.At.Add(UndoFor))
+	}
+	s.see(ctx.Code.Until)
+	day := ctx.State.WallDay(ctx.Now)
+	s.see(ctx.State.DayStart(day + 1))
+	if p.path.at(0) == "start" { // "if started now" moves with the clock
+		s.see(ctx.Now - ctx.Now%stamp.Milli(stamp.Minute) + stamp.Milli(stamp.Minute))
+	}
+	if s.at == never {
+		return 0
+	}
+	return s.at
+}
+
+// workAhead sees when batches, timers and lists change what is said of them, or come within the hour.
+func (p *page) workAhead(s *soonest) {
+	for i := range p.State.Batches {
+		b := &p.State.Batches[i]
+		if b.Status != kitchen.Open {
+			continue
+		}
+		st := p.standing(b)
+		for _, at := range st.marks() {
+			s.see(at)
+		}
+		s.see(st.hand().Add(-nextHour))
+	}
+	for i := range p.State.Timers {
+		if t := &p.State.Timers[i]; !t.Ended {
+			s.see(t.Due)
+			s.see(t.Due.Add(-nextHour))
+		}
+	}
+	for _, l := range p.todaysLists() {
+		if !l.complete() {
+			s.see(l.opens)
+			s.see(l.due)
+			s.see(l.due.Add(-nextHour))
+		}
+	}
+}
+
+func (p *page) placesAhead(s *soonest) {
+	devices := p.State.Equipment().Devices
+	for i := range devices {
+		if due := readingDue(p.State, &devices[i]); due > 0 {
+			s.see(due)
+			s.see(due.Add(-nextHour))
+		}
+		if at := p.State.Place(devices[i].Name).EmptyAt; at > 0 {
+			s.see(at.Add(devices[i].Between))
+		}
+	}
+	if boat := boatAfter(p.State, p.Now); boat > 0 {
+		s.see(boat)
+		s.see(boat.Add(-boatNear))
+	}
+}

@@ -1,0 +1,259 @@
+package screen
+
+import (
+	"brinebell/internal/core/jsontext"
+	"brinebell/internal/core/kitchen"
+	"brinebell/internal/core/stamp"
+	"brinebell/internal/core/window"
+	"brinebell/internal/core/words"
+)
+
+// Bells are booked this far ahead, and at most so many of them: a device that is cut off rings by what it has booked.
+const (
+	bookAhead = 36 * stamp.Hour
+	bookMost  = 32
+)
+
+// lateFrom is how late a bell must be before the device says so.
+const lateFrom = 3 * stamp.Second
+
+var levelNames = [...]string{kitchen.Information: "info", kitchen.Attention: "attention", kitchen.Danger: "danger"}
+
+func levelName(l kitchen.Level) string {
+	if int(l) < len(levelNames) {
+		return levelNames[l]
+	}
+	return levelNames[kitchen.Attention]
+}
+
+// Ring returns what rings now, most urgent first, and the next bells, as JSON.
+func Ring(ctx *Context) []byte {
+	p := newPage(ctx)
+	bells := p.bells
+	var w jsontext.Writer
+	w.Object("")
+	w.List("now")
+	for i := range bells {
+		if bells[i].Ringing {
+			p.writeBell(&w, &bells[i])
+		}
+	}
+	w.EndList()
+	w.List("book")
+	booked := 0
+	for i := range bells {
+		if !bells[i].Ringing && booked < bookMost {
+			p.writeBell(&w, &bells[i])
+			booked++
+		}
+	}
+	w.EndList()
+	w.EndObject()
+	return w.Out
+}
+
+func (p *page) writeBell(w *jsontext.Writer, b *kitchen.Bell) {
+	w.Object("")
+	w.Str("key", b.Key)
+	w.Int("at", int64(b.At))
+	w.Str("level", levelName(b.Level))
+	w.Str("say", p.say(b))
+	w.Str("lang", string(p.l))
+	w.EndObject()
+}
+
+// say is the sentence that a voice speaks: "Tub three: drain now".
+func (p *page) say(b *kitchen.Bell) string {
+	r := p.ringOf(b, true)
+	s := p.t("say", "name", r.name, "deed", r.deed)
+	if b.Escalated {
+		if lead := p.lead(); lead != "" {
+			s = p.t("say.lead", "lead", lead, "what", s)
+		}
+	}
+	return s
+}
+
+// rung is what a bell says of itself.
+type rung struct {
+	name, deed string
+	s          *standing // of the first batch, nil for timers and lists
+}
+
+func (p *page) ringOf(b *kitchen.Bell, spoken bool) rung {
+	switch b.Point {
+	case kitchen.PointTimer:
+		if t := p.State.Timer(b.Timer); t != nil {
+			return rung{name: t.Name, deed: p.t("ring.timer")}
+		}
+	case kitchen.PointList:
+		if li := p.State.List(b.List); li != nil {
+			return rung{name: p.text(li.Title), deed: p.t("ring.list")}
+		}
+	}
+	r := rung{name: p.t("ring.something")}
+	var names []string
+	for _, id := range b.Batches {
+		batch := p.State.Batch(id)
+		if batch == nil {
+			continue
+		}
+		if r.s == nil {
+			s := p.standing(batch)
+			r.s = &s
+		}
+		if spoken {
+			names = append(names, p.l.SayBatch(p.State, batch))
+		} else {
+			names = append(names, p.name(batch))
+		}
+	}
+	if len(names) > 0 {
+		r.name = p.enumerate(names)
+	}
+	r.deed = p.ringDeed(b.Point, r.s)
+	return r
+}
+
+// ringDeed says what a bell wants done.
+func (p *page) ringDeed(point kitchen.Point, s *standing) string {
+	next := ""
+	if s != nil {
+		next = p.deedAt(point, s)
+	}
+	switch {
+	case point == kitchen.PointPast:
+		return p.t("ring.past")
+	case next == "":
+		return p.t("ring.look")
+	case point == kitchen.PointLast:
+		return p.t("ring.last", "deed", next)
+	}
+	return p.t("ring.best", "deed", next)
+}
+
+// deedAt is what is to be done at a point that may still be ahead.
+func (p *page) deedAt(point kitchen.Point, s *standing) string {
+	if s.next == nil && point != kitchen.PointPast {
+		return p.t("deed.sell")
+	}
+	if s.next == nil {
+		return ""
+	}
+	return p.text(s.next.Act)
+}
+
+// lead names the kitchen's leads, the first two.
+func (p *page) lead() string {
+	var names []string
+	for i := range p.State.Crew {
+		if m := &p.State.Crew[i]; !m.Gone && p.State.IsLead(m.Crew) && len(names) < 2 {
+			names = append(names, m.Name)
+		}
+	}
+	return p.enumerate(names)
+}
+
+// renderTakeover covers the screen while something rings: the most urgent bell large, the others in one line each.
+func (p *page) renderTakeover(w *jsontext.Writer) {
+	if p.wall {
+		return // nobody taps a wall screen: what rings stands first on it
+	}
+	bells := p.bells
+	if len(bells) == 0 || !bells[0].Ringing {
+		return
+	}
+	b := &bells[0]
+	r := p.ringOf(b, false)
+	w.Object("ring")
+	w.Str("bell", b.Key)
+	w.Str("level", levelName(b.Level))
+	w.Str("state", p.ringState(b, &r))
+	w.Str("name", r.name)
+	w.Str("deed", words.Upper(r.deed))
+	p.ringLeft(b, &r).write(w, "left")
+	if r.s != nil {
+		p.ringSub(&r).writeOpt(w, "sub")
+		p.ringCaution(r.s).within(w)
+	}
+	strs(w, "also", p.ringAlso(bells))
+	got := &kitchen.Command{Do: kitchen.DoGot, Bell: b.Key}
+	(&button{label: p.t("ring.got"), style: act, do: got}).write(w, "got")
+	if to := p.ringTo(b, &r); to != "" {
+		(&button{label: p.t("ring.steps"), style: quiet, do: got, to: to}).write(w, "steps")
+	}
+	w.Str("note", p.ringNote(b))
+	w.Int("at", int64(b.At))
+	if p.AwakeSince > b.At.Add(lateFrom) {
+		w.Str("late", p.t("ring.late", "late", p.l.Over(p.AwakeSince.Since(b.At))))
+	}
+	w.EndObject()
+}
+
+func (p *page) ringState(b *kitchen.Bell, r *rung) string {
+	switch {
+	case r.s != nil:
+		return stateName(r.s.state)
+	case b.Level == kitchen.Danger:
+		return "past"
+	}
+	return "last"
+}
+
+func (p *page) ringLeft(b *kitchen.Bell, r *rung) *countdown {
+	if r.s != nil {
+		if c := p.left(r.s); c != nil {
+			return c
+		}
+	}
+	return &countdown{at: b.First, overPost: p.t("left.over")}
+}
+
+func (p *page) ringSub(r *rung) line {
+	return append(line{{text: p.t("state."+stateName(r.s.state)) + ", "}}, p.sub(r.s)...)
+}
+
+func (p *page) ringCaution(s *standing) *caution {
+	if s.state == window.Past {
+		return &caution{title: p.t("ring.past.caution"), lines: []string{p.cue(s)}}
+	}
+	return p.cautionOf("ring", s.stage.Caution)
+}
+
+func (p *page) ringAlso(bells []kitchen.Bell) []string {
+	var out []string
+	for i := 1; i < len(bells) && bells[i].Ringing; i++ {
+		r := p.ringOf(&bells[i], false)
+		out = append(out, p.t("ring.also", "name", r.name, "deed", r.deed))
+	}
+	return out
+}
+
+// ringTo is where the steps of what rings are.
+func (p *page) ringTo(b *kitchen.Bell, r *rung) string {
+	switch {
+	case r.s != nil:
+		return toBatch(r.s.b)
+	case b.Point == kitchen.PointTimer:
+		return "/timers"
+	case b.Point == kitchen.PointList:
+		return toList(b.List)
+	}
+	return ""
+}
+
+// ringNote says what "got it" does, in whose name, and when it rings again.
+func (p *page) ringNote(b *kitchen.Bell) string {
+	who := p.t("ring.silences")
+	if m := p.State.Member(p.Crew); m != nil {
+		who = p.t("ring.silences.name", "name", m.Name)
+	}
+	switch lead := p.lead(); {
+	case b.Patience == 0:
+		return who
+	case lead == "":
+		return who + " " + p.t("ring.again", "length", p.l.Length(b.Patience))
+	default:
+		return who + " " + p.t("ring.again.lead", "length", p.l.Length(b.Patience), "lead", lead)
+	}
+}

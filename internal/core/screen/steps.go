@@ -1,0 +1,236 @@
+package screen
+
+import (
+	"brinebell/internal/core/entry"
+	"brinebell/internal/core/kitchen"
+	"brinebell/internal/core/procedure"
+	"brinebell/internal/core/stamp"
+	"brinebell/internal/core/words"
+)
+
+// checklist is the steps of a batch's stage or of a list, and the command that each step's tap begins with.
+type checklist struct {
+	steps  []procedure.Step
+	marked func(step string) *kitchen.Mark
+	do     kitchen.Command
+}
+
+func (p *page) stepsOf(s *standing) *checklist {
+	return &checklist{steps: s.stage.Steps, do: kitchen.Command{Do: kitchen.DoStep, Batch: s.b.ID, Stage: s.stage.Name},
+		marked: func(step string) *kitchen.Mark { return s.b.Marked(s.stage.Name, step) }}
+}
+
+// stepParts draws a checklist: what is done in one line, the current step large, what is to come in one line. A step that
+// may be left out is passed over by ?skip=.
+func (p *page) stepParts(c *checklist) {
+	current := false
+	for i := range c.steps {
+		t := &c.steps[i]
+		st := &step{key: t.Name, n: i + 1, of: len(c.steps), text: p.text(t.Text), limit: p.l.Limit(t.Limit, t.Unit)}
+		switch m := c.marked(t.Name); {
+		case m != nil:
+			st.state, st.done = "done", p.doneText(m)
+		case current || t.Optional && p.path.get("skip") == t.Name:
+			st.state = "todo"
+		default:
+			st.state, current = "now", true
+			p.currentStep(c, t, st)
+		}
+		p.add(st)
+	}
+}
+
+func (p *page) doneText(m *kitchen.Mark) string {
+	text := p.clock(m.At) + " " + p.l.Crew(p.State, m.By)
+	switch {
+	case m.Answer == "yes" || m.Answer == "no":
+		text = p.t("answer."+m.Answer) + ", " + text
+	case m.Unit != "":
+		text = p.l.Amount(m.Value, m.Unit) + ", " + text
+	}
+	if m.SignBy != "" {
+		text += ", " + p.t("signed", "name", p.l.Crew(p.State, m.SignBy))
+	}
+	return text
+}
+
+func (p *page) currentStep(c *checklist, t *procedure.Step, st *step) {
+	st.how, st.why, st.isNo = p.text(t.How), p.text(t.Why), p.text(t.IfNot)
+	st.caution = p.cautionOf(t.Name, t.Caution)
+	st.actions = p.stepButtons(c, t, p.t("step.of", "n", p.num(st.n), "of", p.num(st.of)))
+	if t.Optional {
+		st.actions = append(st.actions, button{label: p.t("step.skip"), small: p.t("step.skip.small"), style: quiet,
+			to: address(p.bare(), "skip", t.Name)})
+	}
+}
+
+// bare is the page's own path without its query.
+func (p *page) bare() string {
+	out := ""
+	for _, n := range p.path.names {
+		out += "/" + escape(n)
+	}
+	return out
+}
+
+func (p *page) stepButtons(c *checklist, t *procedure.Step, small string) []button {
+	do := c.do
+	do.Step = t.Name
+	label := p.text(t.Button)
+	b := button{label: label, small: small, style: act, do: &do}
+	switch t.Kind {
+	case procedure.Ask:
+		return p.yesNo(b, do)
+	case procedure.Read, procedure.Weigh, procedure.Tally:
+		p.askNumber(&b, t, &do)
+	case procedure.Photo:
+		b.page = "photo"
+		b.label = orText(label, p.t("step.photo"))
+	case procedure.Sign:
+		return p.signers(b, t, do)
+	default:
+		b.label = orText(label, p.t("step.done"))
+	}
+	return []button{b}
+}
+
+func orText(s, other string) string {
+	if s != "" {
+		return s
+	}
+	return other
+}
+
+func (p *page) yesNo(b button, do kitchen.Command) []button {
+	yes, no := do, do
+	yes.Answer, no.Answer = "yes", "no"
+	b.do, b.label = &yes, orText(b.label, p.t("answer.yes"))
+	return []button{b, {label: p.t("answer.no.button"), small: p.t("answer.no.small"), style: quiet, do: &no}}
+}
+
+func (p *page) askNumber(b *button, t *procedure.Step, do *kitchen.Command) {
+	unit, scale, _ := p.l.Unit(t.Unit)
+	do.Unit = t.Unit
+	b.label = orText(b.label, p.t("step.number"))
+	b.ask = &ask{kind: "number", name: "value", title: p.text(t.Text), unit: unit, scale: scale,
+		limit: p.l.Limit(t.Limit, t.Unit), keep: p.t("keep.number", "unit", unit), signed: t.Unit == "mC"}
+}
+
+// signers offers who may sign: every lead where the step asks for one, else whoever holds the device.
+func (p *page) signers(b button, t *procedure.Step, do kitchen.Command) []button {
+	if t.Role != "lead" {
+		do.Crew = p.Crew
+		b.do, b.label = &do, orText(b.label, p.t("step.sign", "name", p.l.Crew(p.State, p.Crew)))
+		return []button{b}
+	}
+	var out []button
+	for i := range p.State.Crew {
+		m := &p.State.Crew[i]
+		if m.Gone || m.Role != entry.Lead {
+			continue
+		}
+		signed := do
+		signed.Crew = m.Crew
+		out = append(out, button{label: p.t("step.sign", "name", m.Name), small: b.small, style: act, do: &signed})
+	}
+	return out
+}
+
+// historyScreen lists what was said of a batch, the latest first. Nothing is erased; a correction is an entry too.
+func (p *page) historyScreen(b *kitchen.Batch) {
+	p.open("history", p.t("history.of", "name", p.l.Vessel(b.Vessel, b.Number)), "")
+	p.back(toBatch(b), p.name(b))
+	h := &history{title: p.t("history")}
+	for i := len(b.Events) - 1; i >= 0; i-- {
+		h.rows = append(h.rows, p.historyRow(b, &b.Events[i]))
+	}
+	p.add(h)
+	p.add(&note{line: p.line("history.note"), tone: "quiet"})
+}
+
+func (p *page) historyRow(b *kitchen.Batch, e *kitchen.Event) historyRow {
+	row := historyRow{at: p.clock(e.At), who: p.l.Crew(p.State, e.By), text: p.eventText(b, e), struck: e.Withdrawn, corrected: e.Corrected}
+	if !e.Withdrawn {
+		row.actions = p.corrections(b, e)
+	}
+	return row
+}
+
+// eventText says in one line what an entry told.
+func (p *page) eventText(b *kitchen.Batch, e *kitchen.Event) string {
+	stage := p.l.Stage(p.State, b, e.Stage)
+	amount := p.l.Amount(e.Number, e.Unit)
+	name := p.l.StepText(p.State, b, e.Stage, "", e.Step)
+	switch e.Kind {
+	case entry.BatchStarted:
+		return p.t("event.started", "stage", stage, "amount", amount)
+	case entry.BatchMoved:
+		return p.t("event.moved", "stage", stage)
+	case entry.BatchPortioned:
+		return p.t("event.portioned", "stage", stage, "amount", amount)
+	case entry.BatchDiscarded:
+		return p.t("event.discarded", "amount", amount, "text", e.Text)
+	case entry.HoldCounted:
+		return p.t("event.counted", "amount", amount, "text", e.Text)
+	case entry.StepDone:
+		return p.stepEvent(e, name)
+	case entry.NoteMade:
+		return p.t("event.note", "text", e.Text)
+	case entry.DeviationOpened:
+		return p.t("event.deviation", "text", e.Text)
+	}
+	if e.Text != "" {
+		return e.Text
+	}
+	return e.Kind.String()
+}
+
+func (p *page) stepEvent(e *kitchen.Event, name string) string {
+	if e.Unit != "" {
+		return name + ": " + p.l.Amount(e.Number, e.Unit)
+	}
+	switch e.Text {
+	case "":
+		return name
+	case "yes", "no":
+		return name + ": " + p.t("answer."+e.Text)
+	}
+	return name + ": " + e.Text
+}
+
+// corrections offers to put right the number or the answer of an entry.
+func (p *page) corrections(b *kitchen.Batch, e *kitchen.Event) []button {
+	do := &kitchen.Command{Do: kitchen.DoCorrect, Entry: e.Entry, Batch: b.ID, Reason: p.t("correct.reason")}
+	fix := button{label: p.t("correct"), style: quiet, do: do}
+	number := func(name, unit string) []button {
+		shown, scale, _ := p.l.Unit(unit)
+		fix.ask = &ask{kind: "number", name: name, title: p.t("correct.title", "was", p.eventText(b, e)), unit: shown, scale: scale,
+			keep: p.t("keep.number", "unit", shown), signed: unit == "mC"}
+		return []button{fix}
+	}
+	switch e.Kind {
+	case entry.StepDone:
+		if e.Unit != "" {
+			do.Unit = e.Unit
+			return number("value", e.Unit)
+		}
+		if e.Text == "yes" || e.Text == "no" {
+			do.Answer = map[bool]string{true: "no", false: "yes"}[e.Text == "yes"]
+			fix.label = p.t("correct.to", "answer", p.t("answer."+do.Answer))
+			return []button{fix}
+		}
+	case entry.BatchStarted:
+		if e.Unit == "g" {
+			return number("grams", "g")
+		}
+		return number("pieces", "1")
+	case entry.HoldCounted:
+		return number("count", "1")
+	case entry.NoteMade:
+		fix.ask = &ask{kind: "text", name: "text", title: p.t("correct.title", "was", e.Text), keep: p.t("keep")}
+		return []button{fix}
+	}
+	return nil
+}
+
+func clockOf(at stamp.Milli, z words.Zone) string { return words.Clock(at, z) }

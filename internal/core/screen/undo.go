@@ -1,0 +1,105 @@
+package screen
+
+import (
+	"brinebell/internal/core/entry"
+	"brinebell/internal/core/jsontext"
+	"brinebell/internal/core/kitchen"
+	"brinebell/internal/core/words"
+)
+
+// renderUndo offers to take back this device's last tap, for as long as that goes.
+func (p *page) renderUndo(w *jsontext.Writer) {
+	t := p.Last
+	if t == nil || p.Now >= t.At.Add(UndoFor) || p.takenBack(t) {
+		return
+	}
+	text, about := p.tapText(t.Body)
+	if text == "" {
+		return
+	}
+	if about != "" {
+		about += ", "
+	}
+	w.Object("undo")
+	w.Str("text", text)
+	w.Str("detail", about+words.ClockSeconds(t.At, p.zone(t.At))+", "+p.l.Crew(p.State, p.Crew))
+	w.Int("until", int64(t.At.Add(UndoFor)))
+	w.Str("label", p.t("undo"))
+	writeDo(w, &kitchen.Command{Do: kitchen.DoUndo, Entry: t.Entry})
+	w.EndObject()
+}
+
+func (p *page) takenBack(t *Tap) bool {
+	for i := range p.State.Recent {
+		if r := &p.State.Recent[i]; r.Entry == t.Entry {
+			return r.Withdrawn
+		}
+	}
+	return false
+}
+
+// tapText says what a tap did, and about what; "" for what is not undone.
+func (p *page) tapText(body entry.Body) (text, about string) {
+	switch b := body.(type) {
+	case *entry.Start:
+		return p.t("undo.started"), p.l.Vessel(b.Vessel, b.Number)
+	case *entry.Move:
+		batch := p.State.Batch(b.Batch)
+		return p.l.Stage(p.State, batch, b.To), p.vessel(b.Batch)
+	case *entry.Portioning:
+		var names []string
+		for i := range b.In {
+			names = append(names, p.portionName(&b.In[i]))
+		}
+		return p.t("undo.portioned"), p.enumerate(names)
+	case *entry.Discard:
+		return p.t("status.discarded"), p.vessel(b.Batch)
+	case *entry.Count:
+		return p.countText(b), p.vessel(b.Batch)
+	case *entry.Step:
+		return p.l.StepText(p.State, p.State.Batch(b.Batch), b.Stage, b.List, b.Step), p.vessel(b.Batch)
+	case *entry.Reading:
+		return p.l.Amount(b.MilliC, "mC"), p.l.Place(p.State, b.Place)
+	}
+	return p.lesserTap(body)
+}
+
+func (p *page) lesserTap(body entry.Body) (text, about string) {
+	switch b := body.(type) {
+	case *entry.Deviation:
+		return p.t("deviation"), b.Text
+	case *entry.Answer:
+		return p.t("undo.answered"), b.Action
+	case *entry.Timer:
+		return p.t("timer.running"), b.Name
+	case *entry.TimerEnd:
+		return p.t("undo.timer.ended"), ""
+	case *entry.Equipment:
+		if b.Out {
+			return p.t("place.out.short"), p.l.Place(p.State, b.Place)
+		}
+		return p.t("place.takein"), p.l.Place(p.State, b.Place)
+	case *entry.Note:
+		return p.t("undo.note"), b.Text
+	case *entry.ListClose:
+		return p.t("undo.list"), ""
+	}
+	return "", ""
+}
+
+func (p *page) countText(b *entry.Count) string {
+	switch {
+	case b.Wasted > 0 && b.Sold > 0:
+		return p.n("sold", b.Sold) + ", " + p.n("undo.wasted", b.Wasted)
+	case b.Wasted > 0:
+		return p.n("undo.wasted", b.Wasted)
+	}
+	return p.n("sold", b.Sold)
+}
+
+func (p *page) vessel(id entry.ID) string {
+	if b := p.State.Batch(id); b != nil {
+		return p.name(b)
+	}
+	return ""
+}

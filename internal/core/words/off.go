@@ -1,0 +1,240 @@
+package words
+
+import (
+	"strconv"
+
+	"brinebell/internal/core/entry"
+	"brinebell/internal/core/kitchen"
+	"brinebell/internal/core/stamp"
+)
+
+// Off is what is said of something that is off: the number and how far out it is, then which limit, then what to do.
+type Off struct {
+	Title string
+	Lines []string
+}
+
+// refusalIDs names the rows of each refusal.
+var refusalIDs = map[kitchen.RefusalCode]string{
+	kitchen.RefBadCommand: "ref.bad", kitchen.RefNoCrew: "ref.crew", kitchen.RefNotLead: "ref.lead",
+	kitchen.RefNoProcedure: "ref.procedure", kitchen.RefNoBatch: "ref.batch", kitchen.RefNoPlace: "ref.place",
+	kitchen.RefNoList: "ref.list", kitchen.RefNoStep: "ref.step", kitchen.RefNoTimer: "ref.timer",
+	kitchen.RefNoDeviation: "ref.deviation", kitchen.RefNoEntry: "ref.entry", kitchen.RefNoDevice: "ref.device",
+	kitchen.RefDiscarded: "ref.discarded", kitchen.RefEnded: "ref.ended", kitchen.RefMovedOn: "ref.moved",
+	kitchen.RefLastStage: "ref.last", kitchen.RefNotNext: "ref.notnext", kitchen.RefNeedsPortion: "ref.needsportion",
+	kitchen.RefNeedsMove: "ref.needsmove", kitchen.RefTooSoon: "ref.soon", kitchen.RefPastLimit: "ref.past",
+	kitchen.RefStepMissing: "ref.stepmissing", kitchen.RefStepFirst: "ref.stepfirst", kitchen.RefOffLimit: "ref.off",
+	kitchen.RefPlaceOut: "ref.placeout", kitchen.RefPlaceBusy: "ref.busy", kitchen.RefPlaceResting: "ref.resting",
+	kitchen.RefPlaceFull: "ref.full", kitchen.RefNoReading: "ref.noreading", kitchen.RefReadingOff: "ref.readingoff",
+	kitchen.RefReadingOld: "ref.readingold", kitchen.RefNeedAmount: "ref.amount", kitchen.RefNeedPieces: "ref.pieces",
+	kitchen.RefNeedGrams: "ref.grams", kitchen.RefNeedNumber: "ref.number", kitchen.RefNeedAnswer: "ref.answer",
+	kitchen.RefNeedSign: "ref.sign", kitchen.RefNeedReason: "ref.reason", kitchen.RefNeedText: "ref.text",
+	kitchen.RefMoreThanThere: "ref.more", kitchen.RefVesselFull: "ref.vesselfull", kitchen.RefUnlikely: "ref.unlikely",
+	kitchen.RefMixed: "ref.mixed", kitchen.RefNothingReady: "ref.nothing", kitchen.RefDoubt: "ref.doubt",
+	kitchen.RefNotHold: "ref.nothold", kitchen.RefUndoLate: "ref.undolate", kitchen.RefNotYours: "ref.yours",
+	kitchen.RefNotUndoable: "ref.notundoable", kitchen.RefWithdrawn: "ref.withdrawn", kitchen.RefSameVersion: "ref.version",
+	kitchen.RefDocument: "ref.document", kitchen.RefClosed: "ref.closed", kitchen.RefCrewKnown: "ref.crewknown",
+}
+
+// deviationIDs names the rows of each deviation.
+var deviationIDs = map[kitchen.DeviationCode]string{
+	kitchen.DevNoted: "dev.noted", kitchen.DevTooSoon: "dev.soon", kitchen.DevPastLimit: "dev.past",
+	kitchen.DevOutOfLimit: "dev.off", kitchen.DevAnsweredNo: "dev.no", kitchen.DevReadingOff: "dev.reading",
+	kitchen.DevTwiceMoved: "dev.twice", kitchen.DevAfterDiscard: "dev.afterdiscard",
+	kitchen.DevMoreThanThere: "dev.more", kitchen.DevUnknownBatch: "dev.unknown", kitchen.DevSameName: "dev.samename",
+	kitchen.DevPlaceBusy: "dev.busy", kitchen.DevClock: "dev.clock", kitchen.DevStepsMissing: "dev.steps",
+	kitchen.DevUnreadable: "dev.unreadable", kitchen.DevDocument: "dev.document", kitchen.DevOilUnchecked: "dev.oil",
+	kitchen.DevAfterEnd: "dev.afterend", kitchen.DevPlaceOut: "dev.placeout", kitchen.DevNotRested: "dev.rested",
+}
+
+// subject is what a refusal or a deviation is about, put into words.
+type subject struct {
+	l     Lang
+	s     *kitchen.State
+	now   stamp.Milli
+	slots []string
+}
+
+func (u *subject) set(name, value string) { u.slots = append(u.slots, name, value) }
+
+// about fills the places that refusals and deviations share.
+func (u *subject) about(id entry.ID, place, stage, list, step string) {
+	b := u.s.Batch(id)
+	u.set("batch", u.l.Batch(u.s, b))
+	u.set("place", u.l.Place(u.s, place))
+	u.set("stage", u.l.Stage(u.s, b, stage))
+	u.set("step", u.l.StepText(u.s, b, stage, list, step))
+	where := u.l.Batch(u.s, b)
+	if li := u.s.List(list); li != nil {
+		where = u.l.Text(li.Title)
+	} else if b == nil && place != "" {
+		where = u.l.Place(u.s, place)
+	}
+	u.set("where", where)
+}
+
+// numbers fills number, limit and by how much they differ.
+func (u *subject) numbers(number, limit int64, unit string) {
+	out := number - limit
+	if out < 0 {
+		out = -out
+	}
+	by := u.l.Difference(out, unit)
+	if unit == "ms" {
+		by = u.l.Over(stamp.Span(out))
+	}
+	u.set("number", u.l.Amount(number, unit))
+	u.set("limit", u.l.Exact(limit, unit))
+	u.set("by", by)
+	u.set("until", "")
+}
+
+// row returns the text called id in the table of what is off, filled, or "".
+func (u *subject) row(id string, n int64) string {
+	row := find(offTable, id)
+	if row == nil {
+		return ""
+	}
+	return fill(plural(row.in(u.l), n), u.slots)
+}
+
+func (u *subject) lines(id string, n int64, more ...string) []string {
+	var out []string
+	for _, part := range []string{".why", ".do"} {
+		if s := u.row(id+part, n); s != "" {
+			out = append(out, s)
+		}
+	}
+	for _, s := range more {
+		if s != "" {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// either returns the row for a number under its limit or over it, where the table tells them apart.
+func either(id string, number, limit int64) string {
+	side := ".over"
+	if number < limit {
+		side = ".under"
+	}
+	if find(offTable, id+side) != nil {
+		return id + side
+	}
+	return id
+}
+
+// Refusal says why something is refused, and what to do.
+func (l Lang) Refusal(s *kitchen.State, r *kitchen.Refusal, now stamp.Milli) Off {
+	u := &subject{l: l, s: s, now: now}
+	u.refused(r)
+	id, ok := refusalIDs[r.Code]
+	if !ok {
+		id = "ref.other"
+	}
+	if r.Code == kitchen.RefNeedSign && r.Name == "" {
+		id = "ref.sign.any"
+	}
+	more := ""
+	switch {
+	case r.Override:
+		more = u.row("ref.override", 0)
+	case r.Code == kitchen.RefTooSoon:
+		more = u.row("ref.soon.hard", 0)
+	case r.Code == kitchen.RefOffLimit:
+		if st := StepOf(s, s.Batch(r.Batch), r.Stage, "", r.Step); st != nil {
+			more = l.Text(st.IfNot)
+		}
+	}
+	return Off{Title: u.row(either(id, r.Number, r.Limit), r.Number), Lines: u.lines(id, r.Number, more)}
+}
+
+func (u *subject) refused(r *kitchen.Refusal) {
+	u.about(r.Batch, r.Place, r.Stage, "", r.Step)
+	u.set("name", r.Name)
+	u.set("n", strconv.FormatInt(r.Number, 10))
+	b := u.s.Batch(r.Batch)
+	u.set("next", u.l.Stage(u.s, b, r.Name))
+	if b != nil {
+		u.set("time", u.l.At(u.s, b.EndedAt, u.now))
+	}
+	if r.Until != 0 {
+		u.set("until", u.l.At(u.s, r.Until, u.now))
+	}
+	u.set("age", u.l.Length(r.Age))
+	if d := u.s.Equipment().Device(r.Place); d != nil && (r.Code == kitchen.RefNoReading || r.Code == kitchen.RefReadingOff) {
+		u.numbers(r.Number, r.Limit, r.Unit)
+		u.slots = append([]string{"limit", u.l.Limit(d.Reading, "mC")}, u.slots...)
+		return
+	}
+	switch r.Code {
+	case kitchen.RefReadingOld:
+		u.set("number", u.l.Amount(r.Number, "mC"))
+		u.set("limit", u.l.Exact(r.Limit, "ms"))
+	case kitchen.RefOffLimit:
+		if st := StepOf(u.s, b, r.Stage, "", r.Step); st != nil {
+			u.set("limit", u.l.Limit(st.Limit, st.Unit))
+		}
+		u.numbers(r.Number, r.Limit, r.Unit)
+	case kitchen.RefTooSoon, kitchen.RefPastLimit, kitchen.RefPlaceResting, kitchen.RefUndoLate:
+		u.numbers(r.Number, r.Limit, "ms")
+	default:
+		u.numbers(r.Number, r.Limit, r.Unit)
+	}
+}
+
+// Deviation says what is off. The lines end with what the procedure says is to be done about it.
+func (l Lang) Deviation(s *kitchen.State, d *kitchen.Deviation, now stamp.Milli) Off {
+	u := &subject{l: l, s: s, now: now}
+	b := s.Batch(d.Batch)
+	u.about(d.Batch, d.Place, d.Stage, d.List, d.Step)
+	u.set("text", d.Text)
+	u.set("name", l.Crew(s, d.By))
+	if p := s.Equipment().Device(d.Place); p != nil && d.Code == kitchen.DevReadingOff {
+		u.set("limit", l.Limit(p.Reading, "mC"))
+	}
+	unit := d.Unit
+	switch d.Code {
+	case kitchen.DevTooSoon, kitchen.DevPastLimit, kitchen.DevNotRested, kitchen.DevClock:
+		unit = "ms"
+	}
+	if d.Code == kitchen.DevDocument || d.Code == kitchen.DevStepsMissing {
+		u.set("number", strconv.FormatInt(d.Number, 10))
+		u.set("n", strconv.FormatInt(d.Number, 10))
+	}
+	u.numbers(d.Number, d.Limit, unit)
+	id, ok := deviationIDs[d.Code]
+	if !ok {
+		id = "dev.other"
+	}
+	off := Off{Title: u.row(l.variant(u, id, d), d.Number), Lines: u.lines(id, d.Number)}
+	if off.Title == "" {
+		off.Title = u.row("dev.other", 0)
+	}
+	switch {
+	case d.Text != "" && (d.Code == kitchen.DevTooSoon || d.Code == kitchen.DevPastLimit):
+		off.Lines = append(off.Lines, u.row("dev.override", 0))
+	case StepOf(s, b, d.Stage, d.List, d.Step) != nil:
+		if todo := l.Text(StepOf(s, b, d.Stage, d.List, d.Step).IfNot); todo != "" {
+			off.Lines = append(off.Lines, todo)
+		}
+	}
+	if find(offTable, id+".do") == nil {
+		off.Lines = append(off.Lines, u.row("dev.do", 0))
+	}
+	return off
+}
+
+// variant picks the row of a deviation where the table has several for its code.
+func (l Lang) variant(u *subject, id string, d *kitchen.Deviation) string {
+	switch {
+	case d.Code == kitchen.DevSameName:
+		u.slots = append([]string{"batch", l.Vessel(d.Text, uint32(d.Number))}, u.slots...)
+	case d.Code == kitchen.DevOilUnchecked && d.Unit == "ms":
+		return "dev.oil.old"
+	case d.Code == kitchen.DevOilUnchecked && d.Number == 0:
+		return "dev.oil.never"
+	}
+	return either(id, d.Number, d.Limit)
+}
