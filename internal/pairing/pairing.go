@@ -199,10 +199,9 @@ func cleanName(s string) (string, error) {
 	if n := utf8.RuneCountInString(s); n > NameMax {
 		return "", fail.E(op, fail.Invalid, countSentence(n), nil)
 	}
-	for _, r := range s {
-		if !unicode.IsPrint(r) {
-			return "", fail.E(op, fail.Invalid, "A device's name holds letters, digits and usual signs only.", nil)
-		}
+	strange := func(r rune) bool { return !unicode.IsPrint(r) }
+	if !utf8.ValidString(s) || strings.ContainsFunc(s, strange) {
+		return "", fail.E(op, fail.Invalid, "A device's name holds letters, digits and usual signs only.", nil)
 	}
 	return s, nil
 }
