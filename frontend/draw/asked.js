@@ -17,7 +17,7 @@ export function numberOf(ask, text) {
  * @param {Ask} ask
  * @param {string} text
  */
-export function valueOf(ask, text) {
+export function answerOf(ask, text) {
   if (ask.kind === "number") return numberOf(ask, text);
   return text.trim() || null;
 }

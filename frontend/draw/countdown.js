@@ -1,9 +1,9 @@
 // Countdowns: text that moves by itself, outside of the templates, so that a second passing redraws no screen.
 import { noChange } from "lit-html";
-import { AsyncDirective } from "lit-html/async-directive.js";
 import { directive } from "lit-html/directive.js";
 import { clock } from "./clock.js";
 import { counting } from "./lengths.js";
+import { Moving } from "./moving.js";
 
 /** @typedef {{at: number, pre?: string, post?: string, overPre?: string, overPost?: string}} Countdown */
 
@@ -13,21 +13,22 @@ import { counting } from "./lengths.js";
  * @param {number} now
  */
 export function texts(c, now) {
-  return now < c.at
-    ? [c.pre ?? "", counting(c.at - now), c.post ?? ""]
-    : [c.overPre ?? "", counting(now - c.at, true), c.overPost ?? ""];
+  return now < c.at ? [c.pre ?? "", counting(c.at - now), c.post ?? ""] : [c.overPre ?? "", counting(now - c.at, true), c.overPost ?? ""];
 }
 
-class Ticking extends AsyncDirective {
-  render() {
-    return noChange;
-  }
+class Ticking extends Moving {
+  /** @type {Element | undefined} */
+  element;
+  /** @type {HTMLElement[]} */
+  nodes = [];
+  /** @type {Countdown | undefined} */
+  countdown;
 
   /** @param {any} part @param {[Countdown]} values */
   update(part, [countdown]) {
     this.countdown = countdown;
     if (this.element !== part.element) this.adopt(part.element);
-    this.stop ??= clock.follow({ update: (now) => this.paint(now) });
+    this.start();
     this.paint(clock.now());
     return noChange;
   }
@@ -42,19 +43,10 @@ class Ticking extends AsyncDirective {
 
   /** @param {number} now */
   paint(now) {
-    if (!this.countdown || !this.nodes) return;
+    if (!this.countdown) return;
     const [pre, number, post] = texts(this.countdown, now);
     const spaced = [pre && `${pre.trimEnd()} `, number, post && joined(post)];
     for (const [i, node] of this.nodes.entries()) if (node.textContent !== spaced[i]) node.textContent = spaced[i];
-  }
-
-  disconnected() {
-    this.stop?.();
-    this.stop = undefined;
-  }
-
-  reconnected() {
-    this.stop ??= clock.follow({ update: (now) => this.paint(now) });
   }
 }
 

@@ -11,9 +11,11 @@ import { tick } from "./icons.js";
  * @param {any} current
  * @param {(value: any) => void} choose
  */
-const pick = (title, rows, current, choose) => html`<section class="sheet rows"><h2>${title}</h2><ul class="rowlist">${rows.map(
-  (row) => html`<li><button type="button" class="row" aria-pressed=${row.value === current ? "true" : "false"} @click=${() => choose(row.value)}>${row.value === current ? tick() : html`<span class="tickmark"></span>`}<span class="words"><b>${row.label}</b></span></button></li>`,
-)}</ul></section>`;
+const pick = (title, rows, current, choose) =>
+  html`<section class="sheet rows"><h2>${title}</h2><ul class="rowlist">${rows.map(
+    (row) =>
+      html`<li><button type="button" class="row" aria-pressed=${row.value === current ? "true" : "false"} @click=${() => choose(row.value)}>${row.value === current ? tick() : html`<span class="tickmark"></span>`}<span class="words"><b>${row.label}</b></span></button></li>`,
+  )}</ul></section>`;
 
 /** @param {any} _ @param {Page} page */
 export function settings(_, page) {

@@ -99,7 +99,7 @@ function focusAfter(page, mark, over) {
     if (over && !page.overBefore) page.focusUnder = mark;
     page.overBefore = over;
     if (over) return focusOn(page.root.querySelector(page.ringShown ? "#ring-name" : "#sheet-title"));
-    return restoreFocus(page.root, page.focusUnder ?? null);
+    return restoreFocus(page.root, page.focusUnder);
   }
   if (refused && refused !== page.refusedBefore && !over) focusOn(page.root.querySelector("#refusal"));
   else restoreFocus(page.root, mark);
@@ -115,7 +115,9 @@ if (typeof addEventListener !== "undefined") addEventListener("popstate", () => 
 
 const scroller = (/** @type {Page} */ page) => {
   const main = page.root.querySelector("main");
-  return main && main.scrollHeight > main.clientHeight + 1 && getComputedStyle(main).overflowY !== "visible" ? main : document.scrollingElement;
+  return main && main.scrollHeight > main.clientHeight + 1 && getComputedStyle(main).overflowY !== "visible"
+    ? main
+    : document.scrollingElement;
 };
 
 /** A new place begins at its top, with the focus on its heading; one come back to stands as it was left. @param {Page} page @param {any} before */
@@ -129,7 +131,8 @@ function arrive(page, before) {
 /** Links inside of the app are followed without loading anything. @param {MouseEvent} event @param {Page} page */
 function follow(event, page) {
   const link = event.target instanceof Element ? event.target.closest("a[href]") : null;
-  if (!(link instanceof HTMLAnchorElement) || event.defaultPrevented || event.button || event.metaKey || event.ctrlKey || event.shiftKey) return;
+  if (!(link instanceof HTMLAnchorElement) || event.defaultPrevented || event.button || event.metaKey || event.ctrlKey || event.shiftKey)
+    return;
   const href = link.getAttribute("href") ?? "";
   if (!href.startsWith("/") && !href.startsWith("#")) return;
   event.preventDefault();
@@ -144,7 +147,6 @@ function follow(event, page) {
 function minute(page) {
   if (!page.screen) return;
   const now = Math.floor(clock.now() / 60_000);
-  if (page.minute === undefined) page.minute = now;
   if (page.minute === now) return;
   page.minute = now;
   page.redraw();

@@ -1,5 +1,5 @@
 // The few drawn signs. Each stands beside its word; none carries a meaning alone.
-import { svg, html } from "lit-html";
+import { html, svg } from "lit-html";
 
 const kept = svg`<path fill="currentColor" fill-rule="evenodd" d="M0 0h20v20H0zM4.2 10.6l4.4 4.4 7.4-8.6-2.3-2-5.3 6.2-2.1-2.1z"/>`;
 const onPhone = svg`<path fill="none" stroke="currentColor" stroke-width="2.6" stroke-dasharray="3.2 2.4" d="M5 1.5h10v17H5z"/>`;
@@ -9,8 +9,7 @@ const strike = svg`<path stroke="currentColor" stroke-width="3" d="M1 1l16 16"/>
 export const saved = () => html`<svg viewBox="0 0 20 20" aria-hidden="true">${kept}</svg>`;
 export const waiting = () => html`<svg viewBox="0 0 20 20" aria-hidden="true">${onPhone}</svg>`;
 /** @param {boolean} struck */
-export const bell = (struck) =>
-  html`<svg class="bell" viewBox="0 0 18 18" aria-hidden="true">${bellShape}${struck ? strike : ""}</svg>`;
+export const bell = (struck) => html`<svg class="bell" viewBox="0 0 18 18" aria-hidden="true">${bellShape}${struck ? strike : ""}</svg>`;
 export const back = () =>
   html`<svg width="14" height="22" viewBox="0 0 14 22" aria-hidden="true"><path fill="none" stroke="currentColor" stroke-width="4" d="M12 2 3 11l9 9"/></svg>`;
 export const onward = () =>
@@ -29,5 +28,4 @@ const boxes = /** @type {Record<string, any>} */ ({
 });
 
 /** The piece of rail beside a state's word: the rail is its own legend. @param {string} state */
-export const swatch = (state) =>
-  boxes[state] ? html`<svg class="sw" viewBox="0 0 28 20" aria-hidden="true">${boxes[state]}</svg>` : "";
+export const swatch = (state) => (boxes[state] ? html`<svg class="sw" viewBox="0 0 28 20" aria-hidden="true">${boxes[state]}</svg>` : "");

@@ -35,7 +35,9 @@ export const typesItself = (target) => target instanceof Element && target.match
  * @param {{text: string, unit?: string, limit?: any, bad?: boolean, labelledby: string, word: (key: string, ...fill: any[]) => string}} it
  */
 export function display(it) {
-  const number = it.text ? written(it.text, it.word("decimal")) : html`<span aria-hidden="true">–</span><span class="vh">${it.word("nothingYet")}</span>`;
+  const number = it.text
+    ? written(it.text, it.word("decimal"))
+    : html`<span aria-hidden="true">–</span><span class="vh">${it.word("nothingYet")}</span>`;
   return html`<div class="reading" ?data-bad=${it.bad}><output aria-labelledby=${it.labelledby}><span class="n">${number}${it.unit ? `\u00a0${it.unit}` : nothing}</span></output>${
     it.limit ? html`<p class="lim">${it.limit}</p>` : nothing
   }</div>`;
@@ -46,7 +48,8 @@ export function display(it) {
  */
 export function keys(it) {
   const digit = (/** @type {string} */ d) => html`<button type="button" data-key-of-pad=${d} @click=${() => it.press(d)}>${d}</button>`;
-  const erase = (/** @type {string} */ extra) => html`<button type="button" class=${`w ${extra}`} @click=${() => it.press("erase")}>${it.word("erase")}</button>`;
+  const erase = (/** @type {string} */ extra) =>
+    html`<button type="button" class=${`w ${extra}`} @click=${() => it.press("erase")}>${it.word("erase")}</button>`;
   const sign = html`<button type="button" aria-label=${it.word("minus")} @click=${() => it.press("-")}>±</button>`;
   const point = html`<button type="button" aria-label=${it.word("point")} @click=${() => it.press(".")}>${it.word("decimal")}</button>`;
   return html`<div class="pad" role="group" aria-label=${it.word("pad")}>${[..."123456789"].map(digit)}${it.whole ? (it.signed ? sign : nothing) : point}${digit("0")}${

@@ -40,7 +40,11 @@ function crowding(it) {
 }
 
 /** @param {any} it @param {Page} page @param {boolean} spoken read out by a screen reader: one of the two is enough */
-const label = (it, page, spoken) => html`<div class="label" aria-hidden=${spoken ? nothing : "true"}><p class=${it.name.length > 21 ? "item long" : "item"}>${it.name}</p><p class="state">${it.kind}</p>
+const label = (
+  it,
+  page,
+  spoken,
+) => html`<div class="label" aria-hidden=${spoken ? nothing : "true"}><p class=${it.name.length > 21 ? "item long" : "item"}>${it.name}</p><p class="state">${it.kind}</p>
   <p class="ub">${it.useLabel}</p><p class="day">${it.date}</p><p class="by">${it.time}</p>
   <p class=${`rest ${crowding(it)}`}>${it.made}<br />${it.lots} <b>${it.code}</b>${it.allergens ? html` <b>${it.allergens}</b>` : nothing}</p>${qr(it.qr, page.word("code", it.code), page)}</div>`;
 
@@ -53,4 +57,5 @@ export const mark = (it, page) => html`<section class="sheet preview">
   <button type="button" class="act noprint" data-do="print" @click=${() => page.ownAction("print")}>${page.word("printLabel")}</button></section>`;
 
 /** @param {{text: string, caption?: string}} it @param {Page} page */
-export const qrPart = (it, page) => html`<section class="sheet scan">${qr(it.text, page.word("scanCode", it.text), page)}${it.caption ? html`<p>${it.caption}</p>` : nothing}</section>`;
+export const qrPart = (it, page) =>
+  html`<section class="sheet scan">${qr(it.text, page.word("scanCode", it.text), page)}${it.caption ? html`<p>${it.caption}</p>` : nothing}</section>`;

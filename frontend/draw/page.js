@@ -39,6 +39,13 @@ export class Page {
     this.placed = [];
     this.touchedAt = Number.NEGATIVE_INFINITY;
     this.padName = "";
+    this.overBefore = "";
+    /** @type {import("./focus.js").Mark | null} */
+    this.focusUnder = null;
+    this.refusedBefore = "";
+    this.minute = 0;
+    /** @type {ReturnType<typeof setTimeout> | undefined} */
+    this.sorting = undefined;
   }
 
   /** Takes the next screen of the core. @param {any} screen @param {Hands} hands */

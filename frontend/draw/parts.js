@@ -46,7 +46,7 @@ export function sections(placed) {
   for (const it of placed) {
     const list = lists.has(it.part.p) ? it.part.p : "";
     const open = all.at(-1);
-    if (list && open?.list === list) open.items.push(it);
+    if (list && open && open.list === list) open.items.push(it);
     else all.push({ id: list ? `${list}s after ${open?.id ?? "top"}` : it.id, list, items: [it] });
   }
   return all;

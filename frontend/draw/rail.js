@@ -1,9 +1,9 @@
 // The rail: one SVG without a viewBox, x and width in percent, so that it scales without bending its patterns. It is
 // painted outside of the templates and moves with the clock.
 import { noChange, nothing, render, svg } from "lit-html";
-import { AsyncDirective } from "lit-html/async-directive.js";
 import { directive } from "lit-html/directive.js";
 import { clock } from "./clock.js";
+import { Moving } from "./moving.js";
 import { geometry, labels, railInstant } from "./rail_geometry.js";
 
 /** @typedef {import("./rail_geometry.js").Rail} RailData */
@@ -23,10 +23,16 @@ const pct = (/** @type {number} */ n) => `${Math.round(n * 100) / 100}%`;
 const px = (/** @type {number} */ n) => Math.round(n * 10) / 10;
 const patterned = new Set(["ready", "last", "past"]);
 
-class Railing extends AsyncDirective {
-  render() {
-    return noChange;
-  }
+class Railing extends Moving {
+  /** @type {SVGElement | undefined} */
+  element;
+  /** @type {RailData | undefined} */
+  rail;
+  /** @type {How} */
+  how = { size: 1 };
+  shown = "";
+  width = 0;
+  scale = 1;
 
   /** @param {any} part @param {[RailData, How]} values */
   update(part, [rail, how]) {
@@ -40,10 +46,11 @@ class Railing extends AsyncDirective {
 
   start() {
     measured.add(this);
-    this.stop ??= clock.follow({ update: (now) => this.paint(now) });
+    super.start();
   }
 
   measure() {
+    if (!this.element) return;
     const width = this.element.getBoundingClientRect().width;
     const scale = rootPx() / 16;
     if (width === this.width && scale === this.scale && this.shown) return;
@@ -55,25 +62,26 @@ class Railing extends AsyncDirective {
 
   /** @param {number} now */
   paint(now) {
-    if (!this.width || !this.rail) return;
+    if (!this.width || !this.rail || !this.element) return;
     const at = railInstant(this.rail, now);
     if (this.shown === String(at)) return;
     this.shown = String(at);
     const u = this.how.size * (this.how.wall ? this.scale : 1);
     const g = geometry(this.rail, at, this.width, u);
-    const marks = this.rail.labels && this.width >= 256 * this.scale ? labels(this.rail, g.x, this.width, { offset: this.how.offset ?? 0, textScale: this.scale }) : [];
+    const marks = this.labels(g);
     this.element.setAttribute("height", String(px(40 * u + (marks.length ? 46 * this.scale : 0))));
     render(drawing(g, marks, u, this.scale, this.how.wall ? "-w" : ""), this.element);
   }
 
-  disconnected() {
-    this.stop?.();
-    this.stop = undefined;
-    measured.delete(this);
+  /** Numbers under the rail, where there is room for any. @param {ReturnType<typeof geometry>} g */
+  labels(g) {
+    if (!this.rail?.labels || this.width < 256 * this.scale) return [];
+    return labels(this.rail, g.x, this.width, { offset: this.how.offset ?? 0, textScale: this.scale });
   }
 
-  reconnected() {
-    this.start();
+  disconnected() {
+    super.disconnected();
+    measured.delete(this);
   }
 }
 
@@ -84,7 +92,8 @@ const box = (b, u, set) =>
   svg`<rect class=${`r-${b.state}`} x=${pct(b.x)} width=${pct(b.w)} y=${px(b.y * u)} height=${px(b.h * u)} fill=${patterned.has(b.state) ? `url(#p-${b.state}${set})` : nothing} />`;
 
 /** @param {number} u */
-const cutMark = (u) => svg`<svg x="14" overflow="visible"><path class="r-cut" d=${`M-2 ${px(24 * u)}h12l-6 ${px(17 * u)}h-12z`} /><path class="r-cutline" d=${`M-1 ${px(24 * u)}l-6 ${px(17 * u)}M9 ${px(24 * u)}l-6 ${px(17 * u)}`} /></svg>`;
+const cutMark = (u) =>
+  svg`<svg x="14" overflow="visible"><path class="r-cut" d=${`M-2 ${px(24 * u)}h12l-6 ${px(17 * u)}h-12z`} /><path class="r-cutline" d=${`M-1 ${px(24 * u)}l-6 ${px(17 * u)}M9 ${px(24 * u)}l-6 ${px(17 * u)}`} /></svg>`;
 
 /** @param {number} at @param {number} u */
 const nowMark = (at, u) =>
@@ -95,7 +104,11 @@ const postMark = (at, u) =>
   svg`<svg x=${pct(at)} overflow="visible"><rect class="r-wall" x=${px(-2.5 * u)} y=${px(6 * u)} width=${px(5 * u)} height=${px(34 * u)} /></svg>`;
 
 /** @param {import("./rail_geometry.js").Label} l @param {number} u @param {number} scale */
-const label = (l, u, scale) => svg`<text class="b" x=${pct(l.x)} dx=${px(l.dx)} y=${px(40 * u + 18 * scale)} text-anchor="middle">${l.text}</text>
+const label = (
+  l,
+  u,
+  scale,
+) => svg`<text class="b" x=${pct(l.x)} dx=${px(l.dx)} y=${px(40 * u + 18 * scale)} text-anchor="middle">${l.text}</text>
 <text class="cap" x=${pct(l.x)} dx=${px(l.dx)} y=${px(40 * u + 37 * scale)} text-anchor="middle">${l.cap}</text>`;
 
 /** @param {ReturnType<typeof geometry>} g @param {import("./rail_geometry.js").Label[]} marks @param {number} u @param {number} scale @param {string} set */

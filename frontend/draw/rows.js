@@ -11,10 +11,12 @@ import { figure, railOf, stateWord } from "./strip.js";
 export const group = (it) => html`<h2 class="group"><span>${it.title}</span>${it.note ? html` <small>${it.note}</small>` : nothing}</h2>`;
 
 /** @param {{line: any, tone?: string}} it */
-export const note = (it) => html`<p class=${`note ${it.tone ?? "plain"}`}>${it.tone === "bad" ? swatch("past") : nothing}<span>${line(it.line)}</span></p>`;
+export const note = (it) =>
+  html`<p class=${`note ${it.tone ?? "plain"}`}>${it.tone === "bad" ? swatch("past") : nothing}<span>${line(it.line)}</span></p>`;
 
 /** @param {{title: string, line?: any, actions?: any[]}} it @param {Page} page */
-export const empty = (it, page) => html`<section class="sheet"><h2>${it.title}</h2>${it.line?.length ? html`<p>${line(it.line)}</p>` : nothing}${buttons(it.actions, page)}</section>`;
+export const empty = (it, page) =>
+  html`<section class="sheet"><h2>${it.title}</h2>${it.line?.length ? html`<p>${line(it.line)}</p>` : nothing}${buttons(it.actions, page)}</section>`;
 
 /**
  * The head of an open batch.
@@ -32,7 +34,8 @@ export const pairs = (it) => html`<section class="sheet">${it.title ? html`<h2>$
   <dl class="kv">${it.rows.map((row) => html`<div><dt>${row.k}</dt><dd>${line(row.v)}</dd></div>`)}</dl></section>`;
 
 /** @param {any} row */
-const rowWords = (row) => html`${row.on ? tick() : nothing}${row.state && row.state !== "none" ? swatch(row.state) : nothing}<span class="words"><b>${row.label}</b>${row.word ? html` <span>${row.word}</span>` : nothing}${row.detail ? html`<small>${row.detail}</small>` : nothing}</span>`;
+const rowWords = (row) =>
+  html`${row.on ? tick() : nothing}${row.state && row.state !== "none" ? swatch(row.state) : nothing}<span class="words"><b>${row.label}</b>${row.word ? html` <span>${row.word}</span>` : nothing}${row.detail ? html`<small>${row.detail}</small>` : nothing}</span>`;
 
 /** @param {any} row @param {Page} page */
 function choiceRow(row, page) {
@@ -43,7 +46,8 @@ function choiceRow(row, page) {
 }
 
 /** @param {{title?: string, rows: any[]}} it @param {Page} page */
-export const choice = (it, page) => html`<section class="sheet rows">${it.title ? html`<h2>${it.title}</h2>` : nothing}<ul class="rowlist">${it.rows.map((row) => choiceRow(row, page))}</ul></section>`;
+export const choice = (it, page) =>
+  html`<section class="sheet rows">${it.title ? html`<h2>${it.title}</h2>` : nothing}<ul class="rowlist">${it.rows.map((row) => choiceRow(row, page))}</ul></section>`;
 
 /** @param {{actions: any[]}} it @param {Page} page */
 export const buttonsPart = (it, page) => html`<section class="sheet tight">${buttons(it.actions, page)}</section>`;
@@ -56,7 +60,8 @@ function event(row, page) {
 }
 
 /** @param {{title?: string, rows: any[]}} it @param {Page} page */
-export const history = (it, page) => html`<section class="sheet">${it.title ? html`<h2>${it.title}</h2>` : nothing}<ol class="history">${it.rows.map((row) => event(row, page))}</ol></section>`;
+export const history = (it, page) =>
+  html`<section class="sheet">${it.title ? html`<h2>${it.title}</h2>` : nothing}<ol class="history">${it.rows.map((row) => event(row, page))}</ol></section>`;
 
 /** @param {{title?: string, rows: {to: string, label: string, detail?: string}[]}} it @param {Page} page */
 export const tree = (it, page) => choice(it, page);

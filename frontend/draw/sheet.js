@@ -1,6 +1,6 @@
 // Sheets over the screen: a question that a button asks first, and the second tap of what cannot be undone.
 import { html, nothing } from "lit-html";
-import { answered, valueOf } from "./asked.js";
+import { answered, answerOf } from "./asked.js";
 import { carryOut } from "./button.js";
 import { display, keys, padKey, pressed, typesItself } from "./keypad.js";
 import { written } from "./lengths.js";
@@ -14,7 +14,13 @@ import { written } from "./lengths.js";
 /** @param {Sheet} sheet @param {Page} page */
 export function sheet(sheet, page) {
   const { ask } = sheet.button;
-  const body = !ask ? sure(sheet, page) : ask.kind === "number" ? number(sheet, page) : ask.kind === "choice" ? choice(sheet, page) : text(sheet, page);
+  const body = !ask
+    ? sure(sheet, page)
+    : ask.kind === "number"
+      ? number(sheet, page)
+      : ask.kind === "choice"
+        ? choice(sheet, page)
+        : text(sheet, page);
   return html`<div class="veil" data-part="sheet" @keydown=${(/** @type {KeyboardEvent} */ event) => keyed(event, sheet, page)}>
     <section class="sheet over" role="dialog" aria-modal="true" aria-labelledby="sheet-title">${body}
       <button type="button" class="act quiet" @click=${() => page.closeSheet()}>${page.word("goBack")}</button>
@@ -46,7 +52,7 @@ function number(sheet, page) {
 /** @param {Sheet} sheet @param {Page} page @param {string} label */
 function keep(sheet, page, label) {
   const ask = /** @type {import("./button.js").Ask} */ (sheet.button.ask);
-  const ready = valueOf(ask, sheet.text) !== null;
+  const ready = answerOf(ask, sheet.text) !== null;
   return html`<button type="button" class=${sheet.button.style === "stop" ? "act stop" : "act"} data-do=${sheet.button.do?.do ?? nothing} ?disabled=${!ready} @click=${() => answer(sheet, page)}>${label}</button>`;
 }
 
@@ -64,7 +70,8 @@ function choice(sheet, page) {
   const ask = /** @type {import("./button.js").Ask} */ (sheet.button.ask);
   return html`${head(ask.title)}${ask.limit ? html`<p class="what">${ask.limit}</p>` : nothing}
     <ul class="choices">${(ask.choices ?? []).map(
-      (one) => html`<li><button type="button" class="act quiet" @click=${() => next(answered(sheet.button, one.value), page)}><span>${one.label}</span>${one.detail ? html` <small>${one.detail}</small>` : nothing}</button></li>`,
+      (one) =>
+        html`<li><button type="button" class="act quiet" @click=${() => next(answered(sheet.button, one.value), page)}><span>${one.label}</span>${one.detail ? html` <small>${one.detail}</small>` : nothing}</button></li>`,
     )}</ul>`;
 }
 
@@ -77,7 +84,7 @@ function type(sheet, key, page) {
 
 /** @param {Sheet} sheet @param {Page} page */
 function answer(sheet, page) {
-  const value = valueOf(/** @type {import("./button.js").Ask} */ (sheet.button.ask), sheet.text);
+  const value = answerOf(/** @type {import("./button.js").Ask} */ (sheet.button.ask), sheet.text);
   if (value !== null) next(answered(sheet.button, value), page);
 }
 

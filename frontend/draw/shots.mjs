@@ -26,7 +26,10 @@ async function largeText(context, page) {
 mkdirSync(into, { recursive: true });
 const wanted = process.argv.slice(2);
 const { url, names, close } = await site();
-const browser = await chromium.launch({ executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium", args: ["--no-sandbox", "--disable-gpu"] });
+const browser = await chromium.launch({
+  executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
+  args: ["--no-sandbox", "--disable-gpu"],
+});
 for (const name of names.filter((one) => !wanted.length || wanted.some((part) => one.includes(part)))) {
   for (const { way, view, scale, face, zoom } of name.startsWith("wall") ? wallWays : ways) {
     const context = await browser.newContext({ viewport: view, deviceScaleFactor: scale, colorScheme: "light", reducedMotion: "reduce" });

@@ -4,17 +4,14 @@
 
 export const steadyMs = 3000;
 
-/** What makes a part the same part on the next screen. @param {any} part @param {number} i */
-export function idOf(part, i) {
-  if (part.key) return `${part.p} ${part.key}`;
-  return part.p === "group" ? `group ${part.title}` : `${part.p} ${part.name ?? i}`;
-}
+/** What makes a part the same part on the next screen. @param {any} part */
+export const idOf = (part) => `${part.p} ${part.key ?? part.name ?? part.title ?? ""}`;
 
 /** Parts in the order that the core wants. @param {any[]} parts @returns {Placed[]} */
 export function inOrder(parts) {
   const seen = new Map();
-  return parts.map((part, i) => {
-    const id = idOf(part, i);
+  return parts.map((part) => {
+    const id = idOf(part);
     const n = seen.get(id) ?? 0;
     seen.set(id, n + 1);
     return { id: n ? `${id} ${n}` : id, part, gone: false };

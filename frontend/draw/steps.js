@@ -19,10 +19,12 @@ export function cautionBox(it, page) {
 }
 
 /** @param {Step} it @param {Page} page */
-const done = (it, page) => html`<li class="done" data-key=${it.key}><span class="no">${tick()}</span><p>${it.text} <span class="vh">${page.word("done")}</span> <span class="meta">${it.done}</span></p>${buttons(it.actions, page)}</li>`;
+const done = (it, page) =>
+  html`<li class="done" data-key=${it.key}><span class="no">${tick()}</span><p>${it.text} <span class="vh">${page.word("done")}</span> <span class="meta">${it.done}</span></p>${buttons(it.actions, page)}</li>`;
 
 /** @param {Step} it @param {Page} page */
-const todo = (it, page) => html`<li data-key=${it.key}><span class="no">${it.n}</span><p>${it.text}${it.limit ? html`: <span class="n">${it.limit}</span>` : nothing}</p>${buttons(it.actions, page)}</li>`;
+const todo = (it, page) =>
+  html`<li data-key=${it.key}><span class="no">${it.n}</span><p>${it.text}${it.limit ? html`: <span class="n">${it.limit}</span>` : nothing}</p>${buttons(it.actions, page)}</li>`;
 
 /** @param {Step} it @param {Page} page */
 function more(it, page) {

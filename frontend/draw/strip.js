@@ -35,9 +35,10 @@ export const railOf = (rail, how) =>
 export const caution = (cue) => (cue ? html`<p class="cue">${hazard()}<span>${cue}</span></p>` : nothing);
 
 /** @param {Strip} it */
-const face = (it) => html`<div class="head"><h3>${it.name}</h3>${figure(it)}</div>${stateWord(it)}${
-  it.detail?.length ? html`<p class="what">${line(it.detail)}</p>` : nothing
-}${railOf(it.rail, { size: it.small ? 0.7 : 1 })}`;
+const face = (it) =>
+  html`<div class="head"><h3>${it.name}</h3>${figure(it)}</div>${stateWord(it)}${
+    it.detail?.length ? html`<p class="what">${line(it.detail)}</p>` : nothing
+  }${railOf(it.rail, { size: it.small ? 0.7 : 1 })}`;
 
 /** @param {Strip} it @param {Page} page */
 function actions(it, page) {

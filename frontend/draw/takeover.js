@@ -9,7 +9,8 @@ import { cautionBox } from "./steps.js";
 /** @typedef {import("./page.js").Page} Page */
 
 /** The stripe on top: the one thing that moves. */
-export const stripe = () => html`<svg class="band" aria-hidden="true">${svg`<defs><pattern id="p-band" width="32" height="32" patternUnits="userSpaceOnUse"><path d="M-8 40 40 -8M-24 24 24 -24M8 56 56 8" stroke="currentColor" stroke-width="11" /></pattern></defs>
+export const stripe = () =>
+  html`<svg class="band" aria-hidden="true">${svg`<defs><pattern id="p-band" width="32" height="32" patternUnits="userSpaceOnUse"><path d="M-8 40 40 -8M-24 24 24 -24M8 56 56 8" stroke="currentColor" stroke-width="11" /></pattern></defs>
 <rect class="slide" x="-32" width="110%" height="32" fill="url(#p-band)" />`}</svg>`;
 
 /** @param {string} text "Tray B: past limit" */

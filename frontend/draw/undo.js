@@ -1,9 +1,9 @@
 // The undo bar: what was just done, by whom and when, and ten seconds to take it back. The seconds stand still while the
 // page is hidden or the bar has the focus.
 import { html, noChange } from "lit-html";
-import { AsyncDirective } from "lit-html/async-directive.js";
 import { directive } from "lit-html/directive.js";
 import { clock } from "./clock.js";
+import { Moving } from "./moving.js";
 
 /**
  * @typedef {import("./page.js").Page} Page
@@ -33,16 +33,17 @@ export class Offer {
 /** Which tap an undo is about. @param {Undo | undefined} undo */
 export const undoKey = (undo) => (undo ? JSON.stringify(undo.do) : "");
 
-class Seconds extends AsyncDirective {
-  render() {
-    return noChange;
-  }
+class Seconds extends Moving {
+  /** @type {Element | undefined} */
+  element;
+  /** @type {Page | undefined} */
+  page;
 
   /** @param {any} part @param {[Page]} values */
   update(part, [page]) {
     this.element = part.element;
     this.page = page;
-    this.reconnected();
+    this.start();
     this.paint();
     return noChange;
   }
@@ -59,15 +60,6 @@ class Seconds extends AsyncDirective {
     if (button && button.textContent !== label) button.textContent = label;
     const line = bar.querySelector("rect");
     if (line && !still()) line.setAttribute("width", `${Math.round((100 * left) / wholeMs)}%`);
-  }
-
-  disconnected() {
-    this.stop?.();
-    this.stop = undefined;
-  }
-
-  reconnected() {
-    this.stop ??= clock.follow({ update: () => this.paint() });
   }
 }
 

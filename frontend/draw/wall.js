@@ -21,12 +21,15 @@ function first(it, rings) {
 }
 
 /** @param {any} it */
-const row = (it) => html`<li class="rowline" data-key=${it.key} data-state=${it.state ?? "none"}><div><h2>${it.name}</h2>${it.deed || it.detail?.length ? html`<p class="what">${it.detail?.length ? line(it.detail) : it.deed}</p>` : nothing}</div>
+const row = (
+  it,
+) => html`<li class="rowline" data-key=${it.key} data-state=${it.state ?? "none"}><div><h2>${it.name}</h2>${it.deed || it.detail?.length ? html`<p class="what">${it.detail?.length ? line(it.detail) : it.deed}</p>` : nothing}</div>
   <p class="word">${swatch(it.state ?? "none")}<strong>${it.word ?? nothing}</strong></p>${railOf(it.rail && { ...it.rail, labels: undefined }, { size: 2, wall: true }) || html`<span></span>`}${it.left ? html`<p class="left" ${ticking(it.left)}></p>` : figure(it)}</li>`;
 
 /** Cautions and other parts that are not rows. @param {any} it */
 function aside(it) {
-  if (it.p === "empty") return html`<section class="first"><div class="head"><h2>${it.title}</h2></div><p class="what">${line(it.line)}</p></section>`;
+  if (it.p === "empty")
+    return html`<section class="first"><div class="head"><h2>${it.title}</h2></div><p class="what">${line(it.line)}</p></section>`;
   if (it.p === "note") return html`<p class="wnote">${line(it.line)}</p>`;
   return it.p === "fault" ? html`<section class="first off"><h2>${it.title}</h2><p>${(it.lines ?? []).join(" ")}</p></section>` : nothing;
 }
@@ -43,7 +46,10 @@ function ringFirst(strips, ring) {
 /** @param {Page} page */
 export function wall(page) {
   const { screen } = page;
-  const strips = ringFirst(screen.parts.filter((/** @type {any} */ it) => it.p === "strip"), screen.ring);
+  const strips = ringFirst(
+    screen.parts.filter((/** @type {any} */ it) => it.p === "strip"),
+    screen.ring,
+  );
   const kept = screen.saved ?? { in: "new", text: "" };
   return html`<header class="wtop"><h1 tabindex="-1" data-heading>${screen.facts?.length ? line(screen.facts[0]) : screen.title}</h1>${timeNow(page)}</header>
     <main id="main" tabindex="-1">${screen.parts.map(aside)}${strips.length ? first(strips[0], Boolean(screen.ring)) : nothing}

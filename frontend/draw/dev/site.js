@@ -56,13 +56,18 @@ const types = /** @type {Record<string, string>} */ ({ js: "text/javascript", cs
 /** @param {number} [port] 0: any free one */
 export async function site(port = 0) {
   const files = await bundle();
-  const index = readFileSync(`${front}index.html`, "utf8").replaceAll('"./app', '"/app').replace(/<link rel="(manifest|icon|apple-touch-icon)".*\n/g, "");
+  const index = readFileSync(`${front}index.html`, "utf8")
+    .replaceAll('"./app', '"/app')
+    .replace(/<link rel="(manifest|icon|apple-touch-icon)".*\n/g, "");
   const all = screens();
   const server = createServer((request, response) => {
     const { pathname } = new URL(request.url ?? "/", "http://x");
     const file = files.get(pathname);
     response.setHeader("Content-Security-Policy", policy);
-    if (pathname === "/screens.json") return response.setHeader("Content-Type", "application/json").end(JSON.stringify({ all, words: { en: words("en"), es: words("es") } }));
+    if (pathname === "/screens.json")
+      return response
+        .setHeader("Content-Type", "application/json")
+        .end(JSON.stringify({ all, words: { en: words("en"), es: words("es") } }));
     if (file) return response.setHeader("Content-Type", types[pathname.split(".").at(-1) ?? ""] ?? "").end(file);
     response.setHeader("Content-Type", "text/html; charset=utf-8").end(index);
   });
