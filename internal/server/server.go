@@ -57,7 +57,8 @@ type Server struct {
 	token  string // what the command line on this machine shows
 	chores sync.WaitGroup
 	quit   chan struct{} // closed when chores must end
-	zones  chan string   // zones that the journal named, for the offsets' chore
+	ended  sync.Once
+	zones  chan string // zones that the journal named, for the offsets' chore
 }
 
 // Start opens the kitchen and serves it. When it returns without an error, requests are answered.
@@ -147,8 +148,9 @@ func (s *Server) serve() {
 
 // Close stops gracefully: requests end, what has arrived is committed and sent, devices are told, the folder is let go.
 func (s *Server) Close(ctx context.Context) error {
-	err := s.http.Shutdown(ctx)
-	return errors.Join(err, s.letGo())
+	var err error
+	s.ended.Do(func() { err = errors.Join(s.http.Shutdown(ctx), s.letGo()) })
+	return err
 }
 
 // stopIn is how long devices have to take what is still to be sent.

@@ -61,7 +61,7 @@ func (k *kitchen) Code() (pairing.Code, error) { return pairing.Code{Text: "K7M 
 
 func (k *kitchen) Pace(_ context.Context, pace int) error {
 	if pace != 1 && pace != 10 && pace != 60 {
-		return fail.E("test", fail.Invalid, "no such pace", nil)
+		return fail.E("test", fail.Invalid, "No such pace.", nil)
 	}
 	k.pace = pace
 	return nil
