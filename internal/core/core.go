@@ -12,6 +12,7 @@ import (
 
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/journal"
+	"brinebell/internal/core/kitchen"
 	"brinebell/internal/core/protocol"
 	"brinebell/internal/core/stamp"
 )
@@ -240,6 +241,9 @@ func (c *Core) serve(in *Input) {
 
 // StateBytes returns the canonical bytes of the state after all entries.
 func (c *Core) StateBytes() []byte { return c.log.Bytes() }
+
+// State returns the state after all entries, for reading until the next Step.
+func (c *Core) State() *kitchen.State { return c.log.State() }
 
 // note adds a line for the log.
 func (c *Core) note(parts ...string) { c.out.Notes = append(c.out.Notes, strings.Join(parts, "")) }

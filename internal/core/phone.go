@@ -33,7 +33,8 @@ type phone struct {
 	rebuilt  int64 // steady clock when a base was last fetched because hashes differed
 	lang     string
 	able     screen.Ability
-	ableFrom stamp.Milli
+	ableFrom stamp.Milli // it steps without a pause since then
+	stepped  int64       // wall clock of the last step
 	views    []*view
 	ring     []byte
 	last     *screen.Tap
@@ -62,7 +63,7 @@ func (c *Core) start(in *Input) {
 	if c.mem.Clock.Known() {
 		c.doubt()
 	}
-	c.phone.lang = in.Lang
+	c.phone.lang, c.phone.ableFrom, c.phone.stepped = in.Lang, c.now, c.wall
 	c.load(stored)
 	for _, item := range c.log.Tail() {
 		if item.Entry.At.Device == c.cfg.Device {

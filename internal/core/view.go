@@ -15,6 +15,12 @@ import (
 // of the past would be overtaken by the next frame.
 const holdDrawing = 200
 
+// A device that is awake steps at least every pulse; one that did not for asleep ms was frozen, and could not ring.
+const (
+	pulse  = 10_000
+	asleep = 15_000
+)
+
 // view is one page that shows this device's screens.
 type view struct {
 	name, path string
@@ -63,9 +69,6 @@ func (c *Core) ability(text []byte) {
 		Installed: v.True("installed"), Visible: v.True("visible"), Secure: v.True("secure")}
 	if able == p.able {
 		return
-	}
-	if !p.able.Sound && able.Sound {
-		p.ableFrom = c.now
 	}
 	p.able, p.changed = able, true
 }
@@ -141,6 +144,7 @@ func (c *Core) draw() {
 	if p.nextAt != 0 {
 		c.wakeAt(c.mem.Clock.WallAt(p.nextAt))
 	}
+	c.wakeAt(c.wall + pulse)
 }
 
 // mustHold tells whether drawing waits for more to come in.
@@ -169,7 +173,6 @@ func (c *Core) drawAll(due bool) {
 		if due || v.asked {
 			c.drawView(v, screen.View(&ctx))
 		}
-		p.nextAt = sooner(p.nextAt, screen.Next(&ctx), c.now)
 	}
 	ctx.View, ctx.Path, ctx.Refused = "", "/", nil
 	p.nextAt = sooner(p.nextAt, screen.Next(&ctx), c.now)

@@ -36,18 +36,22 @@ func (l *Log) restore(n int) {
 	if i := l.snapBefore(n); i >= 0 {
 		at = l.snaps[i]
 	}
-	l.state, l.folded = open(at.state), at.n
+	l.state, l.folded = l.open(at.state), at.n
 }
 
-// open reads a state that this log or its keeper wrote.
-func open(state []byte) *kitchen.State {
-	if state == nil {
-		return kitchen.New()
+// open reads a state that this log or its keeper wrote. What the last one had read out of documents is not read again.
+func (l *Log) open(state []byte) *kitchen.State {
+	s := kitchen.New()
+	if state != nil {
+		var err error
+		if s, err = kitchen.Read(state); err != nil {
+			panic("journal: a state that was checked when it came cannot be read: " + err.Error())
+		}
 	}
-	s, err := kitchen.Read(state)
-	if err != nil {
-		panic("journal: a state that was checked when it came cannot be read: " + err.Error())
+	if l.parsed != nil {
+		s.Share(l.parsed)
 	}
+	l.parsed = s
 	return s
 }
 

@@ -75,8 +75,9 @@ type Log struct {
 	clean  bool                 // dirty does not count
 	state  *kitchen.State       // after tail[:folded]; nil: to be restored
 	folded int
-	snaps  []snapshot // by n, ascending
-	work   uint64     // entries applied, for those who measure
+	snaps  []snapshot     // by n, ascending
+	parsed *kitchen.State // the state that was open last
+	work   uint64         // entries applied, for those who measure
 }
 
 // snapshot is a state kept so that an entry that comes late costs little.
@@ -93,12 +94,13 @@ func (l *Log) Load(s *Stored) (rest []Numbered, err error) {
 	if err != nil {
 		return nil, err
 	}
-	*l = Log{base: state, last: last, work: l.work}
 	if state != nil {
-		if l.state, err = kitchen.Read(state); err != nil {
+		if _, err := kitchen.Read(state); err != nil {
 			return nil, err
 		}
 	}
+	*l = Log{base: state, last: last, parsed: l.parsed, work: l.work}
+	l.state = l.open(state)
 	for _, n := range s.Tail {
 		if a, err := l.Add(n); err != nil || a.Verdict == Clash || a.Verdict == Late && n.Seq == 0 {
 			rest = append(rest, n)
@@ -286,7 +288,7 @@ func (l *Log) BaseState() *kitchen.State {
 	if l.folded == 0 && l.state != nil {
 		return l.state
 	}
-	return open(l.base)
+	return l.open(l.base)
 }
 
 // BaseBytes returns the bytes of the base, nil if nothing is folded into it.
