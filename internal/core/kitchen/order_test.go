@@ -1,0 +1,139 @@
+package kitchen_test
+
+import (
+	"strconv"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"brinebell/internal/core/entry"
+	"brinebell/internal/core/kitchen"
+	"brinebell/internal/core/kitchen/kitchentest"
+)
+
+const journals = 1000
+
+// TestAnyOrderGivesTheSameBytes folds random journals in the order in which they were made, shuffled, and with doubles.
+func TestAnyOrderGivesTheSameBytes(t *testing.T) {
+	seen := make([]int, 32)
+	off := make([]int, 32)
+	for seed := range uint64(journals) {
+		chance := kitchentest.Chance(seed * 77)
+		list := kitchentest.Random(seed, 1+chance.Below(400))
+		want := kitchentest.Fold(list)
+		bytes := want.Append(nil)
+		mixed := shuffled(&chance, append(list[:len(list):len(list)], list[:len(list)/3]...))
+		require.Equal(t, bytes, kitchentest.Fold(mixed).Append(nil), "seed %d", seed)
+		back, err := kitchen.Read(bytes)
+		require.NoError(t, err, "seed %d", seed)
+		require.Equal(t, bytes, back.Append(nil), "seed %d", seed)
+		require.Equal(t, uint64(len(list)), want.Folded)
+		for _, e := range list {
+			seen[min(int(e.Kind), 31)]++
+		}
+		for _, d := range want.Deviations {
+			off[d.Code]++
+		}
+	}
+	for _, k := range entry.Kinds() {
+		require.Positive(t, seen[k], "no random journal has an entry of kind %s", k)
+	}
+	for code := kitchen.DevNoted; code <= kitchen.DevNotRested; code++ {
+		require.Positive(t, off[code], "no random journal opens a deviation with code %d", code)
+	}
+	t.Log("deviations by code:", off)
+}
+
+func shuffled(c *kitchentest.Chance, list []entry.Entry) []entry.Entry {
+	for i := len(list) - 1; i > 0; i-- {
+		j := c.Below(i + 1)
+		list[i], list[j] = list[j], list[i]
+	}
+	return list
+}
+
+// TestFoldGoesOnFromBytes stops in the middle of a journal, writes the state down, reads it and goes on.
+func TestFoldGoesOnFromBytes(t *testing.T) {
+	for seed := range uint64(60) {
+		list := kitchentest.Random(seed, 300)
+		whole, parts := kitchen.New(), kitchen.New()
+		for i, e := range list {
+			whole.Apply(&e, kitchen.Amended{})
+			parts.Apply(&e, kitchen.Amended{})
+			if i%37 == 0 {
+				back, err := kitchen.Read(parts.Append(nil))
+				require.NoError(t, err)
+				parts = back
+			}
+			if i%53 == 0 {
+				parts = parts.Clone()
+			}
+		}
+		require.Equal(t, whole.Append(nil), parts.Append(nil), "seed %d", seed)
+	}
+}
+
+// TestStateIsSorted looks at the lists of states, which lookups rely on.
+func TestStateIsSorted(t *testing.T) {
+	for seed := range uint64(100) {
+		s := kitchentest.Fold(kitchentest.Random(seed, 400))
+		for i := 1; i < len(s.Batches); i++ {
+			require.Negative(t, s.Batches[i-1].ID.Compare(s.Batches[i].ID))
+		}
+		for i := 1; i < len(s.Deviations); i++ {
+			require.Less(t, s.Deviations[i-1].Key, s.Deviations[i].Key)
+		}
+		for i := 1; i < len(s.Places); i++ {
+			require.Less(t, s.Places[i-1].Name, s.Places[i].Name)
+		}
+		for i := 1; i < len(s.Bells); i++ {
+			require.Less(t, s.Bells[i-1].Key, s.Bells[i].Key)
+		}
+		for i := 1; i < len(s.Documents); i++ {
+			a, b := s.Documents[i-1], s.Documents[i]
+			require.Less(t, a.What+"/"+a.Name+"/"+strconv.Itoa(int(a.Version)), b.What+"/"+b.Name+"/"+strconv.Itoa(int(b.Version)))
+		}
+	}
+}
+
+// TestNothingGoesNegative: whatever was said, nothing less than nothing is left, and what is ended has an end.
+func TestNothingGoesNegative(t *testing.T) {
+	for seed := range uint64(100) {
+		s := kitchentest.Fold(kitchentest.Random(seed, 400))
+		for _, b := range s.Batches {
+			require.GreaterOrEqual(t, b.Grams, int64(0))
+			require.GreaterOrEqual(t, b.Pieces, int64(0))
+			require.LessOrEqual(t, b.Grams, b.InGrams)
+			require.LessOrEqual(t, b.Pieces, b.InPieces)
+			for _, id := range b.Children {
+				if child := s.Batch(id); child != nil { // it may have ended long before its parent
+					require.Contains(t, child.Parents, b.ID, "ancestry is told from both ends")
+				}
+			}
+			if b.Status == kitchen.Discarded {
+				require.Zero(t, b.Grams+b.Pieces)
+			}
+		}
+	}
+}
+
+// TestReadRefusesNonsense: bytes that are not a state give an error, never a panic.
+func TestReadRefusesNonsense(t *testing.T) {
+	state := kitchentest.Fold(kitchentest.Random(1, 200)).Append(nil)
+	_, err := kitchen.Read(nil)
+	require.ErrorIs(t, err, kitchen.ErrState)
+	_, err = kitchen.Read([]byte{9, 1, 2})
+	require.ErrorIs(t, err, kitchen.ErrState)
+	c := kitchentest.Chance(4)
+	refused := 0
+	for range 2000 {
+		broken := append([]byte(nil), state...)
+		broken[1+c.Below(len(broken)-1)] ^= byte(1 + c.Below(255))
+		if s, err := kitchen.Read(broken[:1+c.Below(len(broken))]); err != nil {
+			refused++
+		} else {
+			s.Append(nil)
+		}
+	}
+	require.Positive(t, refused)
+}
