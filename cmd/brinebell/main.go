@@ -30,6 +30,9 @@ type commands struct {
 	Check   checkCommand   `cmd:"" help:"Check documents: procedures, lists, equipment. Every fault is named by path, line and a sentence."`
 	Verify  verifyCommand  `cmd:"" help:"Walk the whole journal and name the first entry that was changed after it was kept."`
 	Code    codeCommand    `cmd:"" help:"Print a joining code for one device: 10 minutes, single use."`
+	Publish publishCommand `cmd:"" help:"Check documents and publish them in a kitchen, running or stopped."`
+	Samples samplesCommand `cmd:"" help:"Write the demo kitchen's documents into a folder, to be edited: their numbers are invented."`
+	Lead    leadCommand    `cmd:"" help:"List a lead in the crew of a kitchen, running or stopped: the first one of a new kitchen."`
 	Version versionCommand `cmd:"" help:"Print the version."`
 }
 

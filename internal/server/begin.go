@@ -21,11 +21,16 @@ import (
 // begin writes what a new kitchen's journal starts with, and renews what runs out.
 func (s *Server) begin() error {
 	head, _ := s.store.Chain()
-	if head > 0 {
-		return s.writeOffsets(false)
-	}
-	if s.cfg.Demo {
+	switch {
+	case head == 0 && s.cfg.Demo:
 		return s.beginDemo()
+	case s.cfg.Demo:
+		return nil // its offsets are part of its past
+	case head > 0:
+		if err := s.findName(); err != nil {
+			return err
+		}
+		return s.writeOffsets(false)
 	}
 	zone := s.cfg.Zone
 	if zone == "" {
@@ -45,6 +50,27 @@ func (s *Server) begin() error {
 		return err
 	}
 	return s.store.SetOffsets(zone, until.UnixMilli())
+}
+
+// findName looks the kitchen's name up in the journal, should the server have ended before it was noted.
+func (s *Server) findName() error {
+	if _, zone := s.store.Named(); zone != "" {
+		return nil
+	}
+	named := &entry.NamedKitchen{Name: "Kitchen", Zone: localZone()}
+	for n, err := range s.store.Since(0) {
+		if err != nil {
+			return err
+		}
+		e, err := entry.ReadRecord(n.Record)
+		if err != nil || e.Kind != entry.KitchenNamed {
+			continue
+		}
+		if body, err := e.Open(); err == nil {
+			named = body.(*entry.NamedKitchen)
+		}
+	}
+	return s.store.SetName(named.Name, named.Zone)
 }
 
 // Code makes a joining code.

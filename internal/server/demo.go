@@ -1,4 +1,96 @@
 package server
 
-// beginDemo fills a new demo kitchen.
-func (s *Server) beginDemo() error { return nil }
+import (
+	"context"
+	"crypto/rand"
+	"errors"
+	"os"
+	"path/filepath"
+	"time"
+
+	"brinebell/internal/core"
+	"brinebell/internal/core/entry"
+	"brinebell/internal/core/stamp"
+	"brinebell/internal/demo"
+	"brinebell/internal/fail"
+)
+
+// The demo kitchen is mid-shift whenever it is opened. One that stood still for longer than staleAfter would be full of
+// batches long past their limits, so it begins anew; the devices that had joined stay.
+const (
+	staleAfter = 10 * time.Minute
+	seenEvery  = 30 * time.Second
+	seenName   = "demo.seen" // its time is when the demo was last running
+)
+
+// refresh begins a stale demo anew.
+func (s *Server) refresh() error {
+	if head, _ := s.store.Chain(); head == 0 || !s.cfg.Demo {
+		return nil
+	}
+	info, err := os.Stat(filepath.Join(s.cfg.Data, seenName))
+	if err == nil && time.Since(info.ModTime()).Abs() < staleAfter {
+		return nil
+	}
+	s.cfg.Log.Info("the demo kitchen begins anew: it stood still for too long")
+	return s.store.BeginAnew()
+}
+
+// beginDemo fills a new demo kitchen: its past, and the devices that are known already.
+func (s *Server) beginDemo() error {
+	const op = "server.beginDemo"
+	var seed [32]byte
+	_, _ = rand.Read(seed[:]) // never fails: documented by crypto/rand
+	entries, err := demo.Entries(stamp.Milli(s.cfg.Clock.Wall()), seed)
+	if err != nil {
+		return fail.E(op, fail.Other, "The demo kitchen could not be made up.", err)
+	}
+	records := make([][]byte, len(entries))
+	for i := range entries {
+		records[i] = entry.AppendRecord(nil, &entries[i])
+	}
+	ctx, cancel := context.WithTimeout(context.Background(), time.Minute)
+	defer cancel()
+	if err := s.hub.Do(ctx, func(in *core.Input) { in.Op, in.Records = core.OpTake, records }); err != nil {
+		return err
+	}
+	devices, err := s.desk.Devices()
+	if err != nil {
+		return err
+	}
+	var bodies []entry.Body
+	for _, d := range devices {
+		if d.Revoked == 0 {
+			bodies = append(bodies, &entry.Pairing{Device: d.ID, Name: d.Name, Wall: d.Wall})
+		}
+	}
+	if len(bodies) == 0 {
+		return nil
+	}
+	return s.write(ctx, bodies...)
+}
+
+// beSeen notes now and then that the demo is running.
+func (s *Server) beSeen() {
+	tick := time.NewTicker(seenEvery)
+	defer tick.Stop()
+	for {
+		if err := touch(filepath.Join(s.cfg.Data, seenName)); err != nil {
+			s.cfg.Log.Warn("the demo will begin anew at its next start", "error", err)
+		}
+		select {
+		case <-s.quit:
+			return
+		case <-tick.C:
+		}
+	}
+}
+
+func touch(path string) error {
+	f, err := os.OpenFile(path, os.O_CREATE|os.O_WRONLY, 0o600)
+	if err != nil {
+		return err
+	}
+	now := time.Now()
+	return errors.Join(f.Close(), os.Chtimes(path, now, now))
+}

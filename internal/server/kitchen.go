@@ -2,7 +2,12 @@ package server
 
 import (
 	"context"
+	"errors"
 	"fmt"
+	"log/slog"
+	"time"
+
+	"github.com/VictoriaMetrics/metrics"
 
 	"brinebell/internal/core"
 	"brinebell/internal/core/entry"
@@ -69,6 +74,27 @@ func (k kitchen) Ready() error {
 		return fail.E("server.Ready", fail.Storage, a.Sentence, nil)
 	}
 	return nil
+}
+
+// Write implements web.Kitchen.
+func (k kitchen) Write(ctx context.Context, bodies []entry.Body) error {
+	return k.write(ctx, bodies...)
+}
+
+// Write opens the folder of a kitchen that is not being served, makes entries in the server's own name, and closes it.
+func Write(cfg Config, bodies []entry.Body) error {
+	if cfg.Clock == nil {
+		cfg.Clock = systemClock{began: time.Now()}
+	}
+	if cfg.Log == nil {
+		cfg.Log = slog.New(slog.DiscardHandler)
+	}
+	s := &Server{cfg: cfg, quit: make(chan struct{}), zones: make(chan string, 8)}
+	err := s.open(metrics.NewSet())
+	if err == nil {
+		err = s.write(context.Background(), bodies...)
+	}
+	return errors.Join(err, s.letGo())
 }
 
 // write makes entries of the server's own and returns when they are committed.

@@ -81,23 +81,15 @@ func (s *Server) start() error {
 	if err != nil {
 		return err // before anything is made on the disk
 	}
-	if s.store, err = sqlite.Open(s.cfg.Data, sqlite.Options{Demo: s.cfg.Demo, PagesMax: s.cfg.PagesMax}); err != nil {
-		return err
-	}
-	if s.photos, err = web.OpenPhotos(filepath.Join(s.cfg.Data, "photos"), sqlite.WriteWhole); err != nil {
-		return fail.E("server.Start", fail.Storage, "The folder of photos in "+s.cfg.Data+" cannot be opened. Give this user the right to write there.", err)
-	}
 	if s.listen, err = listen(s.cfg.Listen); err != nil {
 		return err
 	}
 	set := metrics.NewSet()
-	s.desk = pairing.NewDesk(s.store, nil)
-	s.hub, err = hub.Start(hub.Config{
-		Core: s.newCore, Keeper: s.store, Desk: s.desk, Clock: s.cfg.Clock, Log: s.cfg.Log,
-		Meter: hub.NewMeter(set), JoinURL: s.JoinURL, Kept: s.kept,
-	})
-	if err != nil {
+	if err := s.open(set); err != nil {
 		return err
+	}
+	if s.photos, err = web.OpenPhotos(filepath.Join(s.cfg.Data, "photos"), sqlite.WriteWhole); err != nil {
+		return fail.E("server.Start", fail.Storage, "The folder of photos in "+s.cfg.Data+" cannot be opened. Give this user the right to write there.", err)
 	}
 	s.gauges(set)
 	s.site, err = web.New(web.Config{
@@ -107,11 +99,28 @@ func (s *Server) start() error {
 	if err != nil {
 		return err
 	}
-	if err := s.begin(); err != nil {
-		return err
-	}
 	s.serve()
 	return s.announce()
+}
+
+// open opens the folder, starts the hub on it, and writes what the journal lacks.
+func (s *Server) open(set *metrics.Set) error {
+	var err error
+	if s.store, err = sqlite.Open(s.cfg.Data, sqlite.Options{Demo: s.cfg.Demo, PagesMax: s.cfg.PagesMax}); err != nil {
+		return err
+	}
+	if err := s.refresh(); err != nil {
+		return err
+	}
+	s.desk = pairing.NewDesk(s.store, nil)
+	s.hub, err = hub.Start(hub.Config{
+		Core: s.newCore, Keeper: s.store, Desk: s.desk, Clock: s.cfg.Clock, Log: s.cfg.Log,
+		Meter: hub.NewMeter(set), JoinURL: s.JoinURL, Kept: s.kept,
+	})
+	if err != nil {
+		return err
+	}
+	return s.begin()
 }
 
 func (s *Server) newCore() *core.Core {
@@ -142,7 +151,11 @@ func (s *Server) serve() {
 			s.cfg.Log.Error("serving ended", "error", err)
 		}
 	})
-	s.chores.Go(s.keepOffsets)
+	if s.cfg.Demo {
+		s.chores.Go(s.beSeen)
+	} else {
+		s.chores.Go(s.keepOffsets)
+	}
 	s.chores.Go(s.inspect)
 }
 

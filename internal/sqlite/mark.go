@@ -78,6 +78,18 @@ func syncDir(dir string) error {
 	return d.Close()
 }
 
+// loadMark takes the mark from the data file itself: it changes together with the entries, kitchen.json only after.
+func (s *Store) loadMark(db rower) error {
+	var b []byte
+	if err := db.QueryRowContext(background, "SELECT value FROM meta WHERE name = 'mark'").Scan(&b); err != nil {
+		return err
+	}
+	if json.Unmarshal(b, &s.mark) != nil {
+		return fail.E("sqlite.loadMark", fail.Damaged, damagedSentence, nil)
+	}
+	return nil
+}
+
 // markInside reads the mark that the data file itself carries, for a folder whose kitchen.json is lost, and writes it
 // out again.
 func (s *Store) markInside() (Mark, error) {

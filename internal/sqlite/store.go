@@ -153,6 +153,9 @@ func (s *Store) loadAll(db rower) error {
 	if err := s.loadHead(db); err != nil {
 		return err
 	}
+	if err := s.loadMark(db); err != nil {
+		return err
+	}
 	return s.loadNotes(db)
 }
 

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"brinebell/internal/core/entry"
 	"brinebell/internal/fail"
 	"brinebell/internal/pairing"
 )
@@ -34,6 +35,42 @@ func (s *Site) join(w http.ResponseWriter, r *http.Request) error {
 	s.meter.joins.Inc()
 	w.Header().Set("Cache-Control", "no-store")
 	writeJSON(w, http.StatusOK, map[string]string{"device": ticket.Device.ID, "key": hex.EncodeToString(ticket.Key)})
+	return nil
+}
+
+// Own is what the command line on this machine writes through a running server.
+type Own struct {
+	Members   []entry.Member   `json:"members,omitempty"`
+	Documents []entry.Document `json:"documents,omitempty"`
+}
+
+// Bodies are the entries' bodies.
+func (o *Own) Bodies() []entry.Body {
+	var list []entry.Body
+	for i := range o.Members {
+		list = append(list, &o.Members[i])
+	}
+	for i := range o.Documents {
+		list = append(list, &o.Documents[i])
+	}
+	return list
+}
+
+// ownMax bounds what the command line sends, in bytes.
+const ownMax = 16 << 20
+
+func (s *Site) write(w http.ResponseWriter, r *http.Request) error {
+	if !loopback(r) || !s.hasToken(r) {
+		return fail.E("web.write", fail.Refused, "This address is for the command line on the server's own machine.", nil)
+	}
+	var own Own
+	if err := readJSONOf(w, r, &own, ownMax); err != nil {
+		return err
+	}
+	if err := s.cfg.Kitchen.Write(r.Context(), own.Bodies()); err != nil {
+		return err
+	}
+	writeJSON(w, http.StatusOK, map[string]string{"status": "kept"})
 	return nil
 }
 

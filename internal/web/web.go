@@ -20,6 +20,7 @@ import (
 
 	"github.com/VictoriaMetrics/metrics"
 
+	"brinebell/internal/core/entry"
 	"brinebell/internal/fail"
 	"brinebell/internal/pairing"
 )
@@ -36,6 +37,8 @@ type Kitchen interface {
 	Code() (pairing.Code, error)
 	// Pace makes the demo's kitchen time run so fast; 1, 10 or 60.
 	Pace(ctx context.Context, pace int) error
+	// Write makes entries in the server's own name.
+	Write(ctx context.Context, bodies []entry.Body) error
 	// Ready is nil when entries can be kept, else says why not.
 	Ready() error
 }
@@ -105,6 +108,7 @@ func (s *Site) routes() {
 		"/photo/{hash}":         get(s.getPhoto),
 		"/demo/pace":            post(s.pace),
 		"/code":                 post(s.code),
+		"/write":                post(s.write),
 		"/assets/{path...}":     get(s.asset),
 		"/sw.js":                get(s.asset),
 		"/manifest.webmanifest": get(s.asset),
@@ -221,17 +225,21 @@ const bodyMax = 4 << 10
 
 // readJSON reads a JSON body of known fields. Demanding the JSON type keeps other sites' forms out a second time.
 func readJSON(w http.ResponseWriter, r *http.Request, v any) error {
+	return readJSONOf(w, r, v, bodyMax)
+}
+
+func readJSONOf(w http.ResponseWriter, r *http.Request, v any, most int64) error {
 	if t, _, _ := strings.Cut(r.Header.Get("Content-Type"), ";"); strings.TrimSpace(t) != "application/json" {
 		return &answer{http.StatusUnsupportedMediaType, "type", "Send JSON, with Content-Type: application/json."}
 	}
-	d := json.NewDecoder(http.MaxBytesReader(w, r.Body, bodyMax))
+	d := json.NewDecoder(http.MaxBytesReader(w, r.Body, most))
 	d.DisallowUnknownFields()
 	err := d.Decode(v)
 	if err == nil && d.More() {
 		err = errors.New("more than one value")
 	}
 	if _, big := errors.AsType[*http.MaxBytesError](err); big {
-		return fail.E("web.readJSON", fail.TooBig, fmt.Sprintf("The request is larger than %d bytes.", bodyMax), err)
+		return fail.E("web.readJSON", fail.TooBig, fmt.Sprintf("The request is larger than %d bytes.", most), err)
 	}
 	if err != nil {
 		return fail.E("web.readJSON", fail.Invalid, "The request is not the JSON that this address takes.", err)

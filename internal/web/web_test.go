@@ -22,6 +22,7 @@ import (
 	"github.com/VictoriaMetrics/metrics"
 	"github.com/stretchr/testify/require"
 
+	"brinebell/internal/core/entry"
 	"brinebell/internal/fail"
 	"brinebell/internal/pairing"
 	"brinebell/internal/sqlite"
@@ -30,11 +31,12 @@ import (
 
 // kitchen is a pretend kitchen.
 type kitchen struct {
-	about  web.About
-	joined []pairing.Application
-	ready  error
-	pace   int
-	joins  error
+	about   web.About
+	joined  []pairing.Application
+	ready   error
+	pace    int
+	joins   error
+	written []entry.Body
 }
 
 func (k *kitchen) About() web.About { return k.about }
@@ -64,6 +66,11 @@ func (k *kitchen) Pace(_ context.Context, pace int) error {
 		return fail.E("test", fail.Invalid, "No such pace.", nil)
 	}
 	k.pace = pace
+	return nil
+}
+
+func (k *kitchen) Write(_ context.Context, bodies []entry.Body) error {
+	k.written = append(k.written, bodies...)
 	return nil
 }
 
@@ -130,7 +137,7 @@ func host(name string) func(*http.Request) { return func(r *http.Request) { r.Ho
 // routes is every route there is, with a method that it takes.
 var routes = []struct{ method, path string }{
 	{"GET", "/"}, {"GET", "/hello"}, {"POST", "/join"}, {"GET", "/join"}, {"GET", "/line"}, {"GET", "/healthz"}, {"GET", "/readyz"},
-	{"GET", "/metrics"}, {"POST", "/photo"}, {"GET", "/photo/" + strings.Repeat("0", 64)}, {"POST", "/demo/pace"}, {"POST", "/code"},
+	{"GET", "/metrics"}, {"POST", "/photo"}, {"GET", "/photo/" + strings.Repeat("0", 64)}, {"POST", "/demo/pace"}, {"POST", "/code"}, {"POST", "/write"},
 	{"GET", "/assets/app.0123.js"}, {"GET", "/assets/none.js"}, {"GET", "/sw.js"}, {"GET", "/manifest.webmanifest"},
 	{"GET", "/batch/1/history"}, {"GET", "/wall"}, {"GET", "/no/such/place"}, {"PUT", "/hello"},
 }
@@ -383,6 +390,20 @@ func TestCodesForTheCommandLine(t *testing.T) {
 	require.Equal(t, http.StatusForbidden, s.ask("POST", "/code", "").Code)
 	require.Equal(t, http.StatusForbidden, s.ask("POST", "/code", "", token, remote).Code)
 	require.JSONEq(t, `{"code":"K7M 4QP","until":99}`, s.ask("POST", "/code", "", token).Body.String())
+}
+
+func TestTheCommandLineWritesThroughARunningServer(t *testing.T) {
+	s := newSite(t)
+	body, err := json.Marshal(web.Own{Members: []entry.Member{{Crew: "ada", Name: "Ada", Lang: "en", Role: entry.Lead}},
+		Documents: []entry.Document{{What: "list", Name: "opening", Version: 3, Text: "{}"}}})
+	require.NoError(t, err)
+	token := header("Authorization", "Bearer secret")
+	require.Equal(t, http.StatusForbidden, s.ask("POST", "/write", string(body)).Code)
+	require.Equal(t, http.StatusForbidden, s.ask("POST", "/write", string(body), token, remote).Code)
+	require.Empty(t, s.kitchen.written)
+	require.Equal(t, http.StatusOK, s.ask("POST", "/write", string(body), token).Code)
+	require.Equal(t, []entry.Body{&entry.Member{Crew: "ada", Name: "Ada", Lang: "en", Role: entry.Lead},
+		&entry.Document{What: "list", Name: "opening", Version: 3, Text: "{}"}}, s.kitchen.written)
 }
 
 func TestPace(t *testing.T) {
