@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"brinebell/internal/core/entry"
+	"brinebell/internal/core/procedure"
 	"brinebell/internal/core/stamp"
 )
 
@@ -78,26 +79,36 @@ func (f *folding) add(b Batch) {
 	f.s.Batches = slices.Insert(f.s.Batches, i, b)
 }
 
-// enter lets the batch begin a stage now. The date mark of a raw product ends with the raw stages.
+// enter lets the batch begin a stage now.
 func (f *folding) enter(b *Batch, stage, place string) {
-	raw := true
-	if old := f.s.Stage(b); old != nil {
-		raw = old.Raw
-	}
+	before := f.s.Stage(b)
 	if b.Place != place {
 		f.vacate(b)
 	}
 	began := b.Began
 	b.Stage, b.Since, b.Began, b.Place = stage, f.at, f.e.ID, place
 	f.s.dropBells(began)
-	st := f.s.Stage(b)
-	if st == nil {
+	if st := f.s.Stage(b); st != nil {
+		if !st.Raw && (before == nil || before.Raw) {
+			b.UseBy, b.MarkedAt = 0, ""
+		}
+		f.mark(b, st)
+	}
+}
+
+// mark writes the date mark of a stage that has one. It is never later than an earlier mark that means the same, "use
+// by" after "use by"; one that means something else, "drain by", is done with. A raw product's mark ends when it is
+// cooked.
+func (f *folding) mark(b *Batch, st *procedure.Stage) {
+	if !st.Mark || st.Window.Ceiling == 0 {
 		return
 	}
-	if raw && !st.Raw {
+	p := f.s.Procedure(b.Procedure, b.Version)
+	if old, _ := p.Stage(b.MarkedAt); old == nil || old.MarkUse != st.MarkUse {
 		b.UseBy = 0
 	}
-	if use := f.at.Add(st.Window.Ceiling); st.Mark && st.Window.Ceiling > 0 && (b.UseBy == 0 || use < b.UseBy) {
+	b.MarkedAt = st.Name
+	if use := f.at.Add(st.Window.Ceiling); b.UseBy == 0 || use < b.UseBy {
 		b.UseBy = use
 	}
 }

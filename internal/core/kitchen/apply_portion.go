@@ -18,6 +18,7 @@ type heritage struct {
 	lots      []string
 	parents   []entry.ID
 	useBy     stamp.Milli
+	markedAt  string
 	doubt     string
 	stays     bool        // they stay at their stage, and its time runs on
 	since     stamp.Milli // if so: when the first of them began it
@@ -141,7 +142,7 @@ func (h *heritage) add(b *Batch) {
 	}
 	h.lots = sortedWords(append(h.lots, b.Lots...))
 	if b.UseBy != 0 && (h.useBy == 0 || b.UseBy < h.useBy) {
-		h.useBy = b.UseBy
+		h.useBy, h.markedAt = b.UseBy, b.MarkedAt
 	}
 	if h.doubt == "" {
 		h.doubt = b.Doubt
@@ -162,7 +163,8 @@ func (f *folding) makeOne(p *entry.Portion, from *heritage, body *entry.Portioni
 		ID: p.Batch, Code: p.Code, Procedure: from.procedure, Version: from.version, Stage: from.stage,
 		Vessel: p.Vessel, Number: p.Number,
 		Grams: amount(p.Grams), Pieces: amount(p.Pieces), InGrams: amount(p.Grams), InPieces: amount(p.Pieces),
-		Lots: from.lots, Parents: from.parents, MadeAt: f.at, MadeBy: f.e.Crew, UseBy: from.useBy, Doubt: from.doubt,
+		Lots: from.lots, Parents: from.parents, MadeAt: f.at, MadeBy: f.e.Crew, Doubt: from.doubt,
+		UseBy: from.useBy, MarkedAt: from.markedAt,
 	}
 	f.enter(&b, p.Stage, p.Place)
 	if from.stays && from.since != 0 {

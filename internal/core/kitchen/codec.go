@@ -161,6 +161,7 @@ func (b *Batch) Fields(c *wire.Coder) {
 	wire.Uint(c, "status", &b.Status)
 	wire.Int(c, "endedAt", &b.EndedAt)
 	wire.Int(c, "useBy", &b.UseBy)
+	wire.Str(c, "markedAt", &b.MarkedAt)
 	wire.Str(c, "doubt", &b.Doubt)
 	wire.List(c, "steps", &b.Steps, wire.Framed[Mark])
 	wire.List(c, "events", &b.Events, wire.Framed[Event])

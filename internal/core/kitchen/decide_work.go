@@ -153,7 +153,7 @@ func (d *deciding) seen(body *entry.Step, step *procedure.Step) *Refusal {
 			return &Refusal{Code: RefNeedSign, Step: step.Name, Name: step.Role}
 		}
 	case step.Kind == procedure.Photo:
-		if d.c.Photo == "" {
+		if d.c.Photo == "" && blank(d.c.Text) { // without a camera, a word on why keeps the work going
 			return &Refusal{Code: RefNeedText, Step: step.Name}
 		}
 	}

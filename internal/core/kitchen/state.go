@@ -151,7 +151,8 @@ type Batch struct {
 	MadeBy    string
 	Status    Status
 	EndedAt   stamp.Milli
-	UseBy     stamp.Milli // of its date mark, carried over from the strictest parent while raw; 0: none
+	UseBy     stamp.Milli // of its date mark, carried over from the strictest parent; 0: none
+	MarkedAt  string      // the stage that wrote the mark, whose MarkUse says what UseBy means
 	Doubt     string      // key of the deviation that must be closed before it goes on; empty: none
 	Steps     []Mark      // by the order in which they were done
 	Events    []Event     // by the order of their entries

@@ -162,3 +162,28 @@ const opening = `{
     {"name": "sign", "kind": "sign", "text": {"en": "Sign", "es": "Firmar"}, "role": "lead"}
   ]
 }`
+
+// Weighed is a procedure without a mix whose pans must be weighed.
+func Weighed() entry.Document { return document(kitchen.WhatProcedure, "weighed", 1, weighed) }
+
+const weighed = `{
+  "format": "brinebell procedure 1",
+  "name": "weighed",
+  "version": 1,
+  "title": {"en": "Weighed", "es": "Pesado"},
+  "item": {"en": "weighed", "es": "pesado"},
+  "piece": "100 g",
+  "counted": "portions",
+  "stages": [
+    {
+      "name": "tub", "kind": "work", "title": {"en": "Tub", "es": "Cubeta"}, "act": {"en": "Start", "es": "Empezar"},
+      "doing": {"en": "waiting", "es": "esperando"}, "vessel": "tub"
+    },
+    {
+      "name": "hold", "kind": "hold", "title": {"en": "Hold", "es": "Venta"}, "act": {"en": "Into pans", "es": "A fuentes"},
+      "doing": {"en": "for sale", "es": "a la venta"}, "vessel": "pan", "enter": {"weighed": true},
+      "window": {"ceiling": "PT2H", "patience": "PT5M"}
+    }
+  ],
+  "reasons": [{"en": "Past its limit", "es": "Pasado de límite"}]
+}`
