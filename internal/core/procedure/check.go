@@ -90,7 +90,9 @@ func (n *node) checkWindow(s *Stage) {
 				b.name, iso(b.at), a.name, iso(a.at)))
 		}
 	}
-	win.checkBest(w)
+	if win.clean() {
+		win.checkBest(w)
+	}
 	win.checkHard(s)
 	if len(marks) == 0 {
 		win.fault(say("A window needs a floor, best or a ceiling.", "Una ventana necesita floor, best o ceiling."))
@@ -108,15 +110,16 @@ func (n *node) mark(name string) *node {
 func iso(s stamp.Span) string { return string(quantity.AppendDuration(nil, int64(max(s, 0)))) }
 
 func (n *node) checkBest(w *Window) {
+	if w.BestFrom > 0 && w.BestFrom == w.BestUntil {
+		n.mark("best/until").fault(say("Best begins and ends at {0}.", "Best empieza y acaba en {0}.", iso(w.BestUntil)))
+		return
+	}
 	if w.LastCall > 0 && w.BestUntil == 0 {
 		n.get("lastCall").fault(say("A last call needs best until, before which it rings.",
 			"Un último aviso necesita best until, antes del cual suena."))
 	} else if w.LastCall > 0 && w.LastCall > w.BestUntil-max(w.BestFrom, w.Floor) {
 		n.get("lastCall").fault(say("The last call is {0} long, longer than best, which is {1}.",
 			"El último aviso dura {0}, más que best, que dura {1}.", iso(w.LastCall), iso(w.BestUntil-max(w.BestFrom, w.Floor))))
-	}
-	if w.BestFrom > 0 && w.BestFrom == w.BestUntil {
-		n.mark("best/until").fault(say("Best begins and ends at {0}.", "Best empieza y acaba en {0}.", iso(w.BestUntil)))
 	}
 	low, high := max(w.Floor, w.BestFrom), w.Ceiling
 	if w.BestUntil > 0 {

@@ -3,6 +3,8 @@ package procedure
 import (
 	"strconv"
 	"strings"
+
+	"brinebell/internal/core/jsontext"
 )
 
 // Fault is one thing that is wrong with a document.
@@ -27,6 +29,32 @@ func say(en, es string, args ...string) Text {
 		en, es = strings.ReplaceAll(en, hole, a), strings.ReplaceAll(es, hole, a)
 	}
 	return Text{EN: en, ES: es}
+}
+
+// syntaxES says in Spanish what package jsontext says in English.
+func syntaxES(what string) string {
+	for _, w := range [...][2]string{
+		{"there is more after", "hay algo más después del final"},
+		{"nested more than", "anidado a más de " + strconv.Itoa(jsontext.DepthMax) + " niveles"},
+		{"the text ends where", "el texto acaba donde debería ir un valor"},
+		{"no value can begin", "ningún valor empieza así"},
+		{"a name in double quotes", "aquí debería ir un nombre entre comillas dobles"},
+		{"the name ", "un nombre está dos veces en un objeto"},
+		{"a colon", "aquí deberían ir dos puntos"},
+		{"a comma or ", "aquí debería ir una coma o el cierre"},
+		{"a digit should", "aquí debería ir una cifra"},
+		{"the text is not UTF-8", "el texto no es UTF-8"},
+		{"a control character", "un carácter de control debe escribirse con escape"},
+		{"the text ends within", "el texto acaba dentro de un texto entre comillas"},
+		{"no such escape", "no existe ese escape"},
+		{"four hexadecimal", "aquí deberían ir cuatro cifras hexadecimales"},
+		{"more than", "demasiados nombres en un objeto"},
+	} {
+		if strings.HasPrefix(what, w[0]) {
+			return w[1]
+		}
+	}
+	return "no se puede leer"
 }
 
 // clip shortens what a document says, so that it can be repeated in a sentence.

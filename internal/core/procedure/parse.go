@@ -65,9 +65,10 @@ func syntax(text []byte, err error) Fault {
 	if !errors.As(err, &f) {
 		return Fault{Line: 1, Text: say("The text cannot be read as JSON.", "El texto no se puede leer como JSON.")}
 	}
-	return Fault{Line: jsontext.Line(text, f.Offset), Text: say(
-		"The text is not JSON from here on: "+f.What+".",
-		"Desde aquí el texto no es JSON ("+f.What+").")}
+	return Fault{Line: jsontext.Line(text, f.Offset), Text: Text{
+		EN: "The text is not JSON from here on: " + f.What + ".",
+		ES: "Desde aquí el texto no es JSON: " + syntaxES(f.What) + ".",
+	}}
 }
 
 func (p *parser) sort() {

@@ -216,6 +216,7 @@ func TestHostileDocuments(t *testing.T) {
 			require.NotEmpty(t, f.Text.ES, name)
 			require.Positive(t, f.Line, name)
 			require.Less(t, len(f.Text.EN), 600, name)
+			require.NotContains(t, f.Text.ES, "no se puede leer", "said in Spanish too: "+f.Text.EN)
 		}
 		require.Less(t, time.Since(start), 5*time.Second, name)
 	}
