@@ -65,6 +65,9 @@ func (p *page) whatLine(b *kitchen.Batch) line {
 		out = append(out, run{text: v + ", "})
 	}
 	out = append(out, run{text: p.contents(b)})
+	if b.Pieces > 0 && b.Grams > 0 {
+		out = append(out, run{text: ", " + p.l.Amount(b.Grams, "g")})
+	}
 	if from := p.parents(b); from != "" {
 		out = append(out, run{text: ", " + p.t("from", "name", from)})
 	}

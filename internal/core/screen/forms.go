@@ -54,9 +54,9 @@ func splitList(s string) []string {
 }
 
 // refusedPart says beforehand why a form's button would be refused.
-func (p *page) refusedPart(r *kitchen.Refusal) part {
+func (p *page) refusedPart(c *kitchen.Command, r *kitchen.Refusal) part {
 	off := p.l.Refusal(p.State, r, p.Now)
-	return &fault{title: off.Title, lines: off.Lines, actions: p.waysOut(nil, r)}
+	return &fault{title: off.Title, lines: off.Lines, actions: p.waysOut(c, r)}
 }
 
 // needsTyping tells whether a refusal only says that the form is not filled in yet.
@@ -116,7 +116,7 @@ func (p *page) startForm(pr *procedure.Procedure) {
 	p.add(&field{name: "lots", label: p.t("start.lots"), text: p.path.get("lots")})
 	if refusal != nil {
 		if do.Grams+do.Pieces > 0 || !needsTyping(refusal) {
-			p.add(p.refusedPart(refusal))
+			p.add(p.refusedPart(do, refusal))
 		}
 		p.startWindow(first)
 		return
@@ -231,8 +231,12 @@ func (p *page) portionScreen() {
 	s := p.standing(b)
 	p.open("portion", p.name(b), "")
 	p.back(toBatch(b), p.name(b))
-	if s.next == nil || b.Status != kitchen.Open {
-		p.add(p.refusedPart(&kitchen.Refusal{Code: kitchen.RefLastStage, Batch: b.ID, Stage: b.Stage}))
+	switch {
+	case b.Status != kitchen.Open:
+		p.ended(b)
+		return
+	case s.next == nil:
+		p.add(p.refusedPart(nil, &kitchen.Refusal{Code: kitchen.RefLastStage, Batch: b.ID, Stage: b.Stage}))
 		return
 	}
 	p.portionForm(&s, p.path.get("place"))
@@ -281,7 +285,7 @@ func (p *page) loadable(d *procedure.Device) []standing {
 			continue
 		}
 		s := p.standing(b)
-		if s.next == nil || s.next.Equipment != d.Kind || s.state == window.Past {
+		if s.next == nil || s.next.Equipment != d.Kind || s.keepsVessel() || s.state == window.Past {
 			continue
 		}
 		if s.state == window.TooSoon {
@@ -317,27 +321,28 @@ func (p *page) portionForm(s *standing, place string) {
 		p.amountRows(s, next)
 	}
 	drafts, refusal := p.try(do)
-	if refusal != nil && !needsTyping(refusal) {
-		p.add(p.refusedPart(refusal))
-	}
 	p.portions(s, drafts)
 	if c := p.cautionOf("end", s.stage.Caution); c != nil {
 		p.add(c)
-	}
-	if c := p.cautionOf("into", next.Caution); c != nil && s.stage.Caution == nil {
+	} else if c := p.cautionOf("into", next.Caution); c != nil {
 		p.add(c)
 	}
-	b := button{label: p.text(next.Act), style: act, do: do, small: p.comes(drafts), to: "/"}
-	switch {
-	case refusal != nil && needsTyping(refusal):
-		p.add(p.refusedPart(refusal))
-	case refusal != nil && !refusal.Override:
-	case refusal != nil:
-		b.style, b.small = quiet, p.t("act.override")
-		p.add(&buttons{actions: []button{b}})
-	default:
-		p.add(&buttons{actions: []button{b}})
+	if refusal != nil {
+		p.add(p.refusedPart(do, refusal))
+		return
 	}
+	p.add(&buttons{actions: []button{{label: p.text(next.Act), style: act, do: do, small: p.comes(drafts), to: p.after(s)}}})
+}
+
+// after is where to go once a batch has been portioned: to the line for what is loaded, which is the next to need a
+// hand, else to the batch itself, which leads to the date marks of what came out of it.
+func (p *page) after(s *standing) string {
+	for _, d := range p.placesOf(s.next.Equipment) {
+		if d.Single {
+			return "/"
+		}
+	}
+	return toBatch(s.b)
 }
 
 // amountRows ask for weight, pieces and the number of vessels, as the stage to be entered wants them: the pad is for

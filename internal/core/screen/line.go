@@ -8,6 +8,7 @@ import (
 	"brinebell/internal/core/procedure"
 	"brinebell/internal/core/stamp"
 	"brinebell/internal/core/window"
+	"brinebell/internal/core/words"
 )
 
 // nextHour is how far ahead the second group of the line looks.
@@ -115,9 +116,9 @@ func (p *page) deed(s *standing) string {
 	case s.state == window.Past:
 		return p.t("deed.discard", "amount", p.l.Left(p.State, s.b))
 	case s.stage.Kind == procedure.Work && p.openStep(s) != nil:
-		return p.text(p.openStep(s).Text)
+		return words.Lower(p.text(p.openStep(s).Text))
 	case s.next != nil:
-		return p.text(s.next.Act)
+		return words.Lower(p.text(s.next.Act))
 	case s.stage.Kind == procedure.Hold:
 		return p.t("deed.sell")
 	}
@@ -167,16 +168,21 @@ func (p *page) leave(s *standing) *button {
 		return nil
 	}
 	b := &button{label: p.text(s.next.Act), small: p.contents(s.b), style: act}
-	switch {
-	case !s.keepsVessel() || s.next.Equipment != "" && len(p.placesOf(s.next.Equipment)) > 1:
+	if !s.keepsVessel() || !p.standsIn(s.b, s.next.Equipment) && len(p.placesOf(s.next.Equipment)) > 1 {
 		b.to = "/portion/" + s.b.ID.String()
-	default:
-		b.do = &kitchen.Command{Do: kitchen.DoMove, Batch: s.b.ID, From: s.b.Stage, To: s.next.Name}
-		if s.next.Equipment != "" {
-			b.do.Place = p.onlyPlace(s.next.Equipment)
-		}
+		return b
+	}
+	b.do = &kitchen.Command{Do: kitchen.DoMove, Batch: s.b.ID, From: s.b.Stage, To: s.next.Name}
+	if s.next.Mark {
+		b.to = "/mark/" + s.b.ID.String()
 	}
 	return b
+}
+
+// standsIn tells whether a batch stands in equipment of the kind already.
+func (p *page) standsIn(b *kitchen.Batch, kind string) bool {
+	d := p.State.Equipment().Device(b.Place)
+	return d != nil && d.Kind == kind
 }
 
 // discard is the button that throws away what is left of a batch. It takes a second tap, and a reason.
@@ -197,8 +203,10 @@ func (p *page) discard(b *kitchen.Batch) button {
 			a.choices = append(a.choices, option{label: p.text(r), text: p.text(r)})
 		}
 	}
-	a.choices = append(a.choices, option{label: p.t("reason.dropped"), text: p.t("reason.dropped")},
-		option{label: p.t("reason.other"), text: p.t("reason.other")})
+	if len(a.choices) == 0 {
+		a.choices = []option{{label: p.t("reason.dropped"), text: p.t("reason.dropped")},
+			{label: p.t("reason.other"), text: p.t("reason.other")}}
+	}
 	out.ask = a
 	return out
 }
@@ -242,13 +250,13 @@ func (p *page) lineScreen() {
 			hands++
 		}
 	}
-	p.deviationNote()
 	if hands == 0 {
 		p.nothing(items)
 	} else {
 		p.add(&group{title: p.t("line.now"), note: p.n("line.hands", int64(hands))})
 		p.strips(items, func(it *item) bool { return it.now })
 	}
+	p.deviationNote()
 	soon := func(it *item) bool { return !it.now && it.hand <= p.Now.Add(nextHour) }
 	p.grouped("line.hour", items, soon)
 	p.grouped("line.later", items, func(it *item) bool { return !it.now && !soon(it) })

@@ -199,8 +199,8 @@ func (r *rail) write(w *jsontext.Writer) {
 	w.OptInt("lastCall", int64(r.lastCall))
 	w.OptInt("bestUntil", int64(r.bestUntil))
 	w.OptInt("ceiling", int64(r.ceiling))
-	flag(w, "labels", r.labels)
-	flag(w, "clocks", r.clocks)
+	bit(w, "labels", r.labels)
+	bit(w, "clocks", r.clocks)
 	if r.labels {
 		w.Object("words")
 		w.Str("floor", r.floorWord)
@@ -213,7 +213,7 @@ func (r *rail) write(w *jsontext.Writer) {
 	w.EndObject()
 }
 
-func flag(w *jsontext.Writer, name string, on bool) {
+func bit(w *jsontext.Writer, name string, on bool) {
 	if on {
 		w.Int(name, 1)
 	}
@@ -273,8 +273,8 @@ func (s *strip) write(w *jsontext.Writer) {
 	w.OptStr("cue", s.cue)
 	w.OptStr("deed", s.deed)
 	s.detail.writeOpt(w, "detail")
-	flag(w, "small", s.small)
-	flag(w, "row", s.row)
+	bit(w, "small", s.small)
+	bit(w, "row", s.row)
 	writeButtons(w, "actions", s.actions)
 	w.EndObject()
 }

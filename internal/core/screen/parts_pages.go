@@ -20,9 +20,9 @@ func (p *pad) write(w *jsontext.Writer) {
 	w.Str("unit", p.unit)
 	p.limit.writeOpt(w, "limit")
 	p.verdict.writeOpt(w, "verdict")
-	flag(w, "bad", p.bad)
-	flag(w, "whole", p.whole)
-	flag(w, "signed", p.signed)
+	bit(w, "bad", p.bad)
+	bit(w, "whole", p.whole)
+	bit(w, "signed", p.signed)
 	w.EndObject()
 }
 
@@ -59,7 +59,7 @@ func (c *choice) write(w *jsontext.Writer) {
 		w.OptStr("detail", r.detail)
 		w.OptStr("to", r.to)
 		writeDo(w, r.do)
-		flag(w, "on", r.on)
+		bit(w, "on", r.on)
 		w.OptStr("state", r.state)
 		w.OptStr("word", r.word)
 		w.EndObject()
@@ -140,8 +140,8 @@ func (h *history) write(w *jsontext.Writer) {
 		w.Str("at", r.at)
 		w.Str("who", r.who)
 		w.Str("text", r.text)
-		flag(w, "struck", r.struck)
-		flag(w, "corrected", r.corrected)
+		bit(w, "struck", r.struck)
+		bit(w, "corrected", r.corrected)
 		writeButtons(w, "actions", r.actions)
 		w.EndObject()
 	}

@@ -122,6 +122,8 @@ func (p *page) ringDeed(point kitchen.Point, s *standing) string {
 		next = p.deedAt(point, s)
 	}
 	switch {
+	case point == kitchen.PointPast && s != nil && (!s.stage.Override || s.win.Hard):
+		return p.t("ring.past.discard")
 	case point == kitchen.PointPast:
 		return p.t("ring.past")
 	case next == "":
@@ -140,7 +142,7 @@ func (p *page) deedAt(point kitchen.Point, s *standing) string {
 	if s.next == nil {
 		return ""
 	}
-	return p.text(s.next.Act)
+	return words.Lower(p.text(s.next.Act))
 }
 
 // lead names the kitchen's leads, the first two.

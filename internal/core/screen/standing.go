@@ -6,6 +6,7 @@ import (
 	"brinebell/internal/core/quantity"
 	"brinebell/internal/core/stamp"
 	"brinebell/internal/core/window"
+	"brinebell/internal/core/words"
 )
 
 // standing is where an open batch stands: its stage, how far along its window, and what comes next.
@@ -146,7 +147,7 @@ func (p *page) sub(s *standing) line {
 	w := &s.win
 	act := ""
 	if s.next != nil {
-		act = p.text(s.next.Act)
+		act = words.Lower(p.text(s.next.Act))
 	}
 	switch {
 	case s.state == window.Past:

@@ -1,6 +1,8 @@
 package screen
 
 import (
+	"strings"
+
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/kitchen"
 	"brinebell/internal/core/procedure"
@@ -84,8 +86,11 @@ func (p *page) stepButtons(c *checklist, t *procedure.Step, small string) []butt
 	case procedure.Read, procedure.Weigh, procedure.Tally:
 		p.askNumber(&b, t, &do)
 	case procedure.Photo:
-		b.page = "photo"
 		b.label = orText(label, p.t("step.photo"))
+		b.ask = &ask{kind: "photo", name: "photo", title: p.text(t.Text), keep: p.t("step.photo.keep")}
+		none := button{label: p.t("step.photo.none"), small: p.t("step.photo.none.small"), style: quiet, do: &do,
+			ask: &ask{kind: "text", name: "text", title: p.t("step.photo.why"), keep: p.t("keep")}}
+		return []button{b, none}
 	case procedure.Sign:
 		return p.signers(b, t, do)
 	default:
@@ -186,16 +191,20 @@ func (p *page) eventText(b *kitchen.Batch, e *kitchen.Event) string {
 }
 
 func (p *page) stepEvent(e *kitchen.Event, name string) string {
-	if e.Unit != "" {
-		return name + ": " + p.l.Amount(e.Number, e.Unit)
+	said := e.Text
+	switch {
+	case e.Unit != "":
+		said = p.l.Amount(e.Number, e.Unit)
+	case said == "yes" || said == "no":
+		said = p.t("answer." + said)
 	}
-	switch e.Text {
-	case "":
+	switch {
+	case said == "":
 		return name
-	case "yes", "no":
-		return name + ": " + p.t("answer."+e.Text)
+	case strings.HasSuffix(name, "?"):
+		return name + " " + said
 	}
-	return name + ": " + e.Text
+	return name + ": " + said
 }
 
 // corrections offers to put right the number or the answer of an entry.

@@ -2,6 +2,7 @@ package words
 
 import (
 	"strconv"
+	"strings"
 
 	"brinebell/internal/core/procedure"
 	"brinebell/internal/core/quantity"
@@ -87,6 +88,9 @@ func (l Lang) Limit(limit procedure.Limit, unit string) string {
 	}
 	switch {
 	case least != "" && most != "":
+		if _, unit, ok := strings.Cut(most, "\u00a0"); ok {
+			least = strings.TrimSuffix(least, "\u00a0"+unit)
+		}
 		return l.T("limit.between", "min", least, "max", most)
 	case least != "":
 		return l.T("limit.least", "min", least)

@@ -163,6 +163,9 @@ func (u *subject) refused(r *kitchen.Refusal) {
 		u.set("until", u.l.At(u.s, r.Until, u.now))
 	}
 	u.set("age", u.l.Length(r.Age))
+	if b != nil && r.Code == kitchen.RefPlaceBusy {
+		u.slots = append([]string{"batch", Lower(u.l.Vessel(b.Vessel, b.Number))}, u.slots...)
+	}
 	if d := u.s.Equipment().Device(r.Place); d != nil && (r.Code == kitchen.RefNoReading || r.Code == kitchen.RefReadingOff) {
 		u.numbers(r.Number, r.Limit, r.Unit)
 		u.slots = append([]string{"limit", u.l.Limit(d.Reading, "mC")}, u.slots...)

@@ -1,0 +1,124 @@
+package screen
+
+import (
+	"bytes"
+	"encoding/json"
+	"flag"
+	"os"
+	"strings"
+	"testing"
+
+	_ "github.com/cockroachdb/datadriven" // gives -rewrite
+	"github.com/stretchr/testify/require"
+
+	"brinebell/internal/core/kitchen"
+	"brinebell/internal/core/stamp"
+	"brinebell/internal/core/words"
+)
+
+func rewrite() bool { return flag.Lookup("rewrite").Value.String() == "true" }
+
+// golden compares a screen with the file kept for it, or writes it with -rewrite. Kept screens are also what the
+// drawing is developed and tested with.
+func golden(t *testing.T, path string, got []byte) {
+	t.Helper()
+	var pretty bytes.Buffer
+	require.NoError(t, json.Indent(&pretty, got, "", " "), "%s: %s", path, got)
+	pretty.WriteByte('\n')
+	if rewrite() {
+		require.NoError(t, os.WriteFile(path, pretty.Bytes(), 0o644))
+		return
+	}
+	want, err := os.ReadFile(path)
+	require.NoError(t, err)
+	require.Equal(t, string(want), pretty.String())
+}
+
+// kept is a screen that is kept as a fixture.
+type kept struct {
+	name string
+	path func(w *world) string
+	with func(w *world, ctx *Context)
+}
+
+func fixed(path string) func(*world) string { return func(*world) string { return path } }
+
+func fixtures(w *world) []kept {
+	id := func(prefix, vessel string, n uint32, query string) func(*world) string {
+		return func(w *world) string { return prefix + w.open(vessel, n).ID.String() + query }
+	}
+	fryer := w.load("fryer-1")
+	return []kept{
+		{"ring", fixed("/"), nil},
+		{"ringlate", fixed("/hold"), func(w *world, ctx *Context) { ctx.AwakeSince = w.now.Add(-2 * stamp.Second) }},
+		{"line", fixed("/"), nil},
+		{"out", fixed("/"), func(w *world, ctx *Context) {
+			ctx.Saved = Saved{Joined: true, Entries: true, Waiting: 3, OutSince: w.now.Add(-21 * stamp.Minute)}
+			ctx.Ability.Sound, ctx.Ability.Awake = false, false
+		}},
+		{"batch", id("/batch/", "load", fryer, ""), nil},
+		{"tub", id("/batch/", "tub", 3, ""), nil},
+		{"pan", id("/batch/", "pan", 2, ""), nil},
+		{"past", id("/batch/", "tray", 1, ""), nil},
+		{"history", id("/batch/", "tub", 3, "/history"), nil},
+		{"portion", id("/portion/", "tub", 3, "?g=13.2"), nil},
+		{"load", fixed("/load/fryer-1"), nil},
+		{"hold", fixed("/hold"), func(w *world, ctx *Context) {
+			w.tap("ines", &kitchen.Command{Do: kitchen.DoCount, Batch: w.open("tray", 2).ID, Count: 4})
+			w.wait(3 * stamp.Second)
+			ctx.Now, ctx.Last = w.now, w.last
+		}},
+		{"startchoose", fixed("/start"), nil},
+		{"start", fixed("/start/bone-in?g=27.6&lots=FR-2611"), nil},
+		{"lists", fixed("/lists"), nil},
+		{"list", fixed("/list/cleaning"), nil},
+		{"timers", fixed("/timers"), nil},
+		{"timernew", fixed("/timer/new"), nil},
+		{"deviations", fixed("/deviations"), nil},
+		{"deviation", func(w *world) string { return "/deviation/" + w.s.Deviations[0].Key }, nil},
+		{"mark", id("/mark/", "pan", 2, ""), nil},
+		{"find", func(w *world) string { return "/find?code=" + w.open("pan", 2).Code }, nil},
+		{"who", fixed("/who"), nil},
+		{"more", fixed("/more"), nil},
+		{"kitchen", fixed("/kitchen"), nil},
+		{"place", fixed("/place/fryer-1?v=162"), nil},
+		{"devices", fixed("/devices"), func(w *world, ctx *Context) {
+			ctx.Code = Code{Text: "7K3MQ2", URL: "https://kitchen.example/join?code=7K3MQ2", Until: w.now.Add(10 * stamp.Minute)}
+		}},
+		{"ringtest", fixed("/ring"), nil},
+		{"settings", fixed("/settings"), nil},
+		{"join", fixed("/join"), nil},
+		{"wall", fixed("/wall"), nil},
+		{"missing", fixed("/nowhere"), nil},
+		{"refusal", id("/batch/", "tub", 3, ""), func(w *world, ctx *Context) {
+			c := &kitchen.Command{Do: kitchen.DoMove, Batch: w.open("load", w.load("fryer-2")).ID}
+			ctx.Refused = &Refused{Command: c, Why: w.decide("teo", c)}
+		}},
+	}
+}
+
+func TestFixtures(t *testing.T) {
+	const dir = "../../../frontend/fixtures/"
+	for _, lang := range words.Langs() {
+		for i := range fixtures(midshift(t)) {
+			w := midshift(t) // a kitchen of its own, since some fixtures tap
+			f := fixtures(w)[i]
+			ctx := w.ctx("maren", f.path(w))
+			if lang == words.ES {
+				ctx.Crew = "ines"
+			}
+			if !strings.HasPrefix(f.name, "ring") || f.name == "ringtest" {
+				w.gotAll()
+				ctx.Last = nil
+			}
+			if f.with != nil {
+				f.with(w, ctx)
+			}
+			ctx.Now = w.now
+			t.Run(f.name+"."+string(lang), func(t *testing.T) { golden(t, dir+f.name+"."+string(lang)+".json", View(ctx)) })
+		}
+		golden(t, dir+"words."+string(lang)+".json", words.Page(lang))
+	}
+	w := newWorld(t, at(21, 52))
+	golden(t, dir+"empty.en.json", View(w.ctx("maren", "/")))
+}
