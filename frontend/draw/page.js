@@ -9,7 +9,7 @@ import { wordsOf } from "./words.js";
 /**
  * What the shell does for the drawing.
  * @typedef {{words?: Record<string, string>, tap(command: any): void, go(path: string): void, back?(path: string): void,
- *   draft(path: string): void, mono?(): number, buzz?(): void, face?: {get(): string, set(face: string): void},
+ *   draft(path: string): void, photo?(file: File): Promise<string>, mono?(): number, buzz?(): void, face?: {get(): string, set(face: string): void},
  *   bell?: {play(level: string): any, say?(text: string): any, unlock(): any, heard?(yes: boolean): any,
  *   loudness?: {get(): number, set(n: number): void}}}} Hands
  */
@@ -129,6 +129,12 @@ export class Page {
   /** @param {string} text */
   retype(text) {
     if (this.sheet) this.sheet = { ...this.sheet, text };
+    this.redraw();
+  }
+
+  /** @param {string} text */
+  sheetTrouble(text) {
+    if (this.sheet) this.sheet = { ...this.sheet, trouble: text };
     this.redraw();
   }
 

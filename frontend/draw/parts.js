@@ -52,19 +52,24 @@ export function sections(placed) {
   return all;
 }
 
-/** @param {ReturnType<typeof sections>[number]} section @param {Page} page */
-function drawn(section, page) {
+/** @param {ReturnType<typeof sections>[number]} section @param {Page} page @param {number} level of a name in it as a heading */
+function drawn(section, page, level) {
   const key = (/** @type {Placed} */ it) => it.id;
-  if (section.list === "strip") return html`<ol class="line">${repeat(section.items, key, (it) => strip(it.part, page, it.gone))}</ol>`;
-  if (section.list === "step") return html`<ol class="steps">${repeat(section.items, key, (it) => step(it.part, page))}</ol>`;
+  if (section.list === "strip")
+    return html`<ol class="line">${repeat(section.items, key, (it) => strip(it.part, page, it.gone, level))}</ol>`;
+  if (section.list === "step") return html`<ol class="steps">${repeat(section.items, key, (it) => step(it.part, page, level))}</ol>`;
   const [{ part }] = section.items;
   return single[part.p]?.(part, page, part.name === page.screen.title) ?? nothing;
 }
 
 /** @param {Page} page */
-export const parts = (page) =>
-  repeat(
-    sections(page.placed),
+export function parts(page) {
+  const all = sections(page.placed);
+  const grouped = all.findIndex((section) => section.items[0].part.p === "group");
+  const level = (/** @type {number} */ i) => (grouped >= 0 && grouped < i ? 3 : 2);
+  return repeat(
+    all,
     (section) => section.id,
-    (section) => drawn(section, page),
+    (section, i) => drawn(section, page, level(i)),
   );
+}

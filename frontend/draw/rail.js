@@ -69,7 +69,8 @@ class Railing extends Moving {
     const u = this.how.size * (this.how.wall ? this.scale : 1);
     const g = geometry(this.rail, at, this.width, u);
     const marks = this.labels(g);
-    this.element.setAttribute("height", String(px(40 * u + (marks.length ? 46 * this.scale : 0))));
+    const height = String(px(40 * u + (marks.length ? 46 * this.scale : 0)));
+    if (this.element.getAttribute("height") !== height) this.element.setAttribute("height", height);
     render(drawing(g, marks, u, this.scale, this.how.wall ? "-w" : ""), this.element);
   }
 

@@ -8,19 +8,13 @@ import { written } from "./lengths.js";
 /**
  * @typedef {import("./button.js").Button} Button
  * @typedef {import("./page.js").Page} Page
- * @typedef {{button: Button, text: string}} Sheet
+ * @typedef {{button: Button, text: string, trouble?: string}} Sheet
  */
 
 /** @param {Sheet} sheet @param {Page} page */
 export function sheet(sheet, page) {
   const { ask } = sheet.button;
-  const body = !ask
-    ? sure(sheet, page)
-    : ask.kind === "number"
-      ? number(sheet, page)
-      : ask.kind === "choice"
-        ? choice(sheet, page)
-        : text(sheet, page);
+  const body = ask ? (questions[ask.kind] ?? text)(sheet, page) : sure(sheet, page);
   return html`<div class="veil" data-part="sheet" @keydown=${(/** @type {KeyboardEvent} */ event) => keyed(event, sheet, page)}>
     <section class="sheet over" role="dialog" aria-modal="true" aria-labelledby="sheet-title">${body}
       <button type="button" class="act quiet" @click=${() => page.closeSheet()}>${page.word("goBack")}</button>
@@ -74,6 +68,24 @@ function choice(sheet, page) {
         html`<li><button type="button" class="act quiet" @click=${() => next(answered(sheet.button, one.value), page)}><span>${one.label}</span>${one.detail ? html` <small>${one.detail}</small>` : nothing}</button></li>`,
     )}</ul>`;
 }
+
+/** A picture from the camera. Where it cannot be taken or kept, the sheet says so and stays. @param {Sheet} sheet @param {Page} page */
+function photo(sheet, page) {
+  const ask = /** @type {import("./button.js").Ask} */ (sheet.button.ask);
+  const taken = async (/** @type {Event} */ event) => {
+    const file = /** @type {HTMLInputElement} */ (event.target).files?.[0];
+    if (!file) return;
+    const hash = await page.hands.photo?.(file).catch(() => undefined);
+    if (page.sheet?.button !== sheet.button) return;
+    if (hash) next(answered(sheet.button, hash), page);
+    else page.sheetTrouble(page.word("noPhoto"));
+  };
+  return html`${head(ask.title)}${ask.limit ? html`<p class="what">${ask.limit}</p>` : nothing}
+    ${sheet.trouble ? html`<p class="okline bad" role="alert">${sheet.trouble}</p>` : nothing}
+    <label class="act camera"><span>${ask.keep}</span><input type="file" accept="image/*" capture="environment" @change=${taken} /></label>`;
+}
+
+const questions = { number, text, choice, photo };
 
 /** @param {Sheet} sheet @param {string} key @param {Page} page */
 function type(sheet, key, page) {

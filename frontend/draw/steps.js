@@ -2,6 +2,7 @@
 import { html, nothing } from "lit-html";
 import { buttons } from "./button.js";
 import { hazard, tick } from "./icons.js";
+import { heading } from "./strip.js";
 
 /**
  * @typedef {import("./page.js").Page} Page
@@ -33,9 +34,9 @@ function more(it, page) {
   return html`<details class="why"><summary>${page.word(it.ifnot ? "whyAndIfNot" : "why")}</summary>${heads}</details>`;
 }
 
-/** @param {Step} it @param {Page} page */
-function now(it, page) {
-  return html`<li class="now" aria-current="step" data-key=${it.key}><h3>${it.text}</h3>
+/** @param {Step} it @param {Page} page @param {number} level */
+function now(it, page, level) {
+  return html`<li class="now" aria-current="step" data-key=${it.key}>${heading(it.text, level)}
     ${it.limit ? html`<p class="limit">${it.limit}</p>` : nothing}
     ${cautionBox(it.caution, page)}${it.how ? html`<p class="how">${it.how}</p>` : nothing}
     ${buttons(it.actions, page)}${more(it, page)}</li>`;
@@ -43,5 +44,5 @@ function now(it, page) {
 
 const kinds = { done, now, todo };
 
-/** @param {Step} it @param {Page} page */
-export const step = (it, page) => (kinds[it.state] ?? todo)(it, page);
+/** @param {Step} it @param {Page} page @param {number} level of the current step as a heading */
+export const step = (it, page, level) => (kinds[it.state] ?? todo)(it, page, level);

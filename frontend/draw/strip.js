@@ -34,9 +34,12 @@ export const railOf = (rail, how) =>
 /** @param {string | undefined} cue */
 export const caution = (cue) => (cue ? html`<p class="cue">${hazard()}<span>${cue}</span></p>` : nothing);
 
-/** @param {Strip} it */
-const face = (it) =>
-  html`<div class="head"><h3>${it.name}</h3>${figure(it)}</div>${stateWord(it)}${
+/** A name is a heading of its own under the group's, or where there is no group under the screen's. @param {string} name @param {number} level */
+export const heading = (name, level) => (level === 2 ? html`<h2 class="name">${name}</h2>` : html`<h3 class="name">${name}</h3>`);
+
+/** @param {Strip} it @param {number} level */
+const face = (it, level) =>
+  html`<div class="head">${heading(it.name, level)}${figure(it)}</div>${stateWord(it)}${
     it.detail?.length ? html`<p class="what">${line(it.detail)}</p>` : nothing
   }${railOf(it.rail, { size: it.small ? 0.7 : 1 })}`;
 
@@ -50,10 +53,11 @@ function actions(it, page) {
 /**
  * One strip. Its face is one link to what it shows; cautions and actions stand below, outside of the link.
  * @param {Strip} it @param {Page} page @param {boolean} gone done or moved away a moment ago: kept in its place until the hand has left
+ * @param {number} level of its name as a heading
  */
-export function strip(it, page, gone) {
+export function strip(it, page, gone, level) {
   const bare = !it.actions?.length && !it.cue;
-  const body = it.to ? html`<a class="face" href=${it.to}>${face(it)}</a>` : html`<div class="face">${face(it)}</div>`;
+  const body = it.to ? html`<a class="face" href=${it.to}>${face(it, level)}</a>` : html`<div class="face">${face(it, level)}</div>`;
   return html`<li data-key=${it.key} ?inert=${gone}><article class=${`strip${it.small ? " small" : ""}${bare ? " bare" : ""}${gone ? " gone" : ""}`} data-state=${it.state ?? "none"}>
     ${body}${bare ? nothing : html`<div class="hand">${caution(it.cue)}${actions(it, page)}</div>`}</article></li>`;
 }

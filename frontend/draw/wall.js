@@ -54,7 +54,7 @@ export function wall(page) {
   return html`<header class="wtop"><h1 tabindex="-1" data-heading>${screen.facts?.length ? line(screen.facts[0]) : screen.title}</h1>${timeNow(page)}</header>
     <main id="main" tabindex="-1">${screen.parts.map(aside)}${strips.length ? first(strips[0], Boolean(screen.ring)) : nothing}
       <ol class="rows">${repeat(strips.slice(1, 1 + rowsMost), (it) => it.key, row)}</ol></main>
-    <footer class="wfoot" role="status" data-saved=${kept.in}><span>${kept.in === "kitchen" ? saved() : waiting()}${kept.text}</span>${
+    <footer class="wfoot" data-saved=${kept.in}><span>${kept.in === "kitchen" ? saved() : waiting()}${kept.text}</span>${
       screen.bell ? html`<span>${bell(!screen.bell.can)}${screen.bell.text}</span>` : nothing
     }</footer>`;
 }

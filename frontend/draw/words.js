@@ -49,9 +49,9 @@ export const fallback = {
   speak: "Say it",
   heard: "I heard it",
   notHeard: "I did not hear it",
-  sorted: "The list has a new order",
   scanCode: "Code to scan: {0}",
   decimal: ".",
+  noPhoto: "The picture could not be kept. Write what you see instead.",
 };
 
 /**

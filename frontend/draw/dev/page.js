@@ -23,5 +23,5 @@ it.show = (/** @type {any} */ screen) =>
     bell: { play: note("play"), unlock: note("unlock"), heard: note("heard"), loudness: { get: () => 0.7, set: note("loudness") } },
   });
 it.screens = all;
-it.show(all[asked.get("screen") ?? "line.en"]);
+it.show(all[asked.get("screen") ?? "line"]);
 document.documentElement.dataset.drawn = "yes";

@@ -4,7 +4,7 @@ const min = 60_000;
 
 /** @param {Record<string, any>} all */
 export function variants(all) {
-  const line = all["line.en"];
+  const line = all.line;
   const bell = { can: true, text: "This phone rings" };
   const silent = {
     can: false,
@@ -26,6 +26,7 @@ export function variants(all) {
     parts,
   });
   return {
+    "reading.open": { ...all.reading, refusal: undefined },
     "line.bell": { ...line, bell },
     "line.out": { ...line, bell, saved: out },
     "line.silent": { ...line, bell: silent },
@@ -41,9 +42,9 @@ export function variants(all) {
       },
     },
     "ring.past": {
-      ...all["ring.en"],
+      ...all.ring,
       ring: {
-        ...all["ring.en"].ring,
+        ...all.ring.ring,
         bell: "b2",
         state: "past",
         level: "danger",
@@ -56,9 +57,9 @@ export function variants(all) {
       },
     },
     "ring.calm": {
-      ...all["ring.en"],
+      ...all.ring,
       ring: {
-        ...all["ring.en"].ring,
+        ...all.ring.ring,
         bell: "b3",
         state: "best",
         level: "info",
