@@ -85,6 +85,9 @@ func (p *page) inHold() int64 {
 	return n
 }
 
+// longAgo is due before anything that can be read.
+const longAgo stamp.Milli = 1
+
 // readingDue returns the instant from which a piece of equipment must be read again; 0: it need not be read.
 func readingDue(s *kitchen.State, d *procedure.Device) stamp.Milli {
 	if d.ReadEvery == 0 || s.Place(d.Name).Out {
@@ -92,7 +95,7 @@ func readingDue(s *kitchen.State, d *procedure.Device) stamp.Milli {
 	}
 	place := s.Place(d.Name)
 	if place.ReadAt == 0 {
-		return s.Last.At
+		return longAgo
 	}
 	return place.ReadAt.Add(d.ReadEvery)
 }
@@ -107,7 +110,7 @@ func (p *page) placeItems() []item {
 		if due == 0 || due > p.Now.Add(nextHour) {
 			continue
 		}
-		list = append(list, item{rank: waiting, by: due, hand: due, now: due <= p.Now && d.Checked, key: "place " + d.Name,
+		list = append(list, item{rank: waiting, by: due, hand: due, now: due <= p.Now, key: "place " + d.Name,
 			build: func(small bool) *strip { return p.placeStrip(d, due, small) }})
 	}
 	return list
@@ -115,15 +118,25 @@ func (p *page) placeItems() []item {
 
 func (p *page) placeStrip(d *procedure.Device, due stamp.Milli, small bool) *strip {
 	to := "/place/" + escape(d.Name)
-	st := &strip{key: "place-" + d.Name, to: to, state: "none", name: p.text(d.Title), small: small,
-		left: p.countTo(due, "left.read"), word: p.readWord(d), sub: p.lastReading(d), deed: p.readWord(d)}
+	st := &strip{key: "place-" + d.Name, to: to, state: "none", name: p.placeWhat(d), small: small, word: p.readWord(d), sub: p.lastReading(d), deed: p.readWord(d)}
 	if due <= p.Now {
 		st.state = "last"
+	}
+	if due > longAgo {
+		st.left = p.countTo(due, "left.read")
 	}
 	if !small {
 		st.actions = []button{{label: p.readWord(d), small: p.text(d.Title), style: act, to: to}}
 	}
 	return st
+}
+
+// placeWhat names what is read: "Fryer 1: oil".
+func (p *page) placeWhat(d *procedure.Device) string {
+	if what := p.text(d.What); what != "" {
+		return p.text(d.Title) + ": " + what
+	}
+	return p.text(d.Title)
 }
 
 func (p *page) readWord(d *procedure.Device) string {
@@ -196,12 +209,22 @@ func (p *page) todaysLists() []listState {
 	return out
 }
 
+// published returns when the newest version of a list was published.
+func (p *page) published(li *procedure.List) stamp.Milli {
+	for i := range p.State.Documents {
+		if d := &p.State.Documents[i]; d.What == kitchen.WhatList && d.Name == li.Name && d.Version == li.Version {
+			return d.At
+		}
+	}
+	return 0
+}
+
 // listItems are the lists that are open and not complete.
 func (p *page) listItems() []item {
 	var list []item
 	for _, s := range p.todaysLists() {
-		if s.complete() || s.opens > p.Now {
-			continue
+		if s.complete() || s.opens > p.Now || s.due <= p.Now && s.due < p.published(s.li) {
+			continue // what was due before there was a list is nobody's fault
 		}
 		it := item{rank: waiting, by: s.due, hand: s.due, now: s.due <= p.Now, key: "list " + s.li.Name + p.num(int(s.day)),
 			build: func(small bool) *strip { return p.listStrip(&s, small) }}

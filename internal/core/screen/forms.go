@@ -8,6 +8,7 @@ import (
 	"brinebell/internal/core/procedure"
 	"brinebell/internal/core/quantity"
 	"brinebell/internal/core/window"
+	"brinebell/internal/core/words"
 )
 
 // try asks what a command would do, without doing it: forms show names, amounts and refusals before the tap.
@@ -91,11 +92,21 @@ func (p *page) startDetail(pr *procedure.Procedure) string {
 	if len(pr.Stages) == 0 {
 		return ""
 	}
-	first := &pr.Stages[0]
+	first := firstWait(pr)
 	if w := p.windowText(&first.Window); w != "" {
 		return p.text(first.Title) + ": " + w
 	}
 	return p.text(first.Title)
+}
+
+// firstWait is the stage for whose window a batch is started: the first in which it waits.
+func firstWait(pr *procedure.Procedure) *procedure.Stage {
+	for i := range pr.Stages {
+		if pr.Stages[i].Kind == procedure.Wait {
+			return &pr.Stages[i]
+		}
+	}
+	return &pr.Stages[0]
 }
 
 func (p *page) startForm(pr *procedure.Procedure) {
@@ -118,11 +129,11 @@ func (p *page) startForm(pr *procedure.Procedure) {
 		if do.Grams+do.Pieces > 0 || !needsTyping(refusal) {
 			p.add(p.refusedPart(do, refusal))
 		}
-		p.startWindow(first)
+		p.startWindow(firstWait(pr))
 		return
 	}
 	p.startMix(pr, first, drafts)
-	p.startWindow(first)
+	p.startWindow(firstWait(pr))
 	p.dock = []button{p.startButton(first, do, drafts)}
 }
 
@@ -147,6 +158,17 @@ func (p *page) pieceUnit(pr *procedure.Procedure) string {
 		return p.t("unit.portions")
 	}
 	return p.t("unit.pieces")
+}
+
+// unitFor is the unit that goes with a number of pieces.
+func (p *page) unitFor(pr *procedure.Procedure, n int64) string {
+	if n != 1 {
+		return p.pieceUnit(pr)
+	}
+	if pr != nil && pr.Portions {
+		return p.t("unit.portion")
+	}
+	return p.t("unit.piece")
 }
 
 // starts returns the beginnings among drafts.
@@ -185,7 +207,7 @@ func (p *page) startMix(pr *procedure.Procedure, first *procedure.Stage, drafts 
 	p.add(&pairs{title: p.t("mix.each", "tubs", p.l.Vessels(first.Vessel, int64(len(list)))), rows: rows})
 }
 
-// startWindow shows the first stage's window as it would run from now on.
+// startWindow shows a stage's window as it would run from now on.
 func (p *page) startWindow(first *procedure.Stage) {
 	w := first.Window
 	if !w.Any() {
@@ -193,7 +215,7 @@ func (p *page) startWindow(first *procedure.Stage) {
 	}
 	r := p.railOf(&w, p.Now, true)
 	r.aria = p.t("rail.of", "name", p.text(first.Title), "window", p.windowClocks(&w, p.Now))
-	p.add(&strip{head: true, name: p.t("start.ifnow", "time", p.clock(p.Now)), state: stateName(window.At(&w, 0)), rail: r,
+	p.add(&strip{head: true, name: p.t("start.ifnow", "stage", p.text(first.Title), "time", p.clock(p.Now)), state: stateName(window.At(&w, 0)), rail: r,
 		detail: plain(p.windowClocks(&w, p.Now))})
 }
 
@@ -201,7 +223,7 @@ func (p *page) startButton(first *procedure.Stage, do *kitchen.Command, drafts [
 	list := starts(drafts)
 	var names []string
 	for _, s := range list {
-		names = append(names, p.l.Vessel(s.Vessel, s.Number))
+		names = append(names, words.Lower(p.l.Vessel(s.Vessel, s.Number)))
 	}
 	b := button{label: p.t("start.do", "names", p.enumerate(names)), style: act, do: do, to: "/"}
 	if len(list) > 0 {

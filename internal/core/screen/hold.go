@@ -7,6 +7,7 @@ import (
 	"brinebell/internal/core/kitchen"
 	"brinebell/internal/core/procedure"
 	"brinebell/internal/core/window"
+	"brinebell/internal/core/words"
 )
 
 // holdKind is the kind of equipment that cooked product waits in.
@@ -64,7 +65,7 @@ func (p *page) tray(s *standing, sellFirst bool) *strip {
 		return st
 	}
 	st.left, st.deed, st.row, st.cue = nil, "", true, ""
-	st.amountN, st.amountUnit = p.num(int(s.b.Pieces)), p.pieceUnit(s.proc)
+	st.amountN, st.amountUnit = p.num(int(s.b.Pieces)), p.unitFor(s.proc, s.b.Pieces)
 	what := p.l.Item(p.State, s.b)
 	if sellFirst {
 		what = p.t("hold.first", "item", what)
@@ -114,7 +115,7 @@ func (p *page) soldToday() {
 		if s.stage.Kind != procedure.Hold || b.MadeAt < from {
 			continue
 		}
-		item := p.l.Item(p.State, b)
+		item := words.Upper(p.l.Item(p.State, b))
 		at := slices.IndexFunc(list, func(x sum) bool { return x.item == item })
 		if at < 0 {
 			at, list = len(list), append(list, sum{item: item})

@@ -103,7 +103,7 @@ func (p *page) cue(s *standing) string {
 	case s.state == window.Past:
 		return p.t("cue.past.raw")
 	case c != nil && len(c.Lines) > 0:
-		return p.text(c.Title) + ": " + p.text(c.Lines[0])
+		return p.text(c.Title) + ": " + words.Lower(p.text(c.Lines[0]))
 	case c != nil:
 		return p.text(c.Title)
 	}

@@ -162,7 +162,7 @@ func (p *page) deviationRow(d *kitchen.Deviation) choiceRow {
 
 // deviationScreen is one deviation: the number, the limit, what to do, and what was done.
 func (p *page) deviationScreen() {
-	d := p.State.Deviation(p.path.at(1))
+	d := p.State.Deviation(p.path.rest(1)) // keys have slashes
 	if d == nil {
 		p.missing("missing.page")
 		return
@@ -230,6 +230,9 @@ func cleanCode(s string) string {
 	return string(out)
 }
 
+// fryerKind is the kind of equipment that holds hot oil.
+const fryerKind = "fryer"
+
 // placeScreen is a piece of equipment: what is in it, its last reading, and the pad for the next one.
 func (p *page) placeScreen() {
 	d := p.State.Equipment().Device(p.path.at(1))
@@ -244,6 +247,9 @@ func (p *page) placeScreen() {
 		p.add(&note{line: p.line("place.out", in("why", plain(place.Why))), tone: "bad"})
 	}
 	p.holds(d)
+	if d.Kind == fryerKind {
+		p.add(&caution{key: "oil", title: p.t("caution.oil"), lines: []string{p.t("caution.oil.probe")}})
+	}
 	if p.text(d.What) != "" || d.Reading.Min != nil || d.Reading.Max != nil || d.ReadEvery > 0 {
 		p.readingPad(d)
 	}

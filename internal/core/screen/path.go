@@ -36,6 +36,14 @@ func (p *path) at(i int) string {
 	return ""
 }
 
+// rest returns the names of the path from the i-th on.
+func (p *path) rest(i int) string {
+	if i >= len(p.names) {
+		return ""
+	}
+	return strings.Join(p.names[i:], "/")
+}
+
 // get returns the value that the query gives for name.
 func (p *path) get(name string) string {
 	for _, q := range p.query {

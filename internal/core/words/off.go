@@ -160,7 +160,11 @@ func (u *subject) refused(r *kitchen.Refusal) {
 		u.set("time", u.l.At(u.s, b.EndedAt, u.now))
 	}
 	if r.Until != 0 {
-		u.set("until", u.l.At(u.s, r.Until, u.now))
+		until := u.l.At(u.s, r.Until, u.now)
+		if r.Until.Since(u.now) < 10*stamp.Minute { // seconds matter at a fryer
+			until = ClockSeconds(r.Until, ZoneAt(u.s, r.Until))
+		}
+		u.set("until", until)
 	}
 	u.set("age", u.l.Length(r.Age))
 	if b != nil && r.Code == kitchen.RefPlaceBusy {
