@@ -124,7 +124,7 @@ func demoDocuments() ([]entry.Document, []*procedure.Procedure, error) {
 		return nil, nil, err
 	}
 	for _, d := range documents {
-		read, err := procedure.Read([]byte(d.Text))
+		read, err := procedure.Open([]byte(d.Text))
 		if err != nil {
 			return nil, nil, err
 		}
