@@ -121,8 +121,9 @@ func firstSteps(demo bool) string {
 `
 	}
 	return `  What to do first:
-    1. Join the lead's phone with the code above.
-    2. Under More, list the crew and publish a procedure. To look around first: brinebell serve --demo
-    3. Keep one plugged-in device with the app in front in every room: a locked phone does not ring.
+    1. In a second terminal, list the lead:  brinebell lead NAME
+    2. Get documents to edit, put in your own numbers, publish them:  brinebell samples DIR, brinebell publish FILE...
+    3. Join the lead's phone with the code above. To look around first:  brinebell serve --demo
+    4. Keep one plugged-in device with the app in front in every room: a locked phone does not ring.
 `
 }

@@ -43,6 +43,14 @@ func (l *limits) take(from string, now int64) time.Duration {
 	return 0
 }
 
+// right forgets the wrong tries from an address, once a code from there was right: a lead who lets in a dozen phones is
+// not guessing.
+func (l *limits) right(from string) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	delete(l.each, from)
+}
+
 // own finds the limiter of an address. When too many are known, those that are full again are forgotten; they would
 // start full anyway.
 func (l *limits) own(from string, at time.Time) *rate.Limiter {

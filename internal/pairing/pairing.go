@@ -161,6 +161,7 @@ func (d *Desk) Join(a Application, now int64) (Ticket, error) {
 		return Ticket{}, fail.E(op, fail.Refused,
 			"This code does not let a device in: it is mistyped, used already, or older than 10 minutes. Ask the lead for a new one.", nil)
 	}
+	d.tries.right(a.From)
 	return t, nil
 }
 

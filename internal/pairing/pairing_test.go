@@ -112,6 +112,16 @@ func TestGuessingIsHeldBackForOneAddressAndForAll(t *testing.T) {
 	require.Less(t, guesses, 60+50+2, "5,000 addresses in 50 s share one limit")
 }
 
+func TestADozenRightCodesInARow(t *testing.T) {
+	d := desk(t)
+	for i := range 12 {
+		code, err := d.NewCode(int64(i))
+		require.NoError(t, err)
+		_, err = d.Join(pairing.Application{Code: code.Text, From: "a"}, int64(i))
+		require.NoError(t, err)
+	}
+}
+
 func TestHowADeviceStands(t *testing.T) {
 	d := desk(t)
 	ticket, err := d.Join(pairing.Application{Free: true}, 1)

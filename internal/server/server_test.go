@@ -2,6 +2,7 @@ package server_test
 
 import (
 	"context"
+	"encoding/hex"
 	"io"
 	"log/slog"
 	"net/http"
@@ -60,3 +61,5 @@ func TestANewKitchenAnswers(t *testing.T) {
 	status, _ = get(t, s.LocalURL()+"/readyz")
 	require.Equal(t, http.StatusOK, status)
 }
+
+func hexOf(b []byte) string { return hex.EncodeToString(b) }

@@ -255,6 +255,14 @@ func (s *Store) create(o Options) error {
 
 func fill(dir string, mark Mark) error {
 	beside := Store{dir: dir}
+	// The file holds what lets devices in; made like this, its log inherits that nobody else may read it.
+	f, err := os.OpenFile(filepath.Join(dir, dataName), os.O_CREATE|os.O_WRONLY|os.O_EXCL, 0o600)
+	if err == nil {
+		err = f.Close()
+	}
+	if err != nil {
+		return err
+	}
 	db, err := sql.Open("sqlite", beside.dsn("synchronous(FULL)"))
 	if err != nil {
 		return err

@@ -139,8 +139,8 @@ func (l *Line) Kept(records [][]byte, in time.Duration) (map[entry.ID]uint64, er
 		if err != nil {
 			return got, err
 		}
-		Numbers(f, func(seq uint64, record []byte) {
-			if id := entry.ID(record[1:17]); wanted[id] {
+		numbers(f, func(seq uint64, id entry.ID) {
+			if wanted[id] {
 				got[id] = seq
 			}
 		})
@@ -148,18 +148,29 @@ func (l *Line) Kept(records [][]byte, in time.Duration) (map[entry.ID]uint64, er
 	return got, nil
 }
 
-// Numbers calls do for every numbered record in a frame.
-func Numbers(f protocol.Frame, do func(seq uint64, record []byte)) {
+// numbers calls do for every entry that a frame shows as kept.
+func numbers(f protocol.Frame, do func(seq uint64, id entry.ID)) {
 	switch f := f.(type) {
 	case *protocol.Entries:
 		for i, r := range f.Records {
-			do(f.Prev+1+uint64(i), r)
+			do(f.Prev+1+uint64(i), entry.ID(r[1:17]))
 		}
 	case *protocol.Base:
-		for _, n := range f.Tail {
-			do(n.Seq, n.Record)
+		for i := range f.Tail {
+			do(f.Tail[i].Seq, f.Tail[i].ID())
+		}
+	case *protocol.Kept:
+		for _, k := range f.List {
+			do(k.Seq, k.ID)
 		}
 	}
+}
+
+// Shown returns which entries a frame shows as kept, and their numbers.
+func Shown(f protocol.Frame) map[entry.ID]uint64 {
+	got := map[entry.ID]uint64{}
+	numbers(f, func(seq uint64, id entry.ID) { got[id] = seq })
+	return got
 }
 
 // Note makes the record of a note by a device.
