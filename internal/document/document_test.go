@@ -88,7 +88,7 @@ func TestSchemaIsASchema(t *testing.T) {
 	require.NoError(t, c.AddResource(schemaID, value))
 	_, err = c.Compile(schemaID)
 	require.NoError(t, err)
-	_, err = noFetch{}.Load("http://example.invalid/x.json")
+	_, err = noFetch{}.Load("http://kitchen.example/x.json")
 	require.Error(t, err)
 	require.NotContains(t, string(Schema), "\"http://example")
 }
@@ -97,7 +97,7 @@ func TestSchemaIsASchema(t *testing.T) {
 // place: whatever member of a good document is left out, replaced or added to.
 func TestSchemaAndReaderAgree(t *testing.T) {
 	tried, refused := 0, 0
-	for _, name := range []string{"least.json", "least-list.json", "least-equipment.json", "common-practice.json"} {
+	for _, name := range []string{"least.json", "least-list.json", "least-equipment.json"} {
 		v, err := jsontext.Read(example(t, name))
 		require.NoError(t, err)
 		for _, changed := range variants(v) {
@@ -119,8 +119,8 @@ func TestSchemaAndReaderAgree(t *testing.T) {
 			}
 		}
 	}
-	require.Greater(t, tried, 3000)
-	require.Greater(t, refused, 2000)
+	require.Greater(t, tried, 1500)
+	require.Greater(t, refused, 1500)
 }
 
 // variants returns copies of v, each with one value somewhere left out, replaced, or joined by an unknown member.

@@ -195,7 +195,7 @@ func TestHostileDocuments(t *testing.T) {
 		"huge exponent":     strings.Replace(good, `"version": 1`, `"version": 1e999999999`, 1),
 		"minus zero":        strings.Replace(good, `"version": 1`, `"version": -0`, 1),
 		"a billion years":   strings.Replace(good, `"PT7H"`, `"P1E9Y"`, 1),
-		"reference":         strings.Replace(good, `"version": 1`, `"version": 1, "$ref": "http://example.invalid/x.json"`, 1),
+		"reference":         strings.Replace(good, `"version": 1`, `"version": 1, "$ref": "http://kitchen.example/x.json"`, 1),
 		"right to left":     strings.Replace(good, `"Marinade"`, "\"Mari\u202enade\"", 1),
 		"right to left esc": strings.Replace(good, `"Marinade"`, `"Mari\u202Enade"`, 1),
 		"markup":            strings.Replace(good, `"Marinade"`, `"<script>alert(1)</script>"`, 1),

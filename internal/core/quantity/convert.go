@@ -87,7 +87,7 @@ func (d decimal) times(num, den uint64, r Rounding) (int64, error) {
 		return 0, ErrLarge
 	}
 	q, rest := bits.Div64(hi, lo, below)
-	if q > uint64(valueMax) {
+	if q > valueMax {
 		return 0, ErrLarge
 	}
 	if rest > 0 && roundsAway(q, rest, below, r, d.negative) {

@@ -11,18 +11,20 @@ type Unit string
 
 // Base units.
 const (
-	MilliC             Unit  = "mC"
-	Gram               Unit  = "g"
-	Millilitre         Unit  = "mL"
-	Milli              Unit  = "ms"
-	Piece              Unit  = "1"
-	MilligramPerLitre  Unit  = "mg/L"
-	MicrolitrePerLitre Unit  = "uL/L"
-	noUnit             Unit  = ""
-	nbsp                     = "\u00a0" // between a number and its unit
-	mantissaMax              = 1e15
-	valueMax           int64 = 1 << 50
-	lengthMax          int64 = 400 * 24 * 3600 * 1000
+	MilliC             Unit = "mC"
+	Gram               Unit = "g"
+	Millilitre         Unit = "mL"
+	Milli              Unit = "ms"
+	Piece              Unit = "1"
+	MilligramPerLitre  Unit = "mg/L"
+	MicrolitrePerLitre Unit = "uL/L"
+)
+
+const (
+	nbsp        = "\u00a0"              // between a number and its unit
+	mantissaMax = 1_000_000_000_000_000 // digits of a written number
+	valueMax    = 1 << 50               // of anything in base units, so that sums fit
+	lengthMax   = 400 * 24 * 3600 * 1000
 )
 
 // Known tells whether u is one of the base units that a step may ask for.
@@ -79,7 +81,7 @@ func BaseOf(code string) Unit {
 	if s := find(code); s != nil {
 		return s.base
 	}
-	return noUnit
+	return ""
 }
 
 func find(code string) *scale {
