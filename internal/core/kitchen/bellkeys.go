@@ -44,8 +44,9 @@ func (s *State) live(subject string) bool {
 		t := s.Timer(id)
 		return err == nil && t != nil && !t.Ended
 	case len(parts) == 4 && parts[0] == "list":
-		r := s.Run(parts[1], int32(s.bellDay(subject)))
-		return s.List(parts[1]) != nil && (r == nil || !r.Closed)
+		day := s.bellDay(subject)
+		r := s.Run(parts[1], int32(day))
+		return day != -farDay && s.List(parts[1]) != nil && (r == nil || !r.Closed)
 	case len(parts) == 3:
 		id, err := entry.ParseID(parts[0])
 		point := Point(parts[1])
