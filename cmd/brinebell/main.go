@@ -5,11 +5,13 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"strings"
 
 	"github.com/alecthomas/kong"
 
+	"brinebell"
 	"brinebell/internal/fail"
 )
 
@@ -39,9 +41,16 @@ type commands struct {
 // streams are what a command writes to, and reads its surroundings from.
 type streams struct {
 	out, err io.Writer
+	files    fs.FS // the built front end
 }
 
-func main() { os.Exit(run(os.Args[1:], streams{os.Stdout, os.Stderr})) }
+func main() {
+	files, err := fs.Sub(brinebell.Frontend, "frontend/dist")
+	if err != nil {
+		panic(err) // the folder is embedded
+	}
+	os.Exit(run(os.Args[1:], streams{os.Stdout, os.Stderr, files}))
+}
 
 // errFaults says that a command found faults and has told them.
 var errFaults = errors.New("faults were found")

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"log/slog"
 	"os"
 	"os/signal"
@@ -13,7 +12,6 @@ import (
 	"syscall"
 	"time"
 
-	"brinebell"
 	"brinebell/internal/server"
 )
 
@@ -41,13 +39,9 @@ func (c *serveCommand) serve(ctx context.Context, to streams) error {
 	if err != nil {
 		return err
 	}
-	files, err := fs.Sub(brinebell.Frontend, "frontend/dist")
-	if err != nil {
-		return err
-	}
 	s, err := server.Start(server.Config{
 		Listen: c.Listen, Data: data, Demo: c.Demo, Kitchen: c.Kitchen, Zone: c.Zone, Country: c.Country,
-		Names: c.Name, Token: c.Token, Version: version, Files: files, Log: slog.New(c.handler(to.err)),
+		Names: c.Name, Token: c.Token, Version: version, Files: to.files, Log: slog.New(c.handler(to.err)),
 	})
 	if err != nil {
 		return err

@@ -150,7 +150,8 @@ type Running struct {
 
 const runningName = "running.json"
 
-func (s *Server) announce() error {
+// announce leaves word of the server. It comes before the first answer, so that whoever saw one finds it.
+func (s *Server) announce() {
 	b, err := json.Marshal(Running{os.Getpid(), "http://127.0.0.1:" + s.port(), s.token})
 	if err == nil {
 		err = sqlite.WriteWhole(filepath.Join(s.cfg.Data, runningName), b)
@@ -159,7 +160,6 @@ func (s *Server) announce() error {
 		// The kitchen works without; only "brinebell code" then needs it stopped.
 		s.cfg.Log.Warn("the command line will not find this server", "error", err)
 	}
-	return nil
 }
 
 func (s *Server) hush() { _ = os.Remove(filepath.Join(s.cfg.Data, runningName)) }

@@ -99,8 +99,9 @@ func (s *Server) start() error {
 	if err != nil {
 		return err
 	}
+	s.announce()
 	s.serve()
-	return s.announce()
+	return nil
 }
 
 // open opens the folder, starts the hub on it, and writes what the journal lacks.
