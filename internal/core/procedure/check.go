@@ -187,7 +187,7 @@ func (n *node) checkVessel(p *Procedure, i int) {
 // checkCautions asks for a caution wherever the document itself says that there is something to be cautious of.
 func (n *node) checkCautions(s *Stage) {
 	for _, c := range []struct {
-		if_    bool
+		when   bool
 		hazard string
 		en, es string
 	}{
@@ -195,7 +195,7 @@ func (n *node) checkCautions(s *Stage) {
 		{s.Pressure, "pressure", "The vessel is under pressure", "El recipiente tiene presión"},
 		{s.Raw && s.Kind == Work, "raw poultry", "Somebody works with raw product", "Alguien trabaja con producto crudo"},
 	} {
-		if c.if_ && !s.cautions(c.hazard) {
+		if c.when && !s.cautions(c.hazard) {
 			n.get("caution").fault(say(c.en+" here, but no caution is about {0}.",
 				c.es+" aquí, pero ninguna advertencia trata de {0}.", strconv.Quote(c.hazard)))
 		}
