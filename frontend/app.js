@@ -3,6 +3,7 @@ import { Bell, mono, voiceFor } from "./bell.js";
 import { SIGNALS } from "./bell_plan.js";
 import { draw } from "./draw/draw.js";
 import { fault, hello, join, joinScreen, Unjoined, wishOf } from "./join.js";
+import { keepPhoto } from "./photo.js";
 import * as settings from "./settings.js";
 import { Updates } from "./update.js";
 import { Awake } from "./wake.js";
@@ -72,6 +73,7 @@ const hands = {
   go,
   back,
   draft,
+  photo,
   buzz: () => navigator.vibrate?.(15),
   face: settings.face,
   bell: {
@@ -111,6 +113,13 @@ function tap(command) {
   if (command.do === "page-join") joinNow();
   else if (command.do === "page-update") updates.now();
   else tellWorker({ do: "tap", path: here(), tap: command });
+}
+
+/** @param {Blob} file */
+async function photo(file) {
+  const hash = await keepPhoto(file);
+  tellWorker({ do: "photo" });
+  return hash;
 }
 
 /** @param {string} path */
@@ -286,7 +295,8 @@ function report() {
     vibrate: bell.vibrates(),
     installed: installed(),
     visible: document.visibilityState === "visible",
-    secure: isSecureContext && updates.kept(),
+    secure: updates.secure(),
+    kept: updates.kept(),
     voice: voiceFor(words().lang) !== null,
     heard: settings.read("heard", "") !== "",
   };

@@ -217,9 +217,9 @@ export class Bell {
   }
 
   /** nextDeed waits for the next burst to shake and speak; a timer may be late, so it looks at what is due. */
-  #nextDeed() {
+  #nextDeed(after = performance.now()) {
     clearTimeout(this.timer);
-    const next = this.bookings.find((b) => b.page > performance.now());
+    const next = this.bookings.find((b) => b.page > after);
     if (!next) return;
     this.timer = Number(setTimeout(() => this.#deed(next), Math.min(next.page - performance.now(), 0x7fffffff)));
   }
@@ -231,7 +231,7 @@ export class Bell {
       navigator.vibrate?.(SIGNALS[booking.level].shake);
       if (booking.turn % 3 <= 0) setTimeout(() => this.say(booking.say, booking.lang), lengthOf(booking.level) + 150);
     }
-    this.#nextDeed();
+    this.#nextDeed(Math.max(booking.page, performance.now())); // a timer may also be a hair early
   }
 
   /** record tells tests, read-only, what is booked. */

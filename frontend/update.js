@@ -14,6 +14,7 @@ export class Updates {
     this.stale = false; // a newer worker serves this page already
     this.reloading = false;
     this.asked = 0;
+    this.refused = !navigator.serviceWorker; // plain http, or a certificate that the browser does not trust
   }
 
   /** @param {string} url a trusted one where the browser asks for that */
@@ -26,6 +27,7 @@ export class Updates {
       this.registration = await serviceWorker.register(url, { updateViaCache: "none" });
     } catch (err) {
       console.warn("no service worker, so no start without the server:", err);
+      this.refused = true;
       this.page.changed();
       return;
     }
@@ -35,6 +37,11 @@ export class Updates {
     setInterval(() => this.#look(), LOOK_EVERY);
     document.addEventListener("visibilitychange", () => this.#seen());
     this.page.changed();
+  }
+
+  /** secure says whether this address lets the page be kept: known to fail only once the browser has refused. */
+  secure() {
+    return isSecureContext && !this.refused;
   }
 
   /** kept says whether this page would open without the server. */

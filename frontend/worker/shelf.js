@@ -32,6 +32,7 @@ export async function open(tell = {}) {
       fresh.createObjectStore("numbered"); // by the kitchen's number: start-up reads them in order
       fresh.createObjectStore("waiting"); // by id, until the kitchen has numbered them
       fresh.createObjectStore("device"); // base, memory, epoch, pairing, glance
+      fresh.createObjectStore("photos"); // by hash, until the kitchen has them
     },
     blocked: () => tell.blocked?.(),
     blocking: (_old, _new, event) => {
@@ -99,6 +100,24 @@ export class Shelf {
   /** @param {Glance} glance */
   async glance(glance) {
     await this.#write(["device"], (tx) => quiet(tx.objectStore("device").put(glance, "glance")));
+  }
+
+  /** @returns {Promise<string[]>} hashes of the photos that the kitchen lacks */
+  async photos() {
+    return /** @type {string[]} */ (await this.db.getAllKeys("photos"));
+  }
+
+  /**
+   * @param {string} hash
+   * @returns {Promise<Uint8Array | undefined>}
+   */
+  photo(hash) {
+    return this.db.get("photos", hash);
+  }
+
+  /** @param {string} hash */
+  async photoSent(hash) {
+    await this.#write(["device", "photos"], (tx) => quiet(tx.objectStore("photos").delete(hash)));
   }
 
   /** wipe empties the shelf of a device that the kitchen has shut out. */
@@ -174,6 +193,22 @@ export class MemoryShelf {
   /** @param {Glance} _glance */
   async glance(_glance) {}
 
+  /** @returns {Promise<string[]>} */
+  async photos() {
+    return [];
+  }
+
+  /**
+   * @param {string} _hash
+   * @returns {Promise<Uint8Array | undefined>}
+   */
+  async photo(_hash) {
+    return undefined;
+  }
+
+  /** @param {string} _hash */
+  async photoSent(_hash) {}
+
   close() {}
 }
 
@@ -233,6 +268,7 @@ export async function peek() {
     db = await openDB(NAME, VERSION, {
       upgrade: (_db, _old, _new, tx) => {
         fresh = true;
+        quiet(tx.done);
         tx.abort();
       },
     });
@@ -244,6 +280,22 @@ export async function peek() {
     const tx = db.transaction("device");
     const [glance, pairing] = await Promise.all([tx.store.get("glance"), tx.store.get("pairing")]);
     return { glance: glance ?? null, pairing: pairing ?? null };
+  } finally {
+    db.close();
+  }
+}
+
+/**
+ * shelvePhoto keeps a photo until the kitchen has it. A page may do this beside the owner: it touches nothing else.
+ * @param {string} hash
+ * @param {Uint8Array} bytes
+ */
+export async function shelvePhoto(hash, bytes) {
+  const db = await openDB(NAME);
+  try {
+    const tx = db.transaction("photos", "readwrite", STRICT);
+    quiet(tx.store.put(bytes, hash));
+    await tx.done;
   } finally {
     db.close();
   }

@@ -2,6 +2,7 @@
 import { Core } from "./core.js";
 import { Engine } from "./engine.js";
 import { Line } from "./line.js";
+import { postAll } from "./post.js";
 import { ALIVE_EVERY, Seat } from "./seat.js";
 import { MemoryShelf, open } from "./shelf.js";
 
@@ -40,6 +41,9 @@ const backlog = []; // what the page said before any tab owned the core
 /** @type {Map<string, Asked>} */
 const abilities = new Map();
 let sittingSince = 0;
+/** @type {Pairing | null} */
+let paired = null;
+let posting = false;
 
 const seat = new Seat(
   id,
@@ -109,18 +113,35 @@ async function run(pairing) {
   const core = await loadCore();
   if (!core || !shelf || engine) return;
   const mine = new Line(lineURL(), {
-    opened: () => fresh.push({ op: "opened" }),
+    opened: () => {
+      fresh.push({ op: "opened" });
+      sendPhotos(pairing);
+    },
     shut: () => fresh.push({ op: "shut" }),
     frame: (frame, lag) => fresh.push({ op: "frame" }, frame, lag),
   });
   const fresh = new Engine({ core, shelf, line: mine, pairing, lang: scope.navigator.language, show, notice, fenced });
   engine = fresh;
   line = mine;
+  paired = pairing;
   fresh.views.set(view, path);
   for (const [other, asked] of abilities) serve(other, asked);
   tellAll({ tell: "paired" });
   channel.postMessage({ kind: "again" });
   await fresh.start();
+}
+
+/** sendPhotos hands the kitchen the photos that it lacks; what fails goes with the next opening of the line. @param {Pairing} pairing */
+async function sendPhotos(pairing) {
+  if (!shelf || posting) return;
+  posting = true;
+  try {
+    await postAll(shelf, pairing);
+  } catch (err) {
+    console.warn("photos wait:", err);
+  } finally {
+    posting = false;
+  }
 }
 
 /** loadCore fetches the rules, again and again until they come: a phone may start while the kitchen is away. */
@@ -223,6 +244,7 @@ function serve(from, asked) {
   if (asked.do === "ability") engine.push({ op: "ability", view: from, ability: asked.ability });
   if (asked.do === "close") engine.push({ op: "close", view: from });
   if (asked.do === "visible") wakeUp();
+  if (asked.do === "photo" && paired) sendPhotos(paired);
   if (asked.do === "state") tell(from, { tell: "state", bytes: engine.state() });
 }
 
