@@ -18,6 +18,7 @@ cmd/corewasm           -> internal/core internal/core/words
 internal/server        -> . internal/fail internal/web internal/hub internal/sqlite internal/chain internal/pairing internal/document internal/demo internal/core internal/core/entry internal/core/stamp internal/core/journal internal/core/kitchen internal/core/protocol
 internal/web           -> internal/fail internal/hub internal/pairing internal/core
 internal/hub           -> internal/fail internal/pairing internal/core internal/core/journal internal/core/protocol internal/core/stamp internal/core/entry
+internal/hub/hubtest   -> internal/core/entry internal/core/protocol internal/core/stamp
 internal/sqlite        -> internal/fail internal/chain internal/pairing internal/core/journal internal/core/entry internal/core/stamp
 internal/chain         -> internal/core/entry
 internal/pairing       -> internal/fail internal/core/entry internal/core/stamp
@@ -56,12 +57,13 @@ internal/pairing  -> golang.org/x/time/rate
 internal/sqlite   -> modernc.org/sqlite modernc.org/sqlite/lib
 internal/document -> github.com/santhosh-tekuri/jsonschema/v6 github.com/santhosh-tekuri/jsonschema/v6/kind
 internal/bench    -> github.com/gorilla/websocket modernc.org/sqlite
+internal/hub/hubtest -> github.com/gorilla/websocket
 `
 
 // proofs are the modules that tests may use, and the folders that hold nothing but proof.
 var (
 	proofs  = []string{"github.com/stretchr/testify/require", "pgregory.net/rapid", "github.com/cockroachdb/datadriven"}
-	proving = []string{"internal/journaltest", "internal/simulation", "internal/importrules", "internal/bench"}
+	proving = []string{"internal/journaltest", "internal/hub/hubtest", "internal/simulation", "internal/importrules", "internal/bench"}
 )
 
 // pure lists the standard packages that the ring may use: none of them reads a clock, chance, a file or a socket.
