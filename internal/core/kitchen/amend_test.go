@@ -160,7 +160,7 @@ func TestHousehold(t *testing.T) {
 	require.Empty(t, drafts)
 	k.say(&entry.Pairing{Device: "phone", Name: "Phone, found"})
 	require.False(t, k.s.Device("phone").Revoked)
-	k.do(kitchen.Command{Do: kitchen.DoPublish, Text: kitchenPieces(2).Text})
+	k.do(kitchen.Command{Do: kitchen.DoPublish, Text: piecesDoc(2).Text})
 	require.Equal(t, uint32(2), k.s.Procedure("pieces", 0).Version)
 	require.Len(t, k.s.Procedures(), 1)
 	require.Len(t, k.s.Lists(), 1)
@@ -169,7 +169,7 @@ func TestHousehold(t *testing.T) {
 // TestSameVersionTwice: two leads out of touch publish the same version; the first holds.
 func TestSameVersionTwice(t *testing.T) {
 	k := newKit(t)
-	two := kitchenPieces(2)
+	two := piecesDoc(2)
 	k.say(&two)
 	k.say(&two)
 	require.Empty(t, k.s.Deviations, "the same text is no contradiction")

@@ -7,7 +7,6 @@ import (
 
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/kitchen"
-	"brinebell/internal/core/kitchen/kitchentest"
 	"brinebell/internal/core/stamp"
 )
 
@@ -76,7 +75,7 @@ var deviations = map[kitchen.DeviationCode]func(k *kit){
 		k.say(&entry.Note{Text: "after it"})
 	},
 	kitchen.DevDocument: func(k *kit) {
-		d := kitchentest.Pieces(2)
+		d := piecesDoc(2)
 		d.Text = d.Text[1:]
 		k.say(&d)
 	},

@@ -9,7 +9,6 @@ import (
 
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/kitchen"
-	"brinebell/internal/core/kitchen/kitchentest"
 	"brinebell/internal/core/stamp"
 )
 
@@ -19,7 +18,7 @@ const evening stamp.Milli = 1795550400000
 // kit is a kitchen under test: taps go through Decide, what others said comes in by say.
 type kit struct {
 	t      *testing.T
-	chance kitchentest.Chance
+	chance chance
 	now    stamp.Milli
 	count  uint32
 	crew   string
@@ -29,7 +28,7 @@ type kit struct {
 
 func newKit(t *testing.T) *kit {
 	k := &kit{t: t, chance: 11, now: evening, s: kitchen.New(), crew: "ben"}
-	eq, proc, list := kitchentest.Equipment(1), kitchentest.Pieces(1), kitchentest.Opening(1)
+	eq, proc, list := equipmentDoc(1), piecesDoc(1), openingDoc(1)
 	k.say(&entry.NamedKitchen{Name: "Test", Zone: "UTC"})
 	k.say(&eq)
 	k.say(&proc)
@@ -49,7 +48,7 @@ func (k *kit) sayOn(device string, id entry.ID, body entry.Body) entry.ID {
 	k.count++
 	e := entry.New(id, stamp.Stamp{At: k.now, Count: k.count, Device: device}, k.crew, body)
 	k.list = append(k.list, e)
-	k.s = kitchentest.Fold(k.list)
+	k.s = fold(k.list)
 	return e.ID
 }
 
@@ -181,5 +180,3 @@ func (k *kit) trays() []*kitchen.Batch {
 	}
 	return k.open("hold")
 }
-
-func kitchenPieces(version uint32) entry.Document { return kitchentest.Pieces(version) }

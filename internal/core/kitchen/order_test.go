@@ -8,7 +8,6 @@ import (
 
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/kitchen"
-	"brinebell/internal/core/kitchen/kitchentest"
 )
 
 const journals = 1000
@@ -18,12 +17,12 @@ func TestAnyOrderGivesTheSameBytes(t *testing.T) {
 	seen := make([]int, 32)
 	off := make([]int, 32)
 	for seed := range uint64(journals) {
-		chance := kitchentest.Chance(seed * 77)
-		list := kitchentest.Random(seed, 1+chance.Below(400))
-		want := kitchentest.Fold(list)
+		chance := chance(seed * 77)
+		list := random(seed, 1+chance.Below(400))
+		want := fold(list)
 		bytes := want.Append(nil)
 		mixed := shuffled(&chance, append(list[:len(list):len(list)], list[:len(list)/3]...))
-		require.Equal(t, bytes, kitchentest.Fold(mixed).Append(nil), "seed %d", seed)
+		require.Equal(t, bytes, fold(mixed).Append(nil), "seed %d", seed)
 		back, err := kitchen.Read(bytes)
 		require.NoError(t, err, "seed %d", seed)
 		require.Equal(t, bytes, back.Append(nil), "seed %d", seed)
@@ -44,7 +43,7 @@ func TestAnyOrderGivesTheSameBytes(t *testing.T) {
 	t.Log("deviations by code:", off)
 }
 
-func shuffled(c *kitchentest.Chance, list []entry.Entry) []entry.Entry {
+func shuffled(c *chance, list []entry.Entry) []entry.Entry {
 	for i := len(list) - 1; i > 0; i-- {
 		j := c.Below(i + 1)
 		list[i], list[j] = list[j], list[i]
@@ -55,7 +54,7 @@ func shuffled(c *kitchentest.Chance, list []entry.Entry) []entry.Entry {
 // TestFoldGoesOnFromBytes stops in the middle of a journal, writes the state down, reads it and goes on.
 func TestFoldGoesOnFromBytes(t *testing.T) {
 	for seed := range uint64(60) {
-		list := kitchentest.Random(seed, 300)
+		list := random(seed, 300)
 		whole, parts := kitchen.New(), kitchen.New()
 		for i, e := range list {
 			whole.Apply(&e, kitchen.Amended{})
@@ -73,10 +72,10 @@ func TestFoldGoesOnFromBytes(t *testing.T) {
 	}
 }
 
-// TestStateIsSorted looks at the lists of states, which lookups rely on.
-func TestStateIsSorted(t *testing.T) {
+// TestStateHoldsTogether looks at the lists of states, which lookups rely on, and at amounts.
+func TestStateHoldsTogether(t *testing.T) {
 	for seed := range uint64(100) {
-		s := kitchentest.Fold(kitchentest.Random(seed, 400))
+		s := fold(random(seed, 400))
 		for i := 1; i < len(s.Batches); i++ {
 			require.Negative(t, s.Batches[i-1].ID.Compare(s.Batches[i].ID))
 		}
@@ -93,38 +92,36 @@ func TestStateIsSorted(t *testing.T) {
 			a, b := s.Documents[i-1], s.Documents[i]
 			require.Less(t, a.What+"/"+a.Name+"/"+strconv.Itoa(int(a.Version)), b.What+"/"+b.Name+"/"+strconv.Itoa(int(b.Version)))
 		}
+		nothingIsNegative(t, s)
 	}
 }
 
-// TestNothingGoesNegative: whatever was said, nothing less than nothing is left, and what is ended has an end.
-func TestNothingGoesNegative(t *testing.T) {
-	for seed := range uint64(100) {
-		s := kitchentest.Fold(kitchentest.Random(seed, 400))
-		for _, b := range s.Batches {
-			require.GreaterOrEqual(t, b.Grams, int64(0))
-			require.GreaterOrEqual(t, b.Pieces, int64(0))
-			require.LessOrEqual(t, b.Grams, b.InGrams)
-			require.LessOrEqual(t, b.Pieces, b.InPieces)
-			for _, id := range b.Children {
-				if child := s.Batch(id); child != nil { // it may have ended long before its parent
-					require.Contains(t, child.Parents, b.ID, "ancestry is told from both ends")
-				}
+// nothingIsNegative: whatever was said, nothing less than nothing is left, and what is ended has an end.
+func nothingIsNegative(t *testing.T, s *kitchen.State) {
+	for _, b := range s.Batches {
+		require.GreaterOrEqual(t, b.Grams, int64(0))
+		require.GreaterOrEqual(t, b.Pieces, int64(0))
+		require.LessOrEqual(t, b.Grams, b.InGrams)
+		require.LessOrEqual(t, b.Pieces, b.InPieces)
+		for _, id := range b.Children {
+			if child := s.Batch(id); child != nil { // it may have ended long before its parent
+				require.Contains(t, child.Parents, b.ID, "ancestry is told from both ends")
 			}
-			if b.Status == kitchen.Discarded {
-				require.Zero(t, b.Grams+b.Pieces)
-			}
+		}
+		if b.Status == kitchen.Discarded {
+			require.Zero(t, b.Grams+b.Pieces)
 		}
 	}
 }
 
 // TestReadRefusesNonsense: bytes that are not a state give an error, never a panic.
 func TestReadRefusesNonsense(t *testing.T) {
-	state := kitchentest.Fold(kitchentest.Random(1, 200)).Append(nil)
+	state := fold(random(1, 200)).Append(nil)
 	_, err := kitchen.Read(nil)
 	require.ErrorIs(t, err, kitchen.ErrState)
 	_, err = kitchen.Read([]byte{9, 1, 2})
 	require.ErrorIs(t, err, kitchen.ErrState)
-	c := kitchentest.Chance(4)
+	c := chance(4)
 	refused := 0
 	for range 2000 {
 		broken := append([]byte(nil), state...)

@@ -7,7 +7,6 @@ import (
 
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/kitchen"
-	"brinebell/internal/core/kitchen/kitchentest"
 	"brinebell/internal/core/stamp"
 )
 
@@ -134,7 +133,7 @@ var refusals = map[kitchen.RefusalCode]func(k *kit) kitchen.Command{
 		return kitchen.Command{Do: kitchen.DoPortion, Batch: id}
 	},
 	kitchen.RefNeedGrams: func(k *kit) kitchen.Command {
-		doc := kitchentest.Weighed()
+		doc := weighedDoc()
 		k.say(&doc)
 		k.do(kitchen.Command{Do: kitchen.DoStart, Procedure: "weighed", Pieces: 30})
 		return kitchen.Command{Do: kitchen.DoPortion, Batch: k.open("tub")[0].ID}
@@ -193,7 +192,7 @@ var refusals = map[kitchen.RefusalCode]func(k *kit) kitchen.Command{
 	},
 	kitchen.RefSameVersion: func(k *kit) kitchen.Command {
 		k.crew = "ann"
-		return kitchen.Command{Do: kitchen.DoPublish, Text: kitchentest.Pieces(1).Text}
+		return kitchen.Command{Do: kitchen.DoPublish, Text: piecesDoc(1).Text}
 	},
 	kitchen.RefDocument: func(k *kit) kitchen.Command {
 		k.crew = "ann"

@@ -183,10 +183,10 @@ func TestPruneFollowsOpenWork(t *testing.T) {
 func TestOldVersionsStayWhileNeeded(t *testing.T) {
 	k := newKit(t)
 	id := k.tub()
-	two := kitchenPieces(2)
+	two := piecesDoc(2)
 	k.say(&two)
 	k.wait(5 * stamp.Day)
-	three := kitchenPieces(3)
+	three := piecesDoc(3)
 	k.say(&three)
 	k.wait(5 * stamp.Day)
 	k.say(&entry.Note{Text: "later"})

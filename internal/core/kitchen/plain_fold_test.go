@@ -1,4 +1,4 @@
-package kitchentest
+package kitchen_test
 
 import (
 	"slices"
@@ -7,24 +7,28 @@ import (
 	"brinebell/internal/core/kitchen"
 )
 
-// Fold folds entries that come in any order, some more than once: it sorts them, drops doubles, works out what amends
+// fold folds entries that come in any order, some more than once: it sorts them, drops doubles, works out what amends
 // what, and applies one after the other. It is slow and plain on purpose.
-func Fold(entries []entry.Entry) *kitchen.State {
+func fold(entries []entry.Entry) *kitchen.State {
 	list := slices.Clone(entries)
 	slices.SortFunc(list, func(a, b entry.Entry) int { return entry.Compare(&a, &b) })
 	list = slices.CompactFunc(list, func(a, b entry.Entry) bool { return a.ID == b.ID })
+	targets := make([]entry.ID, len(list))
+	for i := range list {
+		targets[i] = target(&list[i])
+	}
 	s := kitchen.New()
 	for i := range list {
-		s.Apply(&list[i], amended(list, i))
+		s.Apply(&list[i], amended(list, targets, i))
 	}
 	return s
 }
 
 // amended says what later entries make of list[i], itself in canonical order.
-func amended(list []entry.Entry, i int) kitchen.Amended {
+func amended(list []entry.Entry, targets []entry.ID, i int) kitchen.Amended {
 	var a kitchen.Amended
 	for j := i + 1; j < len(list); j++ {
-		if target(&list[j]) != list[i].ID || withdrawn(list, j) {
+		if targets[j] != list[i].ID || withdrawn(list, targets, j) {
 			continue
 		}
 		if list[j].Kind == entry.EntryWithdrawn {
@@ -36,9 +40,9 @@ func amended(list []entry.Entry, i int) kitchen.Amended {
 	return a
 }
 
-func withdrawn(list []entry.Entry, i int) bool {
+func withdrawn(list []entry.Entry, targets []entry.ID, i int) bool {
 	for j := i + 1; j < len(list); j++ {
-		if list[j].Kind == entry.EntryWithdrawn && target(&list[j]) == list[i].ID && !withdrawn(list, j) {
+		if targets[j] == list[i].ID && list[j].Kind == entry.EntryWithdrawn && !withdrawn(list, targets, j) {
 			return true
 		}
 	}

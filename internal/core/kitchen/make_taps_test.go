@@ -1,4 +1,4 @@
-package kitchentest
+package kitchen_test
 
 import (
 	"brinebell/internal/core/entry"
@@ -11,7 +11,7 @@ import (
 func (m *maker) tap() {
 	c := m.command()
 	device := m.device()
-	who := kitchen.Who{Crew: pick(&m.Chance, []string{"ann", "ben"}), Device: device}
+	who := kitchen.Who{Crew: pick(&m.chance, []string{"ann", "ben"}), Device: device}
 	if m.One(2) {
 		c.OverrideBy, c.OverrideReason = "ann", "rush"
 	}
@@ -49,9 +49,9 @@ func (m *maker) stepBody(batch entry.ID, stage, step string) *entry.Step {
 	case "done":
 		b.Value, b.Unit = int64(m.Below(60)), "1"
 	case "colour":
-		b.Answer = pick(&m.Chance, []string{"yes", "yes", "yes", "no"})
+		b.Answer = pick(&m.chance, []string{"yes", "yes", "yes", "no"})
 	case "sign":
-		b.SignBy = pick(&m.Chance, m.crew)
+		b.SignBy = pick(&m.chance, m.crew)
 	}
 	return b
 }
@@ -67,7 +67,7 @@ func (m *maker) open() *kitchen.Batch {
 	if len(list) == 0 {
 		return nil
 	}
-	return pick(&m.Chance, list)
+	return pick(&m.chance, list)
 }
 
 func (m *maker) command() *kitchen.Command {
@@ -97,7 +97,7 @@ func (m *maker) onward(b *kitchen.Batch) *kitchen.Command {
 	case "hold":
 		return &kitchen.Command{Do: kitchen.DoCount, Batch: b.ID, Count: int64(m.Below(6)), Wasted: int64(m.Below(2))}
 	case "set":
-		c := &kitchen.Command{Do: kitchen.DoPortion, Place: pick(&m.Chance, []string{"fryer-1", "fryer-2"})}
+		c := &kitchen.Command{Do: kitchen.DoPortion, Place: pick(&m.chance, []string{"fryer-1", "fryer-2"})}
 		if m.One(2) {
 			c.Pieces = int64(1 + m.Below(48))
 		}
@@ -117,7 +117,7 @@ func (m *maker) onward(b *kitchen.Batch) *kitchen.Command {
 func (m *maker) bell() *kitchen.Command {
 	c := &kitchen.Command{Do: kitchen.DoGot}
 	if bells := kitchen.Bells(m.state, m.now, stamp.Hour); len(bells) > 0 {
-		c.Bell = pick(&m.Chance, bells).Key
+		c.Bell = pick(&m.chance, bells).Key
 	}
 	return c
 }
@@ -129,7 +129,7 @@ func (m *maker) other(b *kitchen.Batch) *kitchen.Command {
 		return &kitchen.Command{Do: kitchen.DoTimer, Name: "rice", Span: stamp.Span(1+m.Below(40)) * stamp.Minute}
 	case 1:
 		if len(m.state.Timers) > 0 {
-			return &kitchen.Command{Do: kitchen.DoTimerEnd, Timer: pick(&m.Chance, m.state.Timers).ID}
+			return &kitchen.Command{Do: kitchen.DoTimerEnd, Timer: pick(&m.chance, m.state.Timers).ID}
 		}
 	case 2:
 		return &kitchen.Command{Do: kitchen.DoNote, Batch: b.ID, Text: "looked at it"}
@@ -137,12 +137,12 @@ func (m *maker) other(b *kitchen.Batch) *kitchen.Command {
 		return &kitchen.Command{Do: kitchen.DoDeviate, Batch: b.ID, Text: "smells odd"}
 	case 4:
 		if len(m.state.Deviations) > 0 {
-			d := pick(&m.Chance, m.state.Deviations)
+			d := pick(&m.chance, m.state.Deviations)
 			return &kitchen.Command{Do: kitchen.DoAnswer, Deviation: d.Key, Text: "looked at", Closes: m.One(2)}
 		}
 	case 5:
 		return &kitchen.Command{
-			Do: kitchen.DoEquipment, Place: "fryer-2", Answer: pick(&m.Chance, []string{"out", "in"}), Reason: "leaks",
+			Do: kitchen.DoEquipment, Place: "fryer-2", Answer: pick(&m.chance, []string{"out", "in"}), Reason: "leaks",
 		}
 	case 6:
 		return &kitchen.Command{Do: kitchen.DoListClose, List: "opening"}
@@ -151,7 +151,7 @@ func (m *maker) other(b *kitchen.Batch) *kitchen.Command {
 			Do: kitchen.DoPortion, To: b.Stage, Batch: b.ID, Number: int64(1 + m.Below(3)), // other vessels, same stage
 		}
 	}
-	step := m.stepBody(entry.ID{}, "", pick(&m.Chance, []string{"hands", "cold", "sign"}))
+	step := m.stepBody(entry.ID{}, "", pick(&m.chance, []string{"hands", "cold", "sign"}))
 	return &kitchen.Command{
 		Do: kitchen.DoStep, List: "opening", Step: step.Step, Value: step.Value, Unit: step.Unit, Crew: step.SignBy,
 	}
@@ -196,15 +196,15 @@ func (m *maker) anyBatch() entry.ID {
 }
 
 func (m *maker) anyAmount() int64 {
-	return pick(&m.Chance, []int64{0, 1, 24, 48, 3000, 8000, -5, 1 << 40, -1 << 63, 1<<63 - 1})
+	return pick(&m.chance, []int64{0, 1, 24, 48, 3000, 8000, -5, 1 << 40, -1 << 63, 1<<63 - 1})
 }
 
 func (m *maker) anyStage() string {
-	return pick(&m.Chance, []string{"marinate", "drain", "set", "cook", "stage", "hold", "nowhere"})
+	return pick(&m.chance, []string{"marinate", "drain", "set", "cook", "stage", "hold", "nowhere"})
 }
 
 func (m *maker) anyPlace() string {
-	return pick(&m.Chance, []string{"", "fryer-1", "fryer-2", "cold-room", "cabinet", "roof"})
+	return pick(&m.chance, []string{"", "fryer-1", "fryer-2", "cold-room", "cabinet", "roof"})
 }
 
 // wild says something that no honest phone would say, or that a newer one might.
@@ -224,7 +224,7 @@ func (m *maker) anyWork() entry.Body {
 	switch m.Below(9) {
 	case 0:
 		return &entry.Start{
-			Code: "WILD", Procedure: pick(&m.Chance, []string{"pieces", "none"}), Version: uint32(m.Below(3)), Stage: m.anyStage(),
+			Code: "WILD", Procedure: pick(&m.chance, []string{"pieces", "none"}), Version: uint32(m.Below(3)), Stage: m.anyStage(),
 			Vessel: "tub", Number: uint32(m.Below(3)), Place: m.anyPlace(), Grams: m.anyAmount(), Pieces: m.anyAmount(),
 		}
 	case 1:
@@ -236,11 +236,11 @@ func (m *maker) anyWork() entry.Body {
 	case 4:
 		return &entry.Count{Batch: m.anyBatch(), Sold: m.anyAmount(), Wasted: m.anyAmount()}
 	case 5:
-		return m.stepBody(m.anyBatch(), m.anyStage(), pick(&m.Chance, []string{"pour", "colour", "lid", "core", "done", "none"}))
+		return m.stepBody(m.anyBatch(), m.anyStage(), pick(&m.chance, []string{"pour", "colour", "lid", "core", "done", "none"}))
 	case 6:
 		return &entry.Answer{Deviation: "none/1", Closes: true}
 	case 7:
-		return &entry.GotIt{Bell: m.anyBatch().String() + "/past/" + pick(&m.Chance, []string{"0", "1", "7", "x", "-1"})}
+		return &entry.GotIt{Bell: m.anyBatch().String() + "/past/" + pick(&m.chance, []string{"0", "1", "7", "x", "-1"})}
 	}
 	return &entry.Timer{Name: "wild", Span: stamp.Span(m.anyAmount())}
 }
@@ -270,10 +270,10 @@ func (m *maker) anyPortion() *entry.Portioning {
 func (m *maker) household() {
 	switch m.Below(8) {
 	case 0:
-		d := Pieces(uint32(1 + m.Below(3)))
+		d := piecesDoc(uint32(1 + m.Below(3)))
 		m.say("server", &d)
 	case 1:
-		d := Equipment(uint32(1 + m.Below(3)))
+		d := equipmentDoc(uint32(1 + m.Below(3)))
 		d.Text = d.Text[:len(d.Text)-m.Below(2)]
 		m.say("server", &d)
 	case 2:
@@ -285,7 +285,7 @@ func (m *maker) household() {
 	case 5:
 		m.say("server", &entry.ClockDoubt{Device: m.device(), Off: stamp.Span(m.anyAmount())})
 	case 6:
-		m.say("server", &entry.ListClose{List: pick(&m.Chance, []string{"opening", "none"}), Day: int32(20756 + m.Below(9))})
+		m.say("server", &entry.ListClose{List: pick(&m.chance, []string{"opening", "none"}), Day: int32(20756 + m.Below(9))})
 	default:
 		m.say("server", &entry.NamedKitchen{Name: "Test " + string(rune('A'+m.Below(9))), Zone: "America/New_York"})
 	}

@@ -1,4 +1,4 @@
-package kitchentest
+package kitchen_test
 
 import (
 	"brinebell/internal/core/entry"
@@ -6,11 +6,11 @@ import (
 	"brinebell/internal/core/stamp"
 )
 
-// Chance is a source of chance that gives the same from the same seed on every machine (the generator splitmix64).
-type Chance uint64
+// chance is a source of chance that gives the same from the same seed on every machine (the generator splitmix64).
+type chance uint64
 
 // Next returns 64 bits of chance.
-func (c *Chance) Next() uint64 {
+func (c *chance) Next() uint64 {
 	*c += 0x9e3779b97f4a7c15
 	x := uint64(*c)
 	x = (x ^ x>>30) * 0xbf58476d1ce4e5b9
@@ -19,13 +19,13 @@ func (c *Chance) Next() uint64 {
 }
 
 // Below returns a number from 0 to n-1.
-func (c *Chance) Below(n int) int { return int(c.Next() % uint64(n)) }
+func (c *chance) Below(n int) int { return int(c.Next() % uint64(n)) }
 
 // One tells, in one of n cases.
-func (c *Chance) One(n int) bool { return c.Below(n) == 0 }
+func (c *chance) One(n int) bool { return c.Below(n) == 0 }
 
 // ID makes an id for an instant.
-func (c *Chance) ID(at stamp.Milli) entry.ID {
+func (c *chance) ID(at stamp.Milli) entry.ID {
 	var b [10]byte
 	for i := range b {
 		b[i] = byte(c.Next() >> 32)
@@ -33,14 +33,14 @@ func (c *Chance) ID(at stamp.Milli) entry.ID {
 	return entry.NewID(at, b)
 }
 
-func pick[T any](c *Chance, list []T) T { return list[c.Below(len(list))] }
+func pick[T any](c *chance, list []T) T { return list[c.Below(len(list))] }
 
-// Began is when random journals begin: 2026-10-30T04:00:00Z, two days before clocks change in New York.
-const Began stamp.Milli = 1793332800000
+// journalsBegin is when random journals begin: 2026-10-30T04:00:00Z, two days before clocks change in New York.
+const journalsBegin stamp.Milli = 1793332800000
 
 // maker makes one random journal.
 type maker struct {
-	Chance
+	chance
 	now     stamp.Milli
 	clocks  map[string]*stamp.Clock // asked by name, never walked
 	devices []string
@@ -49,13 +49,13 @@ type maker struct {
 	list    []entry.Entry
 }
 
-// Random makes a journal of n entries: a kitchen at work, on four devices with clocks that are off, with taps that
+// random makes a journal of n entries: a kitchen at work, on four devices with clocks that are off, with taps that
 // contradict each other, undos, corrections, and now and then something wild: unknown batches, huge numbers, kinds from
 // the future, bodies that cannot be read. It gives the same journal for the same seed on every machine. The entries
 // come in the order in which they were made, which is not their canonical order.
-func Random(seed uint64, n int) []entry.Entry {
+func random(seed uint64, n int) []entry.Entry {
 	m := &maker{
-		Chance: Chance(seed), now: Began, clocks: map[string]*stamp.Clock{},
+		chance: chance(seed), now: journalsBegin, clocks: map[string]*stamp.Clock{},
 		devices: []string{"server", "ann-phone", "ben-phone", "wall"}, crew: []string{"ann", "ben", "cleo"},
 		state: kitchen.New(),
 	}
@@ -91,7 +91,7 @@ func (m *maker) pause() stamp.Span {
 
 // say makes an entry on a device. Devices' clocks are off by up to a few seconds, the wall's by half an hour.
 func (m *maker) say(device string, body entry.Body) *entry.Entry {
-	return m.sayAs(m.ID(m.now), device, pick(&m.Chance, m.crew), body)
+	return m.sayAs(m.ID(m.now), device, pick(&m.chance, m.crew), body)
 }
 
 func (m *maker) sayAs(id entry.ID, device, crew string, body entry.Body) *entry.Entry {
@@ -115,14 +115,14 @@ func (m *maker) keep(e entry.Entry) *entry.Entry {
 	return &m.list[len(m.list)-1]
 }
 
-func (m *maker) device() string { return pick(&m.Chance, m.devices) }
+func (m *maker) device() string { return pick(&m.chance, m.devices) }
 
 func (m *maker) setUp() {
 	m.say("server", &entry.NamedKitchen{Name: "Test", Zone: "America/New_York", Country: "US"})
 	m.say("server", &entry.Offsets{Zone: "America/New_York", List: []entry.Offset{
-		{From: Began - 90*stamp.Milli(stamp.Day), Minutes: -240, Name: "EDT"}, {From: 1793512800000, Minutes: -300, Name: "EST"},
+		{From: journalsBegin - 90*stamp.Milli(stamp.Day), Minutes: -240, Name: "EDT"}, {From: 1793512800000, Minutes: -300, Name: "EST"},
 	}})
-	eq, proc, list := Equipment(1), Pieces(1), Opening(1)
+	eq, proc, list := equipmentDoc(1), piecesDoc(1), openingDoc(1)
 	m.say("server", &eq)
 	m.say("server", &proc)
 	m.say("server", &list)
@@ -156,7 +156,7 @@ func (m *maker) again() {
 		return
 	}
 	copied := entry.Entry{
-		ID: m.ID(m.now), At: m.stamp(m.device()), Crew: pick(&m.Chance, m.crew), Kind: e.Kind, Ver: e.Ver, Raw: e.Raw,
+		ID: m.ID(m.now), At: m.stamp(m.device()), Crew: pick(&m.chance, m.crew), Kind: e.Kind, Ver: e.Ver, Raw: e.Raw,
 	}
 	if body, err := e.Open(); err == nil {
 		if p, ok := body.(*entry.Portioning); ok { // the other cook's pans have names of their own

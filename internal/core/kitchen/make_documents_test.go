@@ -1,6 +1,4 @@
-// Package kitchentest makes journals to test the fold with: a small kitchen's documents, random journals of all kinds
-// of entries, and a fold so plain that it can be trusted.
-package kitchentest
+package kitchen_test
 
 import (
 	"strconv"
@@ -10,18 +8,18 @@ import (
 	"brinebell/internal/core/kitchen"
 )
 
-// Pieces is the test kitchen's procedure, at a version: tub, drain, pans, load, trays.
-func Pieces(version uint32) entry.Document {
+// piecesDoc is the test kitchen's procedure, at a version: tub, drain, pans, load, trays.
+func piecesDoc(version uint32) entry.Document {
 	return document(kitchen.WhatProcedure, "pieces", version, pieces)
 }
 
-// Equipment is what stands in the test kitchen: two fryers, a cold room, a hold cabinet.
-func Equipment(version uint32) entry.Document {
+// equipmentDoc is what stands in the test kitchen: two fryers, a cold room, a hold cabinet.
+func equipmentDoc(version uint32) entry.Document {
 	return document(kitchen.WhatEquipment, "kitchen", version, equipment)
 }
 
-// Opening is the test kitchen's opening list.
-func Opening(version uint32) entry.Document {
+// openingDoc is the test kitchen's opening list.
+func openingDoc(version uint32) entry.Document {
 	return document(kitchen.WhatList, "opening", version, opening)
 }
 
@@ -163,8 +161,8 @@ const opening = `{
   ]
 }`
 
-// Weighed is a procedure without a mix whose pans must be weighed.
-func Weighed() entry.Document { return document(kitchen.WhatProcedure, "weighed", 1, weighed) }
+// weighedDoc is a procedure without a mix whose pans must be weighed.
+func weighedDoc() entry.Document { return document(kitchen.WhatProcedure, "weighed", 1, weighed) }
 
 const weighed = `{
   "format": "brinebell procedure 1",
