@@ -5,7 +5,6 @@ import (
 	"io"
 	"os"
 
-	"brinebell/internal/core/procedure"
 	"brinebell/internal/document"
 )
 
@@ -16,22 +15,29 @@ type checkCommand struct {
 
 // Run checks each file and tells every fault, one a line: file, line, path, sentence.
 func (c *checkCommand) Run(to streams) error {
-	faulty := false
-	for _, name := range c.Files {
+	_, faulty, err := examine(to.out, c.Files, c.Lang)
+	if err == nil && faulty {
+		err = errFaults
+	}
+	return err
+}
+
+// examine reads and checks files, and tells what is wrong with them.
+func examine(w io.Writer, files []string, lang string) (texts map[string][]byte, faulty bool, err error) {
+	texts = map[string][]byte{}
+	for _, name := range files {
 		text, err := readDocument(name)
 		if err != nil {
-			return err
+			return nil, false, err
 		}
-		faults := document.Check(text, c.Lang)
-		if err := report(to.out, name, faults); err != nil {
-			return err
+		faults := document.Check(text, lang)
+		if err := report(w, name, faults); err != nil {
+			return nil, false, err
 		}
+		texts[name] = text
 		faulty = faulty || len(faults) > 0
 	}
-	if faulty {
-		return errFaults
-	}
-	return nil
+	return texts, faulty, nil
 }
 
 func report(w io.Writer, name string, faults []document.Fault) error {
@@ -47,15 +53,16 @@ func report(w io.Writer, name string, faults []document.Fault) error {
 	return nil
 }
 
-// readDocument reads a file, but not endlessly: what is longer than a document may be is cut one byte behind, so that
-// the check says so.
+// readMost is more than a document may have, in bytes: what is longer is cut, and the check says that it is too long.
+const readMost = 1 << 20
+
 func readDocument(name string) ([]byte, error) {
 	f, err := os.Open(name)
 	if err != nil {
 		return nil, fmt.Errorf("the file %s cannot be read: %w", name, err)
 	}
 	defer func() { _ = f.Close() }() // only read
-	text, err := io.ReadAll(io.LimitReader(f, procedure.DocumentMax+1))
+	text, err := io.ReadAll(io.LimitReader(f, readMost))
 	if err != nil {
 		return nil, fmt.Errorf("the file %s cannot be read: %w", name, err)
 	}

@@ -11,8 +11,8 @@ import (
 
 	"github.com/alecthomas/kong"
 
-	"brinebell"
 	"brinebell/internal/fail"
+	"brinebell/internal/server"
 )
 
 // version is set when a release is built.
@@ -44,13 +44,7 @@ type streams struct {
 	files    fs.FS // the built front end
 }
 
-func main() {
-	files, err := fs.Sub(brinebell.Frontend, "frontend/dist")
-	if err != nil {
-		panic(err) // the folder is embedded
-	}
-	os.Exit(run(os.Args[1:], streams{os.Stdout, os.Stderr, files}))
-}
+func main() { os.Exit(run(os.Args[1:], streams{os.Stdout, os.Stderr, server.FrontEnd()})) }
 
 // errFaults says that a command found faults and has told them.
 var errFaults = errors.New("faults were found")

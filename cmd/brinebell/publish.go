@@ -7,15 +7,8 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
-	"unicode"
-	"unicode/utf8"
 
-	"brinebell/internal/core/entry"
-	"brinebell/internal/core/kitchen"
-	"brinebell/internal/demo"
-	"brinebell/internal/document"
-	"brinebell/internal/fail"
-	"brinebell/internal/web"
+	"brinebell/internal/server"
 )
 
 type publishCommand struct {
@@ -31,61 +24,19 @@ func (c *publishCommand) Run(to streams) error {
 	if err != nil {
 		return err
 	}
-	state, err := readState(data)
+	texts, faulty, err := examine(to.out, c.Files, c.Lang)
+	switch {
+	case err != nil:
+		return err
+	case faulty:
+		return errFaults
+	}
+	lines, err := server.Publish(data, texts, c.Files)
 	if err != nil {
 		return err
 	}
-	var own web.Own
-	faulty := false
-	for _, name := range c.Files {
-		text, err := readDocument(name)
-		if err != nil {
-			return err
-		}
-		faults := document.Check(text, c.Lang)
-		if err := report(to.out, name, faults); err != nil {
-			return err
-		}
-		if faulty = faulty || len(faults) > 0; faulty {
-			continue
-		}
-		d, err := demo.Published(text)
-		if err != nil {
-			return err
-		}
-		if err := newer(state, &d, name); err != nil {
-			return err
-		}
-		own.Documents = append(own.Documents, d)
-	}
-	if faulty {
-		return errFaults
-	}
-	return c.publish(to, data, own)
-}
-
-func (c *publishCommand) publish(to streams, data string, own web.Own) error {
-	if err := write(data, own); err != nil {
-		return err
-	}
-	for _, d := range own.Documents {
-		if _, err := fmt.Fprintf(to.out, "published: %s %s, version %d\n", d.What, d.Name, d.Version); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// newer refuses a version that is published already, or older than one that is.
-func newer(state *kitchen.State, d *entry.Document, file string) error {
-	for _, old := range state.Documents {
-		if old.What == d.What && old.Name == d.Name && old.Version >= d.Version {
-			return fail.E("brinebell.publish", fail.Refused, fmt.Sprintf(
-				"%s: version %d of %s %s is published already, so %d cannot be. Give it version %d. Nothing was published.",
-				file, old.Version, d.What, d.Name, d.Version, old.Version+1), nil)
-		}
-	}
-	return nil
+	_, err = fmt.Fprintln(to.out, strings.Join(lines, "\n"))
+	return err
 }
 
 type samplesCommand struct {
@@ -97,12 +48,12 @@ func (c *samplesCommand) Run(to streams) error {
 	if err := os.MkdirAll(c.Dir, 0o755); err != nil {
 		return fmt.Errorf("the folder %s cannot be made: %w", c.Dir, err)
 	}
-	names, err := fs.Glob(demo.Files(), "*.json")
+	names, err := fs.Glob(server.Samples(), "*.json")
 	if err != nil {
 		return err
 	}
 	for _, name := range names {
-		text, err := fs.ReadFile(demo.Files(), name)
+		text, err := fs.ReadFile(server.Samples(), name)
 		if err != nil {
 			return err
 		}
@@ -128,56 +79,4 @@ func writeNew(path string, text []byte) error {
 	}
 	_, err = f.Write(text)
 	return errors.Join(err, f.Close())
-}
-
-type leadCommand struct {
-	Data string   `type:"path" placeholder:"DIR" help:"Data folder."`
-	Demo bool     `help:"The demo kitchen's folder, if --data is not given."`
-	Lang string   `enum:"en,es" default:"en" help:"Language of the lead's screens: en or es."`
-	Name []string `arg:"" help:"The lead's name."`
-}
-
-// crewNameMax is how many characters a crew member's name has at most.
-const crewNameMax = 40
-
-// Run lists a lead.
-func (c *leadCommand) Run(to streams) error {
-	name := strings.Join(strings.Fields(strings.Join(c.Name, " ")), " ")
-	strange := func(r rune) bool { return !unicode.IsPrint(r) }
-	if n := utf8.RuneCountInString(name); n == 0 || n > crewNameMax || strings.ContainsFunc(name, strange) {
-		return fmt.Errorf("a name has 1 to %d characters, letters and usual signs; this one has %d", crewNameMax, n)
-	}
-	data, err := dataFolder(c.Data, c.Demo)
-	if err != nil {
-		return err
-	}
-	state, err := readState(data)
-	if err != nil {
-		return err
-	}
-	m := entry.Member{Crew: crewID(state, name), Name: name, Lang: c.Lang, Role: entry.Lead}
-	if err := write(data, web.Own{Members: []entry.Member{m}}); err != nil {
-		return err
-	}
-	_, err = fmt.Fprintf(to.out, "%s leads now. On a joined phone: tap who you are, then %s.\n", name, name)
-	return err
-}
-
-// crewID makes a short id out of a name that nobody in the crew has.
-func crewID(state *kitchen.State, name string) string {
-	base := strings.Map(func(r rune) rune {
-		if r = unicode.ToLower(r); r >= 'a' && r <= 'z' || r >= '0' && r <= '9' {
-			return r
-		}
-		return -1
-	}, name)
-	base = base[:min(len(base), 12)]
-	if base == "" {
-		base = "lead"
-	}
-	id := base
-	for n := 2; state.Member(id) != nil; n++ {
-		id = fmt.Sprintf("%s%d", base, n)
-	}
-	return id
 }

@@ -94,7 +94,7 @@ func greet(w io.Writer, s *server.Server, demo bool, data string) error {
 	}
 	text += "  Joining code:     " + code + "   (one device, until " + until.Format("15:04") + "; another: brinebell code --data " + data + ")\n"
 	if lan != "" {
-		picture, err := terminalQR(s.JoinURL(code))
+		picture, err := server.TerminalQR(s.JoinURL(code))
 		if err != nil {
 			return err
 		}

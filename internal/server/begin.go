@@ -141,8 +141,8 @@ func (s *Server) JoinURL(code string) string {
 	return base + "/join?code=" + url.QueryEscape(strings.ReplaceAll(code, " ", ""))
 }
 
-// Running is what a running server leaves for the command line on its machine.
-type Running struct {
+// running is what a running server leaves for the command line on its machine.
+type running struct {
 	Process int    `json:"process"`
 	URL     string `json:"url"`
 	Token   string `json:"token"`
@@ -152,7 +152,7 @@ const runningName = "running.json"
 
 // announce leaves word of the server. It comes before the first answer, so that whoever saw one finds it.
 func (s *Server) announce() {
-	b, err := json.Marshal(Running{os.Getpid(), "http://127.0.0.1:" + s.port(), s.token})
+	b, err := json.Marshal(running{os.Getpid(), "http://127.0.0.1:" + s.port(), s.token})
 	if err == nil {
 		err = sqlite.WriteWhole(filepath.Join(s.cfg.Data, runningName), b)
 	}
@@ -164,18 +164,18 @@ func (s *Server) announce() {
 
 func (s *Server) hush() { _ = os.Remove(filepath.Join(s.cfg.Data, runningName)) }
 
-// FindRunning tells how to reach the server that serves a data folder, if it left word.
-func FindRunning(data string) (Running, error) {
-	var r Running
+// findRunning tells how to reach the server that serves a data folder, if it left word.
+func findRunning(data string) (running, error) {
+	var r running
 	b, err := os.ReadFile(filepath.Join(data, runningName))
 	if errors.Is(err, os.ErrNotExist) {
-		return r, fail.E("server.FindRunning", fail.Missing, "No kitchen is being served from "+data+".", err)
+		return r, fail.E("server.findRunning", fail.Missing, "No kitchen is being served from "+data+".", err)
 	}
 	if err == nil {
 		err = json.Unmarshal(b, &r)
 	}
 	if err != nil {
-		return r, fail.E("server.FindRunning", fail.Storage, fmt.Sprintf("The file %s cannot be read.", filepath.Join(data, runningName)), err)
+		return r, fail.E("server.findRunning", fail.Storage, fmt.Sprintf("The file %s cannot be read.", filepath.Join(data, runningName)), err)
 	}
 	return r, nil
 }

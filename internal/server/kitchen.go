@@ -2,12 +2,7 @@ package server
 
 import (
 	"context"
-	"errors"
 	"fmt"
-	"log/slog"
-	"time"
-
-	"github.com/VictoriaMetrics/metrics"
 
 	"brinebell/internal/core"
 	"brinebell/internal/core/entry"
@@ -18,18 +13,18 @@ import (
 	"brinebell/internal/web"
 )
 
-// kitchen is what the web site sees of the server.
-type kitchen struct{ *Server }
+// kitchenSite is what the web site sees of the server.
+type kitchenSite struct{ *Server }
 
 // About implements web.Kitchen.
-func (k kitchen) About() web.About {
+func (k kitchenSite) About() web.About {
 	name, _ := k.store.Named()
 	return web.About{Kitchen: name, Generation: k.store.Generation(), Demo: k.cfg.Demo,
 		Version: k.cfg.Version, Protocol: protocol.Version}
 }
 
 // Join implements web.Kitchen: the device is let in, and the journal tells of it.
-func (k kitchen) Join(ctx context.Context, a pairing.Application) (pairing.Ticket, error) {
+func (k kitchenSite) Join(ctx context.Context, a pairing.Application) (pairing.Ticket, error) {
 	if err := k.Ready(); err != nil {
 		return pairing.Ticket{}, err
 	}
@@ -46,18 +41,18 @@ func (k kitchen) Join(ctx context.Context, a pairing.Application) (pairing.Ticke
 }
 
 // Standing implements web.Kitchen.
-func (k kitchen) Standing(device string, key []byte) (pairing.Standing, error) {
+func (k kitchenSite) Standing(device string, key []byte) (pairing.Standing, error) {
 	return k.desk.Standing(device, key)
 }
 
 // Code implements web.Kitchen.
-func (k kitchen) Code() (pairing.Code, error) { return k.desk.NewCode(k.cfg.Clock.Wall()) }
+func (k kitchenSite) Code() (pairing.Code, error) { return k.desk.NewCode(k.cfg.Clock.Wall()) }
 
 // paces are the speeds at which the demo's kitchen time can run.
 var paces = map[int]bool{1: true, 10: true, 60: true}
 
 // Pace implements web.Kitchen.
-func (k kitchen) Pace(ctx context.Context, pace int) error {
+func (k kitchenSite) Pace(ctx context.Context, pace int) error {
 	const op = "server.Pace"
 	if !k.cfg.Demo {
 		return fail.E(op, fail.Refused, "Only the demo kitchen's time can run faster.", nil)
@@ -69,32 +64,11 @@ func (k kitchen) Pace(ctx context.Context, pace int) error {
 }
 
 // Ready implements web.Kitchen.
-func (k kitchen) Ready() error {
+func (k kitchenSite) Ready() error {
 	if a := k.hub.Ails(); a != nil {
 		return fail.E("server.Ready", fail.Storage, a.Sentence, nil)
 	}
 	return nil
-}
-
-// Write implements web.Kitchen.
-func (k kitchen) Write(ctx context.Context, bodies []entry.Body) error {
-	return k.write(ctx, bodies...)
-}
-
-// Write opens the folder of a kitchen that is not being served, makes entries in the server's own name, and closes it.
-func Write(cfg Config, bodies []entry.Body) error {
-	if cfg.Clock == nil {
-		cfg.Clock = systemClock{began: time.Now()}
-	}
-	if cfg.Log == nil {
-		cfg.Log = slog.New(slog.DiscardHandler)
-	}
-	s := &Server{cfg: cfg, quit: make(chan struct{}), zones: make(chan string, 8)}
-	err := s.open(metrics.NewSet())
-	if err == nil {
-		err = s.write(context.Background(), bodies...)
-	}
-	return errors.Join(err, s.letGo())
 }
 
 // write makes entries of the server's own and returns when they are committed.

@@ -2,11 +2,12 @@ package web
 
 import (
 	"encoding/hex"
+	"fmt"
+	"io"
 	"net/http"
 	"strconv"
 	"strings"
 
-	"brinebell/internal/core/entry"
 	"brinebell/internal/fail"
 	"brinebell/internal/pairing"
 )
@@ -38,24 +39,6 @@ func (s *Site) join(w http.ResponseWriter, r *http.Request) error {
 	return nil
 }
 
-// Own is what the command line on this machine writes through a running server.
-type Own struct {
-	Members   []entry.Member   `json:"members,omitempty"`
-	Documents []entry.Document `json:"documents,omitempty"`
-}
-
-// Bodies are the entries' bodies.
-func (o *Own) Bodies() []entry.Body {
-	var list []entry.Body
-	for i := range o.Members {
-		list = append(list, &o.Members[i])
-	}
-	for i := range o.Documents {
-		list = append(list, &o.Documents[i])
-	}
-	return list
-}
-
 // ownMax bounds what the command line sends, in bytes.
 const ownMax = 16 << 20
 
@@ -63,11 +46,11 @@ func (s *Site) write(w http.ResponseWriter, r *http.Request) error {
 	if !loopback(r) || !s.hasToken(r) {
 		return fail.E("web.write", fail.Refused, "This address is for the command line on the server's own machine.", nil)
 	}
-	var own Own
-	if err := readJSONOf(w, r, &own, ownMax); err != nil {
-		return err
+	text, err := io.ReadAll(http.MaxBytesReader(w, r.Body, ownMax))
+	if err != nil {
+		return fail.E("web.write", fail.TooBig, fmt.Sprintf("At most %d MiB are taken at a time.", ownMax>>20), err)
 	}
-	if err := s.cfg.Kitchen.Write(r.Context(), own.Bodies()); err != nil {
+	if err := s.cfg.Kitchen.Write(r.Context(), text); err != nil {
 		return err
 	}
 	writeJSON(w, http.StatusOK, map[string]string{"status": "kept"})

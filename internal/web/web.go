@@ -20,7 +20,6 @@ import (
 
 	"github.com/VictoriaMetrics/metrics"
 
-	"brinebell/internal/core/entry"
 	"brinebell/internal/fail"
 	"brinebell/internal/pairing"
 )
@@ -37,8 +36,8 @@ type Kitchen interface {
 	Code() (pairing.Code, error)
 	// Pace makes the demo's kitchen time run so fast; 1, 10 or 60.
 	Pace(ctx context.Context, pace int) error
-	// Write makes entries in the server's own name.
-	Write(ctx context.Context, bodies []entry.Body) error
+	// Write does what the command line on this machine asks for, in a text that only those two read.
+	Write(ctx context.Context, text []byte) error
 	// Ready is nil when entries can be kept, else says why not.
 	Ready() error
 }
@@ -232,14 +231,14 @@ func readJSONOf(w http.ResponseWriter, r *http.Request, v any, most int64) error
 	if t, _, _ := strings.Cut(r.Header.Get("Content-Type"), ";"); strings.TrimSpace(t) != "application/json" {
 		return &answer{http.StatusUnsupportedMediaType, "type", "Send JSON, with Content-Type: application/json."}
 	}
-	d := json.NewDecoder(http.MaxBytesReader(w, r.Body, most))
+	d := json.NewDecoder(http.MaxBytesReader(w, r.Body, bodyMax))
 	d.DisallowUnknownFields()
 	err := d.Decode(v)
 	if err == nil && d.More() {
 		err = errors.New("more than one value")
 	}
 	if _, big := errors.AsType[*http.MaxBytesError](err); big {
-		return fail.E("web.readJSON", fail.TooBig, fmt.Sprintf("The request is larger than %d bytes.", most), err)
+		return fail.E("web.readJSON", fail.TooBig, fmt.Sprintf("The request is larger than %d bytes.", bodyMax), err)
 	}
 	if err != nil {
 		return fail.E("web.readJSON", fail.Invalid, "The request is not the JSON that this address takes.", err)

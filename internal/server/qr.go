@@ -1,4 +1,4 @@
-package main
+package server
 
 import (
 	"strings"
@@ -9,9 +9,9 @@ import (
 // quiet is how many light modules a QR code needs around it to be found by cameras.
 const quiet = 4
 
-// terminalQR draws a QR code of text with half blocks, two modules in a character, dark on light whatever the
+// TerminalQR draws a QR code of text with half blocks, two modules in a character, dark on light whatever the
 // terminal's colours are.
-func terminalQR(text string) (string, error) {
+func TerminalQR(text string) (string, error) {
 	code, err := qr.Encode(text, qr.M, qr.Auto)
 	if err != nil {
 		return "", err
