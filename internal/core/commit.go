@@ -9,10 +9,10 @@ import (
 	"brinebell/internal/core/protocol"
 )
 
-// Checkpoints are made when no entry came for quietFor ms, or when the tail is tailFar long.
+// Checkpoints are made when no entry came for quietFor ms, or when the tail is tailFar times as long as it should be.
 const (
 	quietFor = 200
-	tailFar  = 8 * journal.TailMost
+	tailFar  = 8
 )
 
 // commit ends a step of the server: it numbers the group, answers, sends each waiting peer what it lacks, and sends
@@ -130,7 +130,7 @@ func (c *Core) catchUp(before uint64) {
 			continue
 		}
 		p.wants = false
-		if p.base || p.have < c.server.low || before-p.have > catchUpMost {
+		if p.base || p.have < c.server.low || before-p.have > c.catchUpMost() {
 			c.sendBase(p)
 		} else {
 			c.sendEntries(p, before)
@@ -141,6 +141,12 @@ func (c *Core) catchUp(before uint64) {
 			c.out.Live = append(c.out.Live, p.name)
 		}
 	}
+}
+
+// catchUpMost is how many entries a device may lack to be sent them one by one; beyond, a base is smaller.
+func (c *Core) catchUpMost() uint64 {
+	_, most := c.cfg.tail()
+	return uint64(most)
 }
 
 func (c *Core) sendEntries(p *peer, upTo uint64) {
@@ -159,7 +165,8 @@ func (c *Core) sendEntries(p *peer, upTo uint64) {
 func (c *Core) sendBase(p *peer) {
 	s := &c.server
 	if s.base == nil || s.baseAt != s.head {
-		base, from := c.log.Cut(journal.TailLeast)
+		least, _ := c.cfg.tail()
+		base, from := c.log.Cut(least)
 		f := protocol.Base{Head: s.head, State: base}
 		for _, item := range c.log.Tail()[from:] {
 			f.Tail = append(f.Tail, item.Numbered())
@@ -177,17 +184,18 @@ func (c *Core) sendBase(p *peer) {
 func (c *Core) checkpoint() {
 	s := &c.server
 	n := c.log.Len()
-	if n < journal.TailMost || s.need != nil || len(c.out.Keep) > 0 {
-		if n >= journal.TailMost {
+	least, most := c.cfg.tail()
+	if n < most || s.need != nil || len(c.out.Keep) > 0 {
+		if n >= most {
 			c.wakeAt(c.wall + quietFor)
 		}
 		return
 	}
-	if c.wall-s.busyAt < quietFor && n < tailFar {
+	if c.wall-s.busyAt < quietFor && n < tailFar*most {
 		c.wakeAt(s.busyAt + quietFor)
 		return
 	}
-	b := c.log.Advance(journal.TailLeast, journal.TailMost)
+	b := c.log.Advance(least, most)
 	if b == nil {
 		return
 	}
@@ -195,7 +203,7 @@ func (c *Core) checkpoint() {
 		s.shelved = b.Last
 	}
 	c.out.Base, s.changed = b, true
-	if over := len(s.recent) - recentMost; over > 0 {
+	if over := len(s.recent) - 2*most; over > 0 {
 		s.recent = slices.Clone(s.recent[over:])
 		s.low += uint64(over)
 	}

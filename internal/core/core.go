@@ -24,6 +24,16 @@ type Config struct {
 	Server     bool
 	Generation string // server: journal.Keeper.Generation
 	Demo       bool   // server: the demo's pace may be changed
+	TailLeast  int    // entries that stay after the base; 0: journal.TailLeast
+	TailMost   int    // at so many the base moves on; 0: journal.TailMost
+}
+
+// tail returns how short and how long the tail is kept.
+func (c Config) tail() (least, most int) {
+	if c.TailMost == 0 {
+		return journal.TailLeast, journal.TailMost
+	}
+	return c.TailLeast, c.TailMost
 }
 
 // Numbered is an entry's record with its number; see package journal.

@@ -252,6 +252,10 @@ func (c *Core) regenerate(generation string) {
 		c.mem.Old = c.mem.Generation
 	}
 	c.mem.Generation, c.mem.Have = generation, 0
+	if c.mem.Old != "" && c.log.State().Demo {
+		c.forget()
+		return
+	}
 	if c.mem.Old == "" {
 		return
 	}
@@ -267,6 +271,17 @@ func (c *Core) regenerate(generation string) {
 	}
 	c.out.Base = &Base{State: stored.Base, Last: c.log.Last(), Tail: stored.Tail}
 	c.load(&stored)
+}
+
+// forget drops all that was held of a demo kitchen that has begun anew.
+func (c *Core) forget() {
+	c.mem.Old, c.mem.Stale, c.mem.Aside = "", true, nil
+	for _, item := range c.phone.unsent {
+		c.mem.Aside = append(c.mem.Aside, item.Entry.ID)
+	}
+	c.phone.announce = true // the kitchen waits for the end of a refill that does not come
+	c.out.Base = &Base{}
+	c.load(&Stored{})
 }
 
 // push sends what was not sent on this line. With last, it ends what the hello announced.

@@ -20,7 +20,7 @@ type server struct {
 	peers   []*peer         // in the order in which they came
 	parked  []parked        // wait for history
 	need    *Need           // was asked for
-	recent  []*journal.Item // by number: all entries numbered above low
+	recent  []*journal.Item // by number: all entries numbered above low, at least TailMost of them if there are
 	low     uint64
 	shelved journal.Place            // no stored checkpoint that holds ends after this
 	root    journal.Place            // the journal has no entries up to here: it began from a base
@@ -57,13 +57,8 @@ type parked struct {
 	record []byte
 }
 
-// recentMost is how many of the last entries are kept at hand by number, for devices that were out of touch for a
-// short while. A device that lacks more than catchUpMost is better served by a base.
-const (
-	recentMost  = 2048
-	catchUpMost = 1024
-	framesOf    = 512 // entries in one frame of a catch-up
-)
+// framesOf is how many entries go into one frame of a catch-up.
+const framesOf = 512
 
 // startServer begins from what the keeper holds.
 func (c *Core) startServer(in *Input) {

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"slices"
 
-	"brinebell/internal/core/journal"
 	"brinebell/internal/core/jsontext"
 	"brinebell/internal/core/kitchen"
 	"brinebell/internal/core/screen"
@@ -125,7 +124,7 @@ func (c *Core) context() screen.Context {
 		State: c.log.State(), Now: c.now, Mono: c.mono, Pace: int64(c.mem.Clock.Pace()),
 		Device: c.cfg.Device, Crew: c.mem.Crew, Lang: p.lang,
 		Saved: screen.Saved{Joined: c.cfg.Key != "" && !c.mem.Revoked, InTouch: p.welcomed, Waiting: c.waiting(),
-			OutSince: c.mem.OutSince, Entries: c.log.Len() > 0 || !c.log.Last().IsZero()},
+			OutSince: c.mem.OutSince, Entries: c.mem.Have > 0 || !c.log.Last().IsZero()},
 		Ability: p.able, AwakeSince: p.ableFrom, Last: p.last, Code: p.code,
 	}
 }
@@ -233,7 +232,7 @@ func (c *Core) advance() {
 	if c.out.Base != nil || c.phone.held != 0 {
 		return
 	}
-	b := c.log.Advance(journal.TailLeast, journal.TailMost)
+	b := c.log.Advance(c.cfg.tail())
 	if b == nil {
 		return
 	}

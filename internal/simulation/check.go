@@ -1,0 +1,97 @@
+package simulation
+
+import (
+	"bytes"
+	"maps"
+	"slices"
+
+	"brinebell/internal/core/entry"
+	"brinebell/internal/core/journal"
+	"brinebell/internal/core/stamp"
+)
+
+// Rest ends all trouble, lets the kitchen come to rest, and checks what must hold then.
+func (k *Kitchen) Rest() error {
+	k.calm = true
+	k.settleAll()
+	if err := k.Run(3 * stamp.Minute); err != nil {
+		return err
+	}
+	k.check()
+	k.calm = false
+	return k.failure
+}
+
+// settleAll puts right whatever is down, silent or revoked.
+func (k *Kitchen) settleAll() {
+	k.server.revive()
+	for _, p := range k.phones {
+		if k.server.revoked[p.name] {
+			k.server.pair(p)
+		}
+		p.revive()
+		p.silence() // whoever is silent is found out, as in life
+	}
+}
+
+// check checks what must hold at rest.
+func (k *Kitchen) check() {
+	k.checkKept()
+	want := k.server.core.StateBytes()
+	if plain := k.plain(); plain != nil && !bytes.Equal(plain, want) {
+		k.fail("the server's state is not that of its journal")
+	}
+	for _, p := range k.phones {
+		switch {
+		case !p.up || p.frozen:
+			continue
+		case p.link == nil:
+			k.fail("%s has not found the kitchen again", p.name)
+		case !bytes.Equal(want, p.core.StateBytes()):
+			k.fail("%s holds another state than the server", p.name)
+		}
+		for id, n := range p.shelf.records {
+			if n.Seq == 0 && !k.isAside(id) {
+				k.fail("%s still waits for the kitchen to keep %s", p.name, id)
+			}
+		}
+	}
+}
+
+// checkKept checks that all that was durable on a phone is in the kitchen's journal once, or set aside. What only a
+// lost journal held, and phones had folded into their base, is not there as entries any more.
+func (k *Kitchen) checkKept() {
+	s := k.server
+	if len(s.keeper.byID) != len(s.keeper.list) {
+		k.fail("the journal has %d entries with %d ids", len(s.keeper.list), len(s.keeper.byID))
+	}
+	if k.Events["empty"] > 0 && k.opt.TailMost > 0 {
+		return
+	}
+	for _, id := range slices.SortedFunc(maps.Keys(k.seen), entry.ID.Compare) {
+		if _, ok := s.keeper.byID[id]; !ok && !k.isAside(id) {
+			k.fail("%s was durable on a phone and is not in the journal", id)
+			return
+		}
+	}
+}
+
+func (k *Kitchen) isAside(id entry.ID) bool {
+	return slices.ContainsFunc(k.server.keeper.aside, func(a journal.Aside) bool {
+		return len(a.Record) > 17 && entry.ID(a.Record[1:17]) == id
+	})
+}
+
+// plain folds the journal anew from its first entry; nil if it began from a phone's base.
+func (k *Kitchen) plain() []byte {
+	m := k.server.keeper
+	var l journal.Log
+	if rest, err := l.Load(&journal.Stored{Tail: m.list}); err != nil || len(rest) > 0 {
+		k.fail("the journal cannot be folded: %v, %d records left", err, len(rest))
+		return nil
+	}
+	if k.Events["empty"] > 0 && len(m.bases) > 0 {
+		return nil
+	}
+	return l.Bytes()
+}

@@ -1,0 +1,248 @@
+package simulation
+
+import (
+	"bytes"
+	"fmt"
+	"maps"
+	"slices"
+
+	"brinebell/internal/core"
+	"brinebell/internal/core/entry"
+	"brinebell/internal/core/jsontext"
+)
+
+// shelf is what a phone holds durably.
+type shelf struct {
+	base    []byte
+	records map[entry.ID]core.Numbered
+	memory  []byte
+}
+
+// apply is one transaction.
+func (s *shelf) apply(o *core.Outcome) {
+	if o.Base != nil {
+		maps.DeleteFunc(s.records, func(_ entry.ID, n core.Numbered) bool { return n.Seq != 0 })
+		s.base = bytes.Clone(o.Base.State)
+		for _, n := range o.Base.Tail {
+			s.records[n.ID()] = core.Numbered{Seq: n.Seq, Record: bytes.Clone(n.Record)}
+		}
+	}
+	for _, n := range o.Keep {
+		s.records[n.ID()] = core.Numbered{Seq: n.Seq, Record: bytes.Clone(n.Record)}
+	}
+	if o.Memory != nil {
+		s.memory = bytes.Clone(o.Memory)
+	}
+}
+
+// stored returns the shelf as the blob of a start reads it, so that those bytes are exercised too.
+func (s *shelf) stored() *core.Stored {
+	out := core.Stored{Base: s.base, Memory: s.memory}
+	for _, id := range slices.SortedFunc(maps.Keys(s.records), entry.ID.Compare) {
+		out.Tail = append(out.Tail, s.records[id])
+	}
+	back, err := core.ReadStored(core.AppendStored(nil, &out))
+	if err != nil {
+		panic(err)
+	}
+	return back
+}
+
+// phone is a device: its core, its shelf, its page and its end of the link.
+type phone struct {
+	clocks
+	name    string
+	path    string // what its page shows
+	core    *core.Core
+	shelf   shelf
+	up      bool
+	frozen  bool
+	life    int
+	link    *link
+	dials   int
+	wakes   int
+	backlog []func() // arrives when it wakes
+	own     []entry.ID
+	rings   map[string]bool // keys that ring now
+	began   map[string]int  // how often a key began to ring in this life
+}
+
+func newPhone(k *Kitchen, i int) *phone {
+	paths := []string{"/hold", "/", "/timers", "/who", "/lists"}
+	return &phone{clocks: k.newClocks(), name: fmt.Sprintf("phone-%d", i+1), path: paths[i%len(paths)],
+		shelf: shelf{records: map[entry.ID]core.Numbered{}}}
+}
+
+func (p *phone) boot() {
+	p.life++
+	p.up, p.booted, p.asleep = true, p.k.now, 0
+	p.rings, p.began = map[string]bool{}, map[string]int{}
+	p.core = core.New(core.Config{Device: p.name, Key: "00ff", TailLeast: p.k.opt.TailLeast, TailMost: p.k.opt.TailMost})
+	p.step(core.Input{Op: core.OpStart, Lang: "en", Stored: p.shelf.stored()})
+	p.step(core.Input{Op: core.OpLook, View: "page", Path: p.path})
+	p.step(core.Input{Op: core.OpTap, View: "page", Tap: []byte(`{"do":"crew","crew":"bo"}`)})
+	p.k.at(p.k.between(0, 1500), p.dial)
+}
+
+// crash is a power cut or a killed page: what is not on the shelf is gone.
+func (p *phone) crash() {
+	if !p.up {
+		return
+	}
+	p.up, p.frozen, p.core, p.backlog = false, false, nil, nil
+	if p.link != nil {
+		p.link.gone()
+		p.link = nil
+	}
+	p.k.at(p.k.between(100, restartMost), p.revive)
+}
+
+func (p *phone) revive() {
+	if !p.up {
+		p.boot()
+	}
+}
+
+// sleep freezes the phone: nothing runs, and its steady clock stands still.
+func (p *phone) sleep(ms int64) {
+	if !p.up || p.frozen {
+		return
+	}
+	p.frozen = true
+	life := p.life
+	p.k.at(ms, func() {
+		if !p.up || p.life != life {
+			return
+		}
+		p.frozen = false
+		p.asleep += ms
+		list := p.backlog
+		p.backlog = nil
+		p.step(core.Input{Op: core.OpTick})
+		for _, do := range list {
+			if p.up && p.life == life {
+				do()
+			}
+		}
+		p.dial()
+	})
+}
+
+// whenAwake does it now, or when the phone wakes.
+func (p *phone) whenAwake(do func()) {
+	if p.frozen {
+		p.backlog = append(p.backlog, do)
+	} else if p.up {
+		do()
+	}
+}
+
+// breakLink closes the link at both ends.
+func (p *phone) breakLink() {
+	if l := p.link; l != nil {
+		l.gone()
+		p.whenAwake(p.lostLink)
+	}
+}
+
+// silence makes the link carry nothing any more.
+func (p *phone) silence() {
+	if p.link != nil {
+		p.link.silent = true
+	}
+}
+
+// lostLink is the phone's end being closed.
+func (p *phone) lostLink() {
+	if p.link == nil || !p.up {
+		return
+	}
+	p.link.dead, p.link = true, nil
+	p.step(core.Input{Op: core.OpShut})
+	p.k.at(p.k.between(250, 10_000), p.dial)
+}
+
+// step hands an input to the core and does what must follow, unless the power is cut in between.
+func (p *phone) step(in core.Input) {
+	if !p.up {
+		return
+	}
+	in.Wall, in.Mono, in.Chance = p.wall(), p.mono(), p.k.chance()
+	p.k.Steps++
+	out := p.core.Step(in)
+	if p.cut() {
+		return
+	}
+	p.shelf.apply(&out)
+	for _, n := range out.Keep {
+		if n.Seq == 0 {
+			p.k.seen[n.ID()] = true
+		}
+	}
+	if p.cut() {
+		return
+	}
+	p.act(&out)
+}
+
+func (p *phone) cut() bool {
+	if p.k.calm || p.k.opt.PowerCut == 0 || !p.k.one(6000) {
+		return false
+	}
+	p.k.Events["power cut in a step"]++
+	p.crash()
+	return true
+}
+
+func (p *phone) act(out *core.Outcome) {
+	for _, m := range out.Send {
+		if p.link != nil {
+			p.link.toServer(m.Frame)
+		}
+	}
+	if len(out.Cut) > 0 && p.link != nil {
+		p.link.gone()
+		p.link.dead, p.link = true, nil
+		p.k.at(p.k.between(250, 10_000), p.dial)
+	}
+	if out.Ring != nil {
+		p.ringing(out.Ring)
+	}
+	for _, d := range out.Draw {
+		if _, err := jsontext.Read(d.JSON); err != nil {
+			p.k.fail("%s draws what is not JSON: %v", p.name, err)
+		}
+	}
+	if out.Wake == 0 {
+		p.k.fail("%s never wakes again", p.name)
+		return
+	}
+	p.wakes++ // one timer: the last one set counts
+	life, wake := p.life, p.wakes
+	p.k.at(out.Wake-p.wall(), func() {
+		if p.up && p.life == life && p.wakes == wake {
+			p.whenAwake(func() { p.step(core.Input{Op: core.OpTick}) })
+		}
+	})
+}
+
+// ringing takes what rings now.
+func (p *phone) ringing(json []byte) {
+	v, err := jsontext.Read(json)
+	if err != nil {
+		p.k.fail("%s rings what is not JSON: %v", p.name, err)
+		return
+	}
+	rings := map[string]bool{}
+	for _, b := range v.List("now") {
+		key := b.Str("key")
+		if rings[key] {
+			p.k.fail("%s rings %s twice at once", p.name, key)
+		}
+		rings[key] = true
+		if !p.rings[key] {
+			p.began[key]++
+		}
+	}
+	p.rings = rings
+}

@@ -1,0 +1,60 @@
+package simulation_test
+
+import (
+	"flag"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"brinebell/internal/core/stamp"
+	"brinebell/internal/simulation"
+)
+
+var (
+	seed  = flag.Uint64("seed", 0, "run only the kitchen with this seed")
+	seeds = flag.Int("seeds", 12, "kitchens that are run through each kind of trouble")
+)
+
+// kinds of trouble that kitchens are put through.
+var kinds = map[string]simulation.Options{
+	"a quiet day": {Phones: 3},
+	"bad links":   {Phones: 4, Trouble: simulation.Trouble{LinkBreaks: 60_000, LinkSilent: 90_000, DriftPPM: 40}},
+	"power cuts":  {Phones: 3, Trouble: simulation.Trouble{PowerCut: 60_000, LinkBreaks: 120_000}},
+	"wrong clocks": {Phones: 3, Trouble: simulation.Trouble{ClockSet: 300_000, ClockOff: 26 * 3_600_000,
+		Sleep: 200_000, LinkBreaks: 100_000, PowerCut: 300_000, DriftPPM: 100}},
+	"devices revoked": {Phones: 4, Trouble: simulation.Trouble{Revoke: 400_000, LinkBreaks: 100_000}},
+	"restored and lost": {Phones: 4, Trouble: simulation.Trouble{Restore: 300_000, Empty: 2_400_000, LinkBreaks: 90_000,
+		PowerCut: 200_000}},
+	"short tails": {Phones: 3, TailLeast: 12, TailMost: 24, Trouble: simulation.Trouble{LinkBreaks: 60_000,
+		PowerCut: 100_000, LinkSilent: 300_000, Sleep: 300_000}},
+	"all at once": {Phones: 5, Trouble: simulation.Trouble{LinkBreaks: 80_000,
+		LinkSilent: 200_000, PowerCut: 100_000, ClockSet: 900_000, ClockOff: 26 * 3_600_000, Sleep: 250_000,
+		Revoke: 1_200_000, Restore: 900_000, DriftPPM: 100}},
+}
+
+// TestKitchensComeThroughTrouble runs kitchens for some hours of trouble, with rests in between at which everything
+// must be there once, and everywhere the same.
+func TestKitchensComeThroughTrouble(t *testing.T) {
+	for name, opt := range kinds {
+		t.Run(name, func(t *testing.T) {
+			made := 0
+			for s := range uint64(*seeds) {
+				if *seed != 0 {
+					s = *seed
+				}
+				opt.Seed = s
+				k := simulation.New(opt)
+				for range 3 {
+					require.NoError(t, k.Run(40*stamp.Minute), "replay: go test ./internal/simulation -run '%s' -seed %d", t.Name(), s)
+					require.NoError(t, k.Rest(), "replay: go test ./internal/simulation -run '%s' -seed %d", t.Name(), s)
+				}
+				made += k.Made
+				if *seed != 0 {
+					t.Log(k.Made, k.Steps, k.Events)
+					break
+				}
+			}
+			require.Greater(t, made, *seeds*10, "hardly anything was tapped")
+		})
+	}
+}
