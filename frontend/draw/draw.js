@@ -68,7 +68,7 @@ function phone(page, covered) {
   return html`<div class="phone" ?inert=${covered}><a class="skip" href="#main">${page.word("skip")}</a>
     ${top(page)}${standing(page)}${screen.ring && !page.ringShown ? ringBar(page) : nothing}
     <main id="main" tabindex="-1">${work(page)}</main>
-    ${refusal(page)}${screen.dock?.length ? html`<div class="dock">${buttons(screen.dock, page)}</div>` : nothing}${undoBar(page)}${places(page)}</div>
+    ${refusal(page)}${screen.dock?.length ? html`<footer class="dock">${buttons(screen.dock, page)}</footer>` : nothing}${undoBar(page)}${places(page)}</div>
   ${page.sheet ? html`<div ?inert=${Boolean(page.ringShown)}>${sheet(page.sheet, page)}</div>` : nothing}${page.ringShown ? takeover(page) : nothing}`;
 }
 

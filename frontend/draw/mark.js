@@ -44,8 +44,8 @@ const label = (
   it,
   page,
   spoken,
-) => html`<div class="label" aria-hidden=${spoken ? nothing : "true"}><p class=${it.name.length > 21 ? "item long" : "item"}>${it.name}</p><p class="state">${it.kind}</p>
-  <p class="ub">${it.useLabel}</p><p class="day">${it.date}</p><p class="by">${it.time}</p>
+) => html`<div class="label" aria-hidden=${spoken ? nothing : "true"}><p class=${it.name.length > 21 ? "item long" : "item"}>${it.name}</p><p class=${it.kind.length > 23 ? "state long" : "state"}>${it.kind}</p>
+  <p class="ub">${it.useLabel}</p><p class=${it.date.length > 15 ? "day long" : "day"}>${it.date}</p><p class="by">${it.time}</p>
   <p class=${`rest ${crowding(it)}`}>${it.made}<br />${it.lots} <b>${it.code}</b>${it.allergens ? html` <b>${it.allergens}</b>` : nothing}</p>${qr(it.qr, page.word("code", it.code), page)}</div>`;
 
 /** @param {any} it @param {Page} page */

@@ -23,7 +23,9 @@ export const empty = (it, page) =>
  * @param {any} it @param {Page} page @param {boolean} first it names the screen
  */
 export function head(it, page, first) {
-  const name = first ? html`<h1 tabindex="-1" data-heading>${it.name}</h1>` : html`<h2>${it.name}</h2>`;
+  const name = first
+    ? html`<h1 class=${it.name.length > 12 ? "long" : ""} tabindex="-1" data-heading>${it.name}</h1>`
+    : html`<h2>${it.name}</h2>`;
   return html`<section class="sheet tight" data-state=${it.state ?? "none"}><div class=${first ? "bighead" : "bighead lesser"}>${name}${figure(it)}</div>
     ${stateWord(it)}${railOf(it.rail, { size: first ? 1.1 : 1.2, offset: page.screen.offset })}
     ${it.detail?.length ? html`<p class="what">${line(it.detail)}</p>` : nothing}</section>`;

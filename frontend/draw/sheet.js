@@ -35,7 +35,7 @@ function sure({ button }, page) {
 /** @param {Sheet} sheet @param {Page} page */
 function number(sheet, page) {
   const ask = /** @type {import("./button.js").Ask} */ (sheet.button.ask);
-  const unit = ask.unit ? `\u00a0${ask.unit}` : "";
+  const unit = ask.unit && !ask.keep.includes(ask.unit) ? `\u00a0${ask.unit}` : "";
   const shown = sheet.text ? written(sheet.text, page.word("decimal")) + unit : "";
   return html`${head(ask.title)}
     ${display({ text: sheet.text, unit: ask.unit, limit: ask.limit, labelledby: "sheet-title", word: page.word })}

@@ -31,7 +31,7 @@ const todo = (it, page) =>
 function more(it, page) {
   if (!it.why && !it.ifnot) return nothing;
   const heads = html`${it.why ? html`<p><b>${page.word("why")}</b><br />${it.why}</p>` : nothing}${it.ifnot ? html`<p><b>${page.word("ifNot")}</b><br />${it.ifnot}</p>` : nothing}`;
-  return html`<details class="why"><summary>${page.word(it.ifnot ? "whyAndIfNot" : "why")}</summary>${heads}</details>`;
+  return html`<details class="why"><summary>${page.word(it.why && it.ifnot ? "whyAndIfNot" : it.why ? "why" : "ifNot")}</summary>${heads}</details>`;
 }
 
 /** @param {Step} it @param {Page} page @param {number} level */

@@ -15,7 +15,7 @@ import { line } from "./runs.js";
 
 /** The number at the right of a name: the minutes, or how much there is. @param {{left?: any, amount?: {n: string, unit: string}}} it */
 export function figure(it) {
-  if (it.left) return html`<p class="left" ${ticking(it.left)}></p>`;
+  if (it.left) return html`<p class=${it.left.pre ? "left led" : "left"} ${ticking(it.left)}></p>`;
   return it.amount ? html`<p class="left"><span class="n">${it.amount.n}</span> <small>${it.amount.unit}</small></p>` : nothing;
 }
 

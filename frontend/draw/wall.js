@@ -15,8 +15,8 @@ const rowsMost = 4;
 /** The first thing: band, deed and minutes, rail across the screen. @param {any} it @param {boolean} rings */
 function first(it, rings) {
   return html`<section class="first" data-state=${it.state ?? "none"} aria-labelledby="first">${rings ? stripe() : nothing}
-    <p class="word">${swatch(it.state ?? "none")}<strong>${it.word}</strong>${it.sub?.length ? html`<span>${line(it.sub)}</span>` : nothing}${it.cue ? html`<span class="warn">${hazard()}${it.cue}</span>` : nothing}</p>
-    <div class="head"><h2 id="first">${it.name}${it.deed ? html`: ${it.deed}` : nothing}</h2>${figure(it)}</div>
+    <p class="word">${swatch(it.state ?? "none")}<strong>${it.word}</strong>${it.sub?.length ? html`<span>${line(it.sub)}</span>` : nothing}${it.cue ? html`<span class=${it.cue.length > 30 ? "warn long" : "warn"}>${hazard()}${it.cue}</span>` : nothing}</p>
+    <div class="head"><h2 id="first" class=${`${it.name}${it.deed ?? ""}`.length > 20 ? "long" : ""}>${it.name}${it.deed ? html`: ${it.deed}` : nothing}</h2>${figure(it)}</div>
     ${railOf(it.rail && { ...it.rail, labels: undefined }, { size: 2.2, wall: true })}</section>`;
 }
 
