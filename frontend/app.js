@@ -17,6 +17,7 @@ import { peek } from "./worker/shelf.js";
 const root = /** @type {HTMLElement} */ (document.getElementById("app"));
 const view = Array.from(crypto.getRandomValues(new Uint8Array(8)), (b) => b.toString(16).padStart(2, "0")).join("");
 const QUIET = 60_000; // ms without a touch
+const PATIENCE = 250; // ms for the shelf's picture before the worker starts all the same
 const policy = /** @type {any} */ (globalThis).trustedTypes?.createPolicy("brinebell", { createScriptURL: ownScript });
 
 /** @type {any} */
@@ -338,6 +339,7 @@ function startWorker() {
   const known = settings.read("paired", "") !== "";
   tellWorker({ do: "boot", view, path: here(), known, visible: document.visibilityState === "visible" });
   look();
+  report();
 }
 
 /** hooks lets tests look in from outside. They tell no secret and change nothing. */
@@ -371,14 +373,22 @@ function hooks() {
   });
 }
 
+/**
+ * first paints what the shelf holds, then starts the worker: compiling the rules would hold the painting up.
+ * The shelf is not waited for beyond a moment, so that a slow one does not hold up the rules.
+ */
+function first() {
+  const painted = peek()
+    .then(({ glance }) => paintGlance(glance))
+    .catch((err) => console.warn("nothing to paint from the shelf:", err));
+  const patience = new Promise((resolve) => setTimeout(resolve, PATIENCE));
+  Promise.race([painted, patience]).then(startWorker);
+}
+
 function start() {
   settings.dress();
   hooks();
-  startWorker();
-  peek().then(
-    ({ glance }) => paintGlance(glance),
-    () => {},
-  );
+  first();
   bell.begin();
   awake.begin();
   updates.begin(script("/sw.js"));

@@ -115,18 +115,36 @@ async function bundlePage(define) {
   for (const file of outputFiles) files.set(file.path.slice(dist.length + 1), Buffer.from(file.contents));
   /** @type {Record<string, string>} */
   const addresses = {};
-  for (const [out, { entryPoint }] of Object.entries(metafile.outputs)) {
-    if (entryPoint) addresses[entryPoint] = `/${out.slice(out.indexOf("assets/"))}`;
+  const early = [];
+  const address = (/** @type {string} */ out) => `/${out.slice(out.indexOf("assets/"))}`;
+  for (const [out, { entryPoint, imports }] of Object.entries(metafile.outputs)) {
+    if (entryPoint) addresses[entryPoint] = address(out);
+    if (entryPoint === "app.js") {
+      for (const { path, kind } of imports)
+        if (kind === "import-statement") early.push(`<link rel="modulepreload" href="${address(path)}">`);
+    }
+    if (/\.woff2?$/.test(out)) early.push(`<link rel="preload" href="${address(out)}" as="font" crossorigin>`);
   }
-  return addresses;
+  return { addresses, early: early.join("\n") };
 }
 
-/** @param {Record<string, string>} addresses by the names that index.html and the manifest use */
-function pageAndManifest(addresses) {
+/**
+ * @param {Record<string, string>} addresses by the names that index.html and the manifest use
+ * @param {string} early what the page will need at once, told before it asks
+ */
+function pageAndManifest(addresses, early) {
   for (const icon of readdirSync(join(here, "icons"))) addresses[`icons/${icon}`] = hashed(icon, readFileSync(join(here, "icons", icon)));
   const manifest = rewrite(readFileSync(join(here, "manifest.webmanifest"), "utf8"), addresses);
   files.set("manifest.webmanifest", Buffer.from(JSON.stringify(JSON.parse(manifest))));
-  files.set("index.html", Buffer.from(rewrite(readFileSync(join(here, "index.html"), "utf8"), addresses)));
+  files.set(
+    "index.html",
+    Buffer.from(
+      rewrite(readFileSync(join(here, "index.html"), "utf8"), addresses).replace(
+        '<link rel="stylesheet"',
+        `${early}\n<link rel="stylesheet"`,
+      ),
+    ),
+  );
 }
 
 /** @param {string} text @param {Record<string, string>} addresses */
@@ -218,12 +236,12 @@ const coreURL = hashed("core.wasm", wasm);
 const words = await readWords(wasm);
 const workerURL = await bundleWorker(coreURL);
 files.set("assets/OFL.txt", readFileSync(join(here, "node_modules", "@fontsource", "b612", "LICENSE")));
-const addresses = await bundlePage({
+const { addresses, early } = await bundlePage({
   WORKER_URL: JSON.stringify(workerURL),
   WORDS: JSON.stringify(words),
   VERSION: JSON.stringify(hash(wasm).slice(0, 10)),
 });
-pageAndManifest(addresses);
+pageAndManifest(addresses, early);
 await serviceWorker(versionOf());
 writeAll();
 report();
