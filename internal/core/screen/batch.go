@@ -115,7 +115,7 @@ func (p *page) batchDeviations(b *kitchen.Batch) {
 
 // endParts are the caution and the act that end the stage. The button stands after the caution, never docked.
 func (p *page) endParts(s *standing) {
-	if s.state == window.Past {
+	if p.over(s) {
 		p.add(&note{line: plain(p.cue(s)), tone: "bad"})
 		b := p.discard(s.b)
 		actions := []button{b}
@@ -141,7 +141,10 @@ func (p *page) endParts(s *standing) {
 	if c := p.cautionOf("end", s.stage.Caution); c != nil {
 		p.add(c)
 	}
-	if s.state == window.TooSoon {
+	switch s.state {
+	case window.Past:
+		b.small = p.t("act.past", "time", p.clock(s.at(s.win.Ceiling)))
+	case window.TooSoon:
 		b.style, b.small = quiet, p.t("act.soon", "time", p.clock(s.at(s.win.Floor)))
 	}
 	p.add(&buttons{actions: []button{*b}})
@@ -156,7 +159,7 @@ func (p *page) otherActs(s *standing) {
 	list = append(list, p.historyButton(s.b), p.noteButton(s.b), button{label: p.t("dev.open.write"), style: quiet,
 		do:  &kitchen.Command{Do: kitchen.DoDeviate, Batch: s.b.ID},
 		ask: &ask{kind: "text", name: "text", title: p.t("dev.open.title", "name", p.name(s.b)), keep: p.t("keep")}})
-	if s.state != window.Past {
+	if !p.over(s) {
 		d := p.discard(s.b)
 		d.style = quiet
 		list = append(list, d)

@@ -11,10 +11,11 @@ import (
 	"brinebell/internal/core/words"
 )
 
-// try asks what a command would do, without doing it: forms show names, amounts and refusals before the tap.
+// try asks what a command would do, without doing it: forms show names, amounts and refusals before the tap. It asks as
+// of the whole second, so that a form changes once a second at most.
 func (p *page) try(c *kitchen.Command) ([]kitchen.Draft, *kitchen.Refusal) {
 	n := byte(0)
-	return kitchen.Decide(p.State, c, kitchen.Who{Crew: p.Crew, Device: p.Device}, p.Now, func() entry.ID {
+	return kitchen.Decide(p.State, c, kitchen.Who{Crew: p.Crew, Device: p.Device}, second(p.Now), func() entry.ID {
 		n++
 		return entry.NewID(p.Now, [10]byte{9: n})
 	})
@@ -213,7 +214,7 @@ func (p *page) startWindow(first *procedure.Stage) {
 	if !w.Any() {
 		return
 	}
-	r := p.railOf(&w, p.Now, true)
+	r := p.railOf(&w, second(p.Now), true)
 	r.aria = p.t("rail.of", "name", p.text(first.Title), "window", p.windowClocks(&w, p.Now))
 	p.add(&strip{head: true, name: p.t("start.ifnow", "stage", p.text(first.Title), "time", p.clock(p.Now)), state: stateName(window.At(&w, 0)), rail: r,
 		detail: plain(p.windowClocks(&w, p.Now))})
@@ -396,7 +397,7 @@ func (p *page) amountRows(s *standing, next *procedure.Stage) {
 	for _, w := range wants {
 		if w.name == at {
 			p.add(&pad{name: w.name, text: p.path.get(w.name), unit: w.unit, whole: w.name != "g",
-				limit: p.portionLimit(s, next, w.name), verdict: plain(w.label)})
+				limit: p.portionLimit(s, next, w.name), label: w.label})
 			continue
 		}
 		rows.rows = append(rows.rows, choiceRow{label: w.label, detail: orText(p.path.get(w.name), p.t("portion.worked")),

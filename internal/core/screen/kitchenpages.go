@@ -96,6 +96,7 @@ func (p *page) kitchenScreen() {
 	p.back("/more", p.t("more"))
 	if p.State.Demo {
 		p.add(&note{line: p.line("kitchen.demo"), tone: "plain"})
+		p.add(p.paces())
 	}
 	eq := &choice{title: p.t("kitchen.equipment")}
 	devices := p.State.Equipment().Devices
@@ -127,6 +128,16 @@ func (p *page) kitchenScreen() {
 		{p.t("kitchen.zone"), plain(p.State.Zone + " " + p.State.OffsetAt(p.Now).Name)},
 		{p.t("kitchen.country"), plain(orText(p.State.Country, p.t("notsaid")))},
 		{p.t("kitchen.entries"), plain(p.num(int(p.State.Folded)))}}})
+}
+
+// paces switches how fast the demo kitchen's time runs.
+func (p *page) paces() part {
+	c := &choice{title: p.t("pace")}
+	for _, n := range []int64{1, 10, 60} {
+		c.rows = append(c.rows, choiceRow{label: p.n("pace.times", n), on: max(p.Pace, 1) == n,
+			do: &kitchen.Command{Do: "pace", Number: n}})
+	}
+	return c
 }
 
 // flat is a line as plain text.

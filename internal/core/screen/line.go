@@ -98,9 +98,9 @@ func (p *page) contents(b *kitchen.Batch) string {
 // cue is the one line of caution of a strip.
 func (p *page) cue(s *standing) string {
 	switch c := s.stage.Caution; {
-	case s.state == window.Past && !s.stage.Raw:
+	case p.over(s) && !s.stage.Raw:
 		return p.t("cue.past.cooked")
-	case s.state == window.Past:
+	case p.over(s):
 		return p.t("cue.past.raw")
 	case c != nil && len(c.Lines) > 0:
 		return p.text(c.Title) + ": " + words.Lower(p.text(c.Lines[0]))
@@ -113,7 +113,7 @@ func (p *page) cue(s *standing) string {
 // deed says in a few words what is to be done with a batch next, for the wall and for bells.
 func (p *page) deed(s *standing) string {
 	switch {
-	case s.state == window.Past:
+	case p.over(s):
 		return p.t("deed.discard", "amount", p.l.Left(p.State, s.b))
 	case s.stage.Kind == procedure.Work && p.openStep(s) != nil:
 		return words.Lower(p.text(p.openStep(s).Text))
@@ -138,7 +138,7 @@ func (p *page) openStep(s *standing) *procedure.Step {
 // nextAct is the one action of a full strip. What is dangerous, takes steps or needs amounts opens the batch.
 func (p *page) nextAct(s *standing) *button {
 	switch {
-	case s.state == window.Past:
+	case p.over(s):
 		b := p.discard(s.b)
 		return &b
 	case s.stage.Kind == procedure.Hold && s.next == nil:
@@ -193,7 +193,7 @@ func (p *page) discard(b *kitchen.Batch) button {
 		sure: &sure{title: p.t("discard.sure", "amount", amount, "name", name),
 			lines: []string{p.t("discard.waste"), p.t("discard.final")}, label: p.t("discard", "amount", amount)}}
 	s := p.standing(b)
-	if s.state == window.Past {
+	if p.over(&s) {
 		do.Reason = p.t("reason.past")
 		return out
 	}
@@ -281,6 +281,10 @@ func (p *page) strips(items []item, want func(*item) bool) {
 
 // nothing says that nobody is needed, and what comes next.
 func (p *page) nothing(items []item) {
+	if len(p.State.Procedures()) == 0 && len(items) == 0 {
+		p.add(&empty{title: p.t("start.none"), line: p.line("start.none.do")})
+		return
+	}
 	e := &empty{title: p.t("line.nothing"), line: p.line("line.none")}
 	if i := slices.IndexFunc(items, func(it item) bool { return it.hand < never }); i >= 0 {
 		it := &items[i]

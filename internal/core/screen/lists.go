@@ -246,13 +246,13 @@ func (p *page) placeScreen() {
 	if place.Out {
 		p.add(&note{line: p.line("place.out", in("why", plain(place.Why))), tone: "bad"})
 	}
-	p.holds(d)
 	if d.Kind == fryerKind {
 		p.add(&caution{key: "oil", title: p.t("caution.oil"), lines: []string{p.t("caution.oil.probe")}})
 	}
 	if p.text(d.What) != "" || d.Reading.Min != nil || d.Reading.Max != nil || d.ReadEvery > 0 {
 		p.readingPad(d)
 	}
+	p.holds(d)
 	do := &kitchen.Command{Do: kitchen.DoEquipment, Place: d.Name, Answer: "out"}
 	out := button{label: p.t("place.takeout"), style: quiet, do: do,
 		ask: &ask{kind: "text", name: "reason", title: p.t("place.takeout.why"), keep: p.t("keep")}}
@@ -292,10 +292,9 @@ func (p *page) holds(d *procedure.Device) {
 }
 
 func (p *page) readingPad(d *procedure.Device) {
-	p.add(&note{line: append(line{{text: p.readWord(d) + ": "}}, p.lastReading(d)...), tone: "plain"})
 	text := p.path.get("v")
-	pd := &pad{name: "v", text: text, unit: "°C", signed: true, limit: plain(p.l.Limit(d.Reading, "mC"))}
-	p.add(pd)
+	pd := &pad{name: "v", text: text, unit: "°C", signed: true, label: p.readWord(d), limit: plain(p.l.Limit(d.Reading, "mC"))}
+	p.add(pd, &note{line: p.lastReading(d), tone: "quiet"})
 	value, err := quantity.Typed(text, "Cel", quantity.MilliC)
 	if err != nil {
 		if text != "" {

@@ -5,6 +5,9 @@ import (
 	"brinebell/internal/core/stamp"
 )
 
+// second is the whole second in which an instant falls.
+func second(at stamp.Milli) stamp.Milli { return at - at%stamp.Milli(stamp.Second) }
+
 // soonest keeps the earliest instant that lies ahead.
 type soonest struct{ now, at stamp.Milli }
 
@@ -29,8 +32,9 @@ func Next(ctx *Context) stamp.Milli {
 	s.see(ctx.Code.Until)
 	day := ctx.State.WallDay(ctx.Now)
 	s.see(ctx.State.DayStart(day + 1))
-	if p.path.at(0) == "start" { // "if started now" moves with the clock
-		s.see(ctx.Now - ctx.Now%stamp.Milli(stamp.Minute) + stamp.Milli(stamp.Minute))
+	switch p.path.at(0) {
+	case "start", "portion", "load": // their refusals say lengths, and "if started now" moves with the clock
+		s.see(second(ctx.Now).Add(stamp.Second))
 	}
 	if s.at == never {
 		return 0

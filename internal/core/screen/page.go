@@ -173,6 +173,9 @@ func (p *page) renderSaved(w *jsontext.Writer) {
 	case !s.Joined && !s.Entries:
 		w.Str("in", "new")
 		w.Str("text", p.t("saved.new"))
+	case !s.Entries && s.Waiting == 0 && !s.InTouch:
+		w.Str("in", "phone")
+		w.Str("text", p.t("saved.bare"))
 	case s.Waiting == 0 && s.InTouch:
 		w.Str("in", "kitchen")
 		text := p.t("saved.kitchen")
@@ -220,6 +223,10 @@ func (p *page) renderBell(w *jsontext.Writer) {
 		return
 	}
 	w.Str("text", p.t("bell.cannot."+device))
+	if p.kind != "line" && p.kind != "ring" { // elsewhere the work comes first
+		w.EndObject()
+		return
+	}
 	w.Str("title", p.t("bell.cannot."+device))
 	strs(w, "lines", p.bellLines())
 	b := button{label: p.t("bell.let"), small: p.t("bell.let.small"), style: act, page: "sound"}
@@ -271,6 +278,8 @@ func (p *page) waysOut(c *kitchen.Command, r *kitchen.Refusal) []button {
 		if b := p.State.Batch(r.Batch); b != nil && b.Status == kitchen.Open {
 			out = append(out, p.discard(b))
 		}
+	case kitchen.RefDoubt:
+		out = append(out, button{label: p.t("deviation.open"), style: act, to: "/deviation/" + escape(r.Name)})
 	case kitchen.RefUndoLate, kitchen.RefNotYours:
 		if b := p.State.Batch(r.Batch); b != nil {
 			out = append(out, button{label: p.t("history.open"), style: quiet, to: toBatch(b) + "/history"})

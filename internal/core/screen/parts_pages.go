@@ -8,6 +8,7 @@ import (
 // pad is our own number pad; what is typed lives in the query of the address.
 type pad struct {
 	name, text, unit string
+	label            string // what is typed
 	limit, verdict   line
 	bad              bool
 	whole, signed    bool
@@ -18,6 +19,7 @@ func (p *pad) write(w *jsontext.Writer) {
 	w.Str("name", p.name)
 	w.Str("text", p.text)
 	w.Str("unit", p.unit)
+	w.OptStr("label", p.label)
 	p.limit.writeOpt(w, "limit")
 	p.verdict.writeOpt(w, "verdict")
 	bit(w, "bad", p.bad)

@@ -4,7 +4,6 @@ import (
 	"brinebell/internal/core/jsontext"
 	"brinebell/internal/core/kitchen"
 	"brinebell/internal/core/stamp"
-	"brinebell/internal/core/window"
 	"brinebell/internal/core/words"
 )
 
@@ -65,7 +64,11 @@ func (p *page) writeBell(w *jsontext.Writer, b *kitchen.Bell) {
 // say is the sentence that a voice speaks: "Tub three: drain now".
 func (p *page) say(b *kitchen.Bell) string {
 	r := p.ringOf(b, true)
-	s := p.t("say", "name", r.name, "deed", r.deed)
+	id := "say"
+	if b.Point == kitchen.PointPast {
+		id = "say.past"
+	}
+	s := p.t(id, "name", r.name, "deed", r.deed)
 	if b.Escalated {
 		if lead := p.lead(); lead != "" {
 			s = p.t("say.lead", "lead", lead, "what", s)
@@ -119,13 +122,11 @@ func (p *page) ringOf(b *kitchen.Bell, spoken bool) rung {
 func (p *page) ringDeed(point kitchen.Point, s *standing) string {
 	next := ""
 	if s != nil {
-		next = p.deedAt(point, s)
+		next = p.deedAt(s)
 	}
 	switch {
-	case point == kitchen.PointPast && s != nil && (!s.stage.Override || s.win.Hard):
-		return p.t("ring.past.discard")
-	case point == kitchen.PointPast:
-		return p.t("ring.past")
+	case point == kitchen.PointPast && s != nil && !p.mustGoOn(s):
+		return p.pastDeed(s)
 	case next == "":
 		return p.t("ring.look")
 	case point == kitchen.PointLast:
@@ -134,13 +135,19 @@ func (p *page) ringDeed(point kitchen.Point, s *standing) string {
 	return p.t("ring.best", "deed", next)
 }
 
-// deedAt is what is to be done at a point that may still be ahead.
-func (p *page) deedAt(point kitchen.Point, s *standing) string {
-	if s.next == nil && point != kitchen.PointPast {
-		return p.t("deed.sell")
+// pastDeed is what is done with what is past its limit: it is discarded, unless a lead may let it go on.
+func (p *page) pastDeed(s *standing) string {
+	deed := p.t("deed.discard", "amount", p.l.Left(p.State, s.b))
+	if s.stage.Override && !s.win.Hard {
+		return p.t("ring.past", "deed", deed)
 	}
+	return deed
+}
+
+// deedAt is what is to be done at a point that may still be ahead.
+func (p *page) deedAt(s *standing) string {
 	if s.next == nil {
-		return ""
+		return p.t("deed.sell")
 	}
 	return words.Lower(p.text(s.next.Act))
 }
@@ -216,7 +223,7 @@ func (p *page) ringSub(r *rung) line {
 }
 
 func (p *page) ringCaution(s *standing) *caution {
-	if s.state == window.Past {
+	if p.over(s) {
 		return &caution{title: p.t("ring.past.caution"), lines: []string{p.cue(s)}}
 	}
 	return p.cautionOf("ring", s.stage.Caution)

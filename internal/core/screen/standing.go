@@ -39,6 +39,16 @@ func (s *standing) keepsVessel() bool {
 	return s.next != nil && (s.next.Vessel == "" || s.next.Vessel == s.stage.Vessel)
 }
 
+// mustGoOn tells whether the batch goes on even past its limit: what cooks in hot oil or stands under pressure cannot be
+// left or thrown away where it is. The doubt about it comes after.
+func (p *page) mustGoOn(s *standing) bool {
+	d := p.State.Equipment().Device(s.b.Place)
+	return s.stage.Pressure || s.stage.Kind == procedure.Wait && s.next != nil && d != nil && d.Single
+}
+
+// over tells whether the batch is past its limit and to be discarded where it stands.
+func (p *page) over(s *standing) bool { return s.state == window.Past && !p.mustGoOn(s) }
+
 // at returns the instant at which the stage has lasted for a length.
 func (s *standing) at(length stamp.Span) stamp.Milli { return s.b.Since.Add(length) }
 

@@ -27,9 +27,22 @@ var screens = map[string]func(*page){
 	"join":       (*page).joinScreen,
 }
 
+// alone are the pages that need nothing of the kitchen.
+var alone = map[string]bool{"join": true, "settings": true, "ring": true}
+
+// opening says that nothing is known of the kitchen's work yet. It must not look as if nothing were under way.
+func (p *page) opening() {
+	p.open("opening", p.t("line"), "")
+	p.add(&note{line: p.line("opening"), tone: "plain"}, &note{line: p.line("opening.paper"), tone: "quiet"})
+}
+
 // View returns the screen at ctx.Path as JSON.
 func View(ctx *Context) []byte {
 	p := newPage(ctx)
+	if !ctx.Saved.Entries && !alone[p.path.at(0)] {
+		p.opening()
+		return p.render()
+	}
 	if draw, ok := screens[p.path.at(0)]; ok {
 		draw(p)
 	} else {

@@ -313,3 +313,25 @@ func (w *world) ctx(crew, path string) *Context {
 		Saved: Saved{Joined: true, InTouch: true, Entries: true}, Last: w.last,
 		Ability: Ability{Known: true, Sound: true, Awake: true, Vibrate: true, Visible: true, Secure: true}, InTouch: 5}
 }
+
+// fold folds entries in canonical order, those that were taken back or corrected as they then stand.
+func fold(list []entry.Entry) *kitchen.State {
+	amended := map[entry.ID]kitchen.Amended{}
+	for i := range list {
+		switch body, _ := list[i].Open(); b := body.(type) {
+		case *entry.Withdrawal:
+			a := amended[b.Entry]
+			a.Withdrawn = true
+			amended[b.Entry] = a
+		case *entry.Correction:
+			a := amended[b.Entry]
+			a.By = &list[i]
+			amended[b.Entry] = a
+		}
+	}
+	s := kitchen.New()
+	for i := range list {
+		s.Apply(&list[i], amended[list[i].ID])
+	}
+	return s
+}

@@ -52,8 +52,12 @@ func (l Lang) Weight(grams, pieces int64) string {
 	return l.Amount(grams, "g")
 }
 
+// farAway bounds lengths, which come from entries that anybody may have sent: about 2,700 years.
+const farAway = 1_000_000 * stamp.Day
+
 // Length prints a length in a sentence: "30 s", "3:10", "32 min", "2 h 41", "3 days".
 func (l Lang) Length(s stamp.Span) string {
+	s = min(max(s, -farAway), farAway)
 	switch {
 	case s < 0:
 		return "-" + l.Length(-s)
@@ -69,6 +73,7 @@ func (l Lang) Length(s stamp.Span) string {
 
 // Over prints by how much something is out: like Length, but never less than it is, and never nothing.
 func (l Lang) Over(s stamp.Span) string {
+	s = min(max(s, -farAway), farAway)
 	step := stamp.Second
 	if s >= 10*stamp.Minute {
 		step = stamp.Minute

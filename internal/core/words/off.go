@@ -161,7 +161,7 @@ func (u *subject) refused(r *kitchen.Refusal) {
 	}
 	if r.Until != 0 {
 		until := u.l.At(u.s, r.Until, u.now)
-		if r.Until.Since(u.now) < 10*stamp.Minute { // seconds matter at a fryer
+		if r.Limit-r.Number < int64(10*stamp.Minute) { // seconds matter at a fryer
 			until = ClockSeconds(r.Until, ZoneAt(u.s, r.Until))
 		}
 		u.set("until", until)

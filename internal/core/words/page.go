@@ -55,6 +55,7 @@ var pageTable = []text{
 	{"more", "More", "Más"},
 	{"no", "no", "no"},
 	{"noKitchen", "This screen could not be opened", "Esta pantalla no se pudo abrir"},
+	{"noPhoto", "The picture could not be kept. Write what you see instead.", "La foto no se pudo guardar. Escribe lo que ves."},
 	{"notHeard", "I did not hear it", "No lo he oído"},
 	{"notHeardLine", "Turn the volume up, take the phone out of silent mode, unplug headphones, then play it again. If it stays silent, put another device in this room.", "Sube el volumen, quita el modo silencio, desconecta los auriculares y tócalo otra vez. Si sigue mudo, pon otro equipo en esta sala."},
 	{"nothingYet", "nothing typed yet", "aún no hay nada escrito"},
