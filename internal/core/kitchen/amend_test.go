@@ -39,6 +39,19 @@ func TestUndo(t *testing.T) {
 	require.Equal(t, "dropped", events[len(events)-1].Text, "both stay readable")
 }
 
+// TestUndoOfWhatWentOn: what somebody has gone on with is not pulled away from under it.
+func TestUndoOfWhatWentOn(t *testing.T) {
+	k := newKit(t)
+	id := k.drained()
+	portion := k.do(kitchen.Command{Do: kitchen.DoPortion, Batch: id})[0]
+	pan := k.open("set")[0].ID
+	discard := k.do(kitchen.Command{Do: kitchen.DoDiscard, Batch: pan, Reason: "fell down"})[0]
+	require.Equal(t, pan, k.refused(kitchen.RefMovedOn, kitchen.Command{Do: kitchen.DoUndo, Entry: portion}).Batch)
+	k.do(kitchen.Command{Do: kitchen.DoUndo, Entry: discard})
+	k.do(kitchen.Command{Do: kitchen.DoUndo, Entry: portion})
+	require.Equal(t, kitchen.Open, k.batch(id).Status)
+}
+
 // TestUndoByTheSameHands: the same crew member on another device, or another one on the same device.
 func TestUndoByTheSameHands(t *testing.T) {
 	k := newKit(t)

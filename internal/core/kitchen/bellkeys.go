@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"brinebell/internal/core/entry"
-	"brinebell/internal/core/stamp"
 )
 
 func byAnswered(a Answered, key string) int { return cmp.Compare(a.Key, key) }
@@ -25,12 +24,13 @@ func cutKey(key string) (subject string, n int, ok bool) {
 	return key[:i+1], n, true
 }
 
-// answered returns how often bells of the subject were answered, and when last.
-func (s *State) answered(subject string) (n int, last stamp.Milli) {
+// answered returns how often bells of the subject were answered, and the last answer.
+func (s *State) answered(subject string) (n int, last Answered) {
 	i, _ := slices.BinarySearchFunc(s.Bells, subject, byAnswered)
 	for ; i < len(s.Bells) && strings.HasPrefix(s.Bells[i].Key, subject); i++ {
-		n++
-		last = max(last, s.Bells[i].At)
+		if n++; n == 1 || s.Bells[i].At >= last.At {
+			last = s.Bells[i]
+		}
 	}
 	return n, last
 }

@@ -44,6 +44,8 @@ type Bell struct {
 	Ringing   bool        // At is not after now
 	Escalated bool        // it rings for the lead too: answered before and not done, or unanswered longer than Patience
 	Patience  stamp.Span  // 0: it does not ring again once answered
+	GotBy     string      // crew member who answered it last; empty when N is 0, or when nobody in particular did
+	GotAt     stamp.Milli // when; 0 when N is 0
 	Batches   []entry.ID  // open batches that it is about, by vessel number
 	Timer     entry.ID
 	List      string
@@ -108,11 +110,12 @@ func (b *belling) ring(points []point, patience stamp.Span, about Bell) {
 		n, last := b.s.answered(p.subject)
 		at := p.at
 		if n > 0 {
-			if at = last.Add(again(patience, n, p.level)); patience <= 0 {
+			if at = last.At.Add(again(patience, n, p.level)); patience <= 0 {
 				at = next // silent for good
 			}
 		}
 		if at < next {
+			about.GotBy, about.GotAt = last.By, last.At
 			b.add(about, p, n, max(at, p.at), patience)
 		}
 		next = min(next, p.at)

@@ -106,6 +106,8 @@ func TestGotIt(t *testing.T) {
 	require.Equal(t, 1, again.N)
 	require.Equal(t, bell.Key[:len(bell.Key)-1]+"1", again.Key)
 	require.Equal(t, bell.At, again.First)
+	require.Equal(t, "ben", again.GotBy)
+	require.Equal(t, answered, again.GotAt)
 }
 
 // TestTwoAnswersCountOnce: two cooks silence the same bell at about the same time.

@@ -123,3 +123,22 @@ func TestDecideNeverPanics(t *testing.T) {
 		}
 	})
 }
+
+// TestUnlikelyPortions: amounts that nobody can mean are refused with their numbers, not folded.
+func TestUnlikelyPortions(t *testing.T) {
+	k := newKit(t)
+	id := k.drained()
+	for _, c := range []kitchen.Command{
+		{Grams: 1 << 62}, {Pieces: -1}, {Number: 101}, {Portions: []kitchen.Vessel{{Grams: 1 << 62}, {Grams: 1 << 62}}},
+		{Lost: []entry.Loss{{Why: "trim", Grams: -3}}}, {Shares: []kitchen.Wanted{{Batch: id, Grams: -3}}},
+	} {
+		c.Do, c.Batch = kitchen.DoPortion, id
+		require.NotZero(t, k.refused(kitchen.RefUnlikely, c).Number)
+	}
+	c := kitchen.Command{Do: kitchen.DoPortion, Batch: id, Lost: []entry.Loss{{Why: "eaten", Grams: 3}}}
+	require.Equal(t, "eaten", k.refused(kitchen.RefBadCommand, c).Name)
+	k.refused(kitchen.RefVesselFull, kitchen.Command{Do: kitchen.DoPortion, Batch: id, Portions: []kitchen.Vessel{{Pieces: 49}}})
+	k.refused(kitchen.RefMoreThanThere, kitchen.Command{Do: kitchen.DoPortion, Batch: id, Pieces: 97})
+	k.refused(kitchen.RefMoreThanThere, kitchen.Command{Do: kitchen.DoPortion, Batch: id, Grams: 30_001, Number: 8})
+	k.refused(kitchen.RefMoreThanThere, kitchen.Command{Do: kitchen.DoPortion, Shares: []kitchen.Wanted{{Batch: id, Pieces: 97}}})
+}

@@ -26,9 +26,29 @@ func (d *deciding) undo() *Refusal {
 	case r.Device != d.who.Device && (r.Crew == "" || r.Crew != d.who.Crew):
 		return &Refusal{Code: RefNotYours}
 	}
+	if b := d.s.wentOn(r.Entry); b != nil {
+		return &Refusal{Code: RefMovedOn, Batch: b.ID, Stage: b.Stage}
+	}
 	for _, o := range d.s.Recent {
 		if o.Entry == r.Entry || oneTap(&o, r) {
 			d.add(&entry.Withdrawal{Entry: o.Entry})
+		}
+	}
+	return nil
+}
+
+// wentOn returns a batch that the entry made and with which something was done since: taking the entry back would leave
+// that hanging in the air.
+func (s *State) wentOn(id entry.ID) *Batch {
+	for i := range s.Batches {
+		b := &s.Batches[i]
+		if len(b.Events) < 2 || b.Events[0].Entry != id {
+			continue
+		}
+		for _, v := range b.Events[1:] {
+			if !v.Withdrawn && !v.Void && v.Kind != entry.NoteMade && v.Kind != entry.DeviationOpened {
+				return b
+			}
 		}
 	}
 	return nil
@@ -161,6 +181,9 @@ func (d *deciding) patch(body entry.Body) *Refusal {
 	case *entry.Move:
 		setWord(&b.Place, c.Place)
 	case *entry.Portioning:
+		if r := losing(c.Lost); r != nil {
+			return r
+		}
 		d.patchPortion(b)
 	case *entry.Discard:
 		if r := d.other(&b.Batch); r != nil {

@@ -178,8 +178,10 @@ func (d *deciding) ready(dev *procedure.Device) (list []*Batch, waiting *Refusal
 func (d *deciding) amounts(p *portioning) *Refusal {
 	for i := range p.from {
 		t := &p.from[i]
-		if t.grams < 0 || t.pieces < 0 || d.c.Grams < 0 || d.c.Pieces < 0 {
-			return &Refusal{Code: RefUnlikely, Number: min(t.grams, t.pieces, d.c.Grams, d.c.Pieces), Unit: "1"}
+		for _, n := range []int64{t.grams, t.pieces, d.c.Grams, d.c.Pieces} {
+			if r := likely(n, "1"); r != nil {
+				return r
+			}
 		}
 		if len(d.c.Shares) == 0 && p.to.Enter.Part && p.to != p.stage && t.pieces == 0 && t.grams == 0 {
 			t.pieces, t.grams = d.c.Pieces, d.c.Grams

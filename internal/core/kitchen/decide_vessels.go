@@ -32,9 +32,12 @@ const vesselsMost = 100
 // full says so when more goes into one vessel than the procedure allows.
 func full(p *portioning, v *Vessel) *Refusal {
 	most := p.to.Enter
+	for _, n := range []int64{v.Grams, v.Pieces} {
+		if r := likely(n, "1"); r != nil {
+			return r
+		}
+	}
 	switch {
-	case v.Grams < 0 || v.Pieces < 0:
-		return &Refusal{Code: RefUnlikely, Number: min(v.Grams, v.Pieces), Unit: "1"}
 	case most.MostPiece > 0 && v.Pieces > most.MostPiece:
 		return &Refusal{Code: RefVesselFull, Name: p.to.Vessel, Number: v.Pieces, Limit: most.MostPiece, Unit: "1"}
 	case most.MostGrams > 0 && v.Grams > most.MostGrams:
@@ -108,8 +111,28 @@ func (d *deciding) comesOut(p *portioning, grams, pieces int64) *Refusal {
 	return nil
 }
 
+// losing refuses losses that are no amounts, or that have no name.
+func losing(list []entry.Loss) *Refusal {
+	for _, l := range list {
+		switch l.Why {
+		case "trim", "drip", "yield", "waste":
+		default:
+			return &Refusal{Code: RefBadCommand, Name: l.Why}
+		}
+		for _, n := range []int64{l.Grams, l.Pieces} {
+			if r := likely(n, "1"); r != nil {
+				return r
+			}
+		}
+	}
+	return nil
+}
+
 // draftPortion makes the entry.
 func (d *deciding) draftPortion(p *portioning) *Refusal {
+	if r := losing(d.c.Lost); r != nil {
+		return r
+	}
 	body := &entry.Portioning{Override: d.override()}
 	from := make([]*Batch, len(p.from))
 	for i, t := range p.from {
