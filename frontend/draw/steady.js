@@ -18,19 +18,25 @@ export function inOrder(parts) {
   });
 }
 
+/** @param {Placed} it */
+const isStrip = (it) => it.part.p === "strip";
+
 /**
- * Parts in the order in which they are already shown: news appear in their old places, what went away leaves its place
- * standing, what is new waits at the end.
+ * Parts in the order in which they are already shown: news appear in their old places, strips that went away leave their
+ * place standing, what is new waits at the end of the strips. Only a list of strips is held: a screen of steps answers a
+ * tap at once.
  * @param {Placed[]} shown
  * @param {any[]} parts
  * @returns {Placed[]}
  */
 export function held(shown, parts) {
+  if (!shown.some(isStrip)) return inOrder(parts);
   const wanted = new Map(inOrder(parts).map((it) => [it.id, it]));
-  const kept = shown.map((it) => wanted.get(it.id) ?? { ...it, gone: it.part.p === "strip" });
+  const stays = (/** @type {Placed} */ it) => wanted.has(it.id) || isStrip(it) || it.part.p === "group";
+  const kept = shown.filter(stays).map((it) => wanted.get(it.id) ?? { ...it, gone: isStrip(it) });
   const known = new Set(shown.map((it) => it.id));
   const added = [...wanted.values()].filter((it) => !known.has(it.id));
-  const end = kept.findLastIndex((it) => it.part.p === "strip") + 1;
+  const end = kept.findLastIndex(isStrip) + 1;
   return [...kept.slice(0, end), ...added, ...kept.slice(end)];
 }
 

@@ -34,6 +34,15 @@ test("what is new waits at the end of the strips", () => {
   );
 });
 
+test("a screen of steps is not held: it answers a tap at once", () => {
+  const shown = inOrder([{ p: "head", name: "Fryer 1" }, { p: "buttons" }]);
+  const next = [
+    { p: "head", name: "Fryer 1" },
+    { p: "step", key: "a" },
+  ];
+  assert.deepEqual(held(shown, next), inOrder(next));
+});
+
 test("two parts of the same kind and no name are two parts", () => {
   const ids = inOrder([group("Now"), group("Now"), { p: "note" }, { p: "note" }]).map((it) => it.id);
   assert.equal(new Set(ids).size, 4);
