@@ -2,7 +2,6 @@ package words
 
 // screenTable holds what screens say. Sorted by id; {name} is filled in, and "one|other" is told apart by {n}.
 var screenTable = []text{
-	{"act.override", "needs a lead's reason", "pide el motivo de un jefe de turno"},
 	{"act.past", "past the limit since {time}", "fuera de límite desde {time}"},
 	{"act.soon", "too soon until {time}", "demasiado pronto hasta {time}"},
 	{"and", "{a} and {b}", "{a} y {b}"},

@@ -10,7 +10,7 @@ import (
 // Zone is how far the kitchen's wall time is ahead of UTC, in minutes.
 type Zone int32
 
-func (z Zone) wall(at stamp.Milli) int64 { return int64(at)/1000 + int64(z)*60 }
+func (z Zone) wall(at stamp.Milli) int64 { return floor(int64(at), 1000) + int64(z)*60 }
 
 // Day returns the kitchen's day on which at falls, in days since 1970-01-01.
 func (z Zone) Day(at stamp.Milli) int32 { return int32(floor(z.wall(at), 86400)) }

@@ -1,0 +1,192 @@
+package words
+
+import (
+	"encoding/json"
+	"go/ast"
+	"go/parser"
+	"go/token"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+var tables = map[string][]text{"screen": screenTable, "off": offTable, "page": pageTable}
+
+func TestTablesAreSortedAndWhole(t *testing.T) {
+	for name, table := range tables {
+		require.NotEmpty(t, table)
+		for i, row := range table {
+			require.NotEmpty(t, row.en, "%s: %s", name, row.id)
+			require.NotEmpty(t, row.es, "%s: %s has no Spanish", name, row.id)
+			if i > 0 {
+				require.Less(t, table[i-1].id, row.id, "%s: out of order, or twice", name)
+			}
+		}
+	}
+}
+
+var place = regexp.MustCompile(`\{[a-z0-9]*\}`)
+
+func places(s string) []string {
+	list := place.FindAllString(s, -1)
+	slices.Sort(list)
+	return slices.Compact(list)
+}
+
+// TestPlacesAgree holds that both languages fill the same places, and that singular and plural do.
+func TestPlacesAgree(t *testing.T) {
+	for name, table := range tables {
+		for _, row := range table {
+			require.Equal(t, places(row.en), places(row.es), "%s: %s", name, row.id)
+			for _, s := range []string{row.en, row.es} {
+				require.LessOrEqual(t, strings.Count(s, "|"), 1, row.id)
+				require.Equal(t, strings.Count(s, "{"), strings.Count(s, "}"), row.id)
+			}
+		}
+	}
+}
+
+// TestNothingIsCalledSafe holds a law of the tool: it says which limit is met, and by how much, never more.
+func TestNothingIsCalledSafe(t *testing.T) {
+	never := regexp.MustCompile(`(?i)\b(safe|safely|inocuo|apto para el consumo|OK to (serve|eat))\b`)
+	for name, table := range tables {
+		for _, row := range table {
+			require.NotRegexp(t, never, row.en, "%s: %s", name, row.id)
+			require.NotRegexp(t, never, row.es, "%s: %s", name, row.id)
+		}
+	}
+}
+
+// TestNoWordIsBlamed holds the grammar of errors: what is out is named, nobody is blamed.
+func TestNoWordIsBlamed(t *testing.T) {
+	never := regexp.MustCompile(`(?i)\b(invalid|illegal|error|failed|bad input|inválid[oa]|ilegal)\b`)
+	for _, row := range offTable {
+		require.NotRegexp(t, never, row.en, row.id)
+		require.NotRegexp(t, never, row.es, row.id)
+	}
+}
+
+// built are ids that are put together from parts when they are asked for.
+var built = []string{"state.", "status.", "vessel.", "vessels.", "say.vessel.", "loss.", "answer.", "bell.", "who.new.", "role."}
+
+// TestEveryIDExists reads the code of this package and of screen for the ids that are asked for, and holds that each is
+// in the table, and that each row of the table is asked for.
+func TestEveryIDExists(t *testing.T) {
+	asked := map[string]bool{}
+	for _, dir := range []string{".", "../screen"} {
+		files, err := filepath.Glob(dir + "/*.go")
+		require.NoError(t, err)
+		for _, f := range files {
+			if !strings.HasSuffix(f, "_test.go") {
+				collect(t, f, asked)
+			}
+		}
+	}
+	var silent []string
+	for _, row := range screenTable {
+		known := asked[row.id] || slices.ContainsFunc(built, func(p string) bool { return strings.HasPrefix(row.id, p) })
+		if !known && !asked[strings.TrimSuffix(row.id, ".do")] {
+			silent = append(silent, row.id)
+		}
+	}
+	for _, row := range offTable {
+		base := row.id
+		for _, end := range []string{".why", ".do", ".under", ".over"} {
+			base = strings.TrimSuffix(base, end)
+		}
+		if !asked[row.id] && !asked[base] {
+			silent = append(silent, row.id)
+		}
+	}
+	require.Empty(t, silent, "nothing says these")
+}
+
+// collect marks every string of a file that is passed to a function that looks a text up, and checks that it is there.
+func collect(t *testing.T, path string, asked map[string]bool) {
+	src, err := os.ReadFile(path)
+	require.NoError(t, err)
+	file, err := parser.ParseFile(token.NewFileSet(), path, src, 0)
+	require.NoError(t, err)
+	lookups := map[string]int{"t": 0, "n": 0, "T": 0, "N": 0, "line": 0, "countTo": 1, "missing": 0, "grouped": 0}
+	ast.Inspect(file, func(n ast.Node) bool {
+		if lit, ok := n.(*ast.BasicLit); ok && lit.Kind == token.STRING && !strings.HasSuffix(path, "table.go") &&
+			!strings.HasSuffix(path, "table_off.go") && !strings.HasSuffix(path, "page.go") || strings.HasSuffix(path, "screen/page.go") && ok {
+			if s, err := strconv.Unquote(lit.Value); err == nil {
+				asked[s] = true
+			}
+		}
+		call, ok := n.(*ast.CallExpr)
+		if !ok || len(call.Args) == 0 {
+			return true
+		}
+		sel, ok := call.Fun.(*ast.SelectorExpr)
+		if !ok {
+			return true
+		}
+		i, ok := lookups[sel.Sel.Name]
+		if !ok || i >= len(call.Args) {
+			return true
+		}
+		if lit, ok := call.Args[i].(*ast.BasicLit); ok && lit.Kind == token.STRING {
+			id, err := strconv.Unquote(lit.Value)
+			require.NoError(t, err)
+			require.NotNil(t, find(screenTable, id), "%s asks for %q", path, id)
+		}
+		return true
+	})
+}
+
+func TestPageIsJSON(t *testing.T) {
+	for _, l := range Langs() {
+		var got map[string]string
+		require.NoError(t, json.Unmarshal(Page(l), &got))
+		require.Len(t, got, len(pageTable)+1)
+		require.Equal(t, string(l), got["lang"])
+	}
+}
+
+// TestThePagesOwnWordsAreThere reads the front end for the ids that it looks up.
+func TestThePagesOwnWordsAreThere(t *testing.T) {
+	var got map[string]string
+	require.NoError(t, json.Unmarshal(Page(EN), &got))
+	looked := regexp.MustCompile(`\bwords\(\)\.([a-zA-Z_]+)|\bword\(\s*"([a-zA-Z_]+)"|\bnotice\(\s*"([a-zA-Z_]+)"`)
+	files, err := filepath.Glob("../../../frontend/draw/*.js")
+	require.NoError(t, err)
+	own, err := filepath.Glob("../../../frontend/*.js")
+	require.NoError(t, err)
+	for _, f := range append(files, own...) {
+		if strings.HasSuffix(f, ".test.js") || strings.HasSuffix(f, "build.mjs") {
+			continue
+		}
+		text, err := os.ReadFile(f)
+		require.NoError(t, err)
+		for _, m := range looked.FindAllStringSubmatch(string(text), -1) {
+			if id := m[1] + m[2] + m[3]; id != "lang" {
+				require.Contains(t, got, id, "%s", f)
+			}
+		}
+	}
+}
+
+func TestForms(t *testing.T) {
+	require.Equal(t, "1 piece", EN.N("pieces", 1))
+	require.Equal(t, "0 piezas", ES.N("pieces", 0))
+	require.Equal(t, "Tub 3", EN.Vessel("tub", 3))
+	require.Equal(t, "Bandeja B", ES.Vessel("tray", 2))
+	require.Equal(t, "Tray AA", EN.Vessel("tray", 27))
+	require.Equal(t, "Crate 4", EN.Vessel("crate", 4))
+	require.Equal(t, "no such id", EN.T("no such id"))
+	require.Equal(t, "drain the tub", Lower("Drain the tub"))
+	require.Equal(t, "HACCP plan", Lower("HACCP plan"))
+	require.Equal(t, "Área fría", Upper("área fría"))
+	require.Equal(t, "twenty", EN.Number(20))
+	require.Equal(t, "21", EN.Number(21))
+	require.Equal(t, ES, Of("es-MX"))
+	require.Equal(t, EN, Of("de"))
+}
