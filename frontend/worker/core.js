@@ -26,6 +26,8 @@ export class Core {
     this.module = module;
     /** @type {Door | null} */
     this.door = null;
+    /** @type {Promise<void> | null} */
+    this.warming = null;
   }
 
   /** @param {string} url */
@@ -35,22 +37,32 @@ export class Core {
     return new Core(await WebAssembly.compileStreaming(answer));
   }
 
+  /** warm brings an instance up ahead of time, for the next start: joining and reading the shelf take a while. */
+  warm() {
+    this.warming ??= this.#run();
+    this.warming.catch(() => {}); // start tries again and tells
+  }
+
   /** start runs a fresh instance; the one before is forgotten with all it held. */
   async start() {
+    const warming = this.warming;
+    this.warming = null;
+    if (warming) await warming.catch(() => {});
+    if (!warming || !this.door) await this.#run();
+  }
+
+  async #run() {
     const go = new Go();
     const instance = await WebAssembly.instantiate(this.module, go.importObject);
     globalThis.brinebell = undefined;
     const ended = go.run(instance);
-    ended.then(
-      () => this.#end(),
-      () => this.#end(),
-    );
-    this.door = globalThis.brinebell ?? null;
-    if (!this.door) throw new Broken("the core did not come up");
-  }
-
-  #end() {
-    this.door = null;
+    const door = globalThis.brinebell ?? null;
+    this.door = door;
+    const end = () => {
+      if (this.door === door) this.door = null;
+    };
+    ended.then(end, end);
+    if (!door) throw new Broken("the core did not come up");
   }
 
   /**

@@ -57,6 +57,7 @@ const seat = new Seat(
 );
 
 async function claim() {
+  loading?.then((core) => core.warm()).catch(() => {}); // asked for again when it is needed
   try {
     shelf = await openShelf();
     return await shelf.claim();
