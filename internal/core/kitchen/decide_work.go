@@ -262,8 +262,9 @@ func (d *deciding) listClose() *Refusal {
 	return d.add(&entry.ListClose{List: l.Name, Day: day})
 }
 
-// undoFor is how long a tap may be undone; undoGrace lets through one that was tapped in time and came late.
+// undoFor is how long a tap may be undone; undoGrace lets through one whose seconds stood still on the page, because it
+// was hidden or somebody's focus was on it, and one that was tapped in time and came late.
 const (
 	undoFor   = 10 * stamp.Second
-	undoGrace = 2 * stamp.Second
+	undoGrace = 15 * stamp.Second
 )

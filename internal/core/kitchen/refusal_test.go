@@ -174,7 +174,7 @@ var refusals = map[kitchen.RefusalCode]func(k *kit) kitchen.Command{
 	},
 	kitchen.RefUndoLate: func(k *kit) kitchen.Command {
 		id := k.tub()
-		k.wait(12*stamp.Second + 1)
+		k.wait(25*stamp.Second + 1)
 		return kitchen.Command{Do: kitchen.DoUndo, Entry: id}
 	},
 	kitchen.RefNotYours: func(k *kit) kitchen.Command {
@@ -307,7 +307,7 @@ func TestBoundaries(t *testing.T) {
 		k.wait(e.at)
 		k.expect(e.refused, kitchen.Command{Do: kitchen.DoPortion, Place: "fryer-1"})
 	}
-	undo := []edge{{10 * stamp.Second, 0}, {12 * stamp.Second, 0}, {13 * stamp.Second, kitchen.RefUndoLate}}
+	undo := []edge{{10 * stamp.Second, 0}, {25 * stamp.Second, 0}, {26 * stamp.Second, kitchen.RefUndoLate}}
 	for _, e := range undo {
 		k := newKit(t)
 		c := kitchen.Command{Do: kitchen.DoUndo, Entry: k.tub()}
