@@ -12,6 +12,9 @@ export function numberOf(ask, text) {
   return Math.round(Number(text) * (ask.scale ?? 1) + (ask.offset ?? 0));
 }
 
+/** Whether only whole numbers make sense: what has no smaller unit is counted. @param {Ask} ask */
+export const counted = (ask) => Boolean(ask.whole) || (ask.scale ?? 1) === 1;
+
 /**
  * The value to put into the command, null while there is none.
  * @param {Ask} ask

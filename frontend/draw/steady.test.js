@@ -53,6 +53,8 @@ test("an undo is offered for its ten seconds, pauses left out", () => {
   assert.equal(offer.pass(4000, false), 6000);
   assert.equal(offer.pass(9000, true), 6000);
   assert.equal(offer.pass(10_000, false), 5000);
+  assert.equal(offer.pass(18_000, true), 5000);
+  assert.ok(offer.pass(25_000, true) < 0, "beyond what the core allows a pause ends");
   assert.equal(labelOf("Undo {0} s", 5), "Undo 5 s");
   assert.equal(labelOf("Undo", 5), "Undo 5\u00a0s");
 });

@@ -11,6 +11,7 @@ import { Moving } from "./moving.js";
  */
 
 const wholeMs = 10_000;
+const pausesMostMs = 13_000; // the core takes an undo back for 15 s more than it shows: beyond that a pause would promise too much
 const still = () => matchMedia("(prefers-reduced-motion: reduce)").matches;
 
 /** How long an undo is still offered, pauses left out. */
@@ -20,11 +21,14 @@ export class Offer {
     this.undo = undo;
     this.left = undo.until - now;
     this.seen = now;
+    this.pauses = 0;
   }
 
   /** @param {number} now @param {boolean} paused @returns {number} ms left */
   pass(now, paused) {
-    if (!paused) this.left -= Math.max(0, now - this.seen);
+    const passed = Math.max(0, now - this.seen);
+    if (paused && this.pauses + passed <= pausesMostMs) this.pauses += passed;
+    else this.left -= passed;
     this.seen = now;
     return this.left;
   }
