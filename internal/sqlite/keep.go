@@ -91,6 +91,9 @@ func (s *Store) keepEntry(n *journal.Numbered) error {
 	}
 	hash := chain.Next(s.head, n.Record)
 	_, err = s.insert.ExecContext(background, int64(n.Seq), e.ID[:], int64(e.At.At), int64(e.At.Count), e.At.Device, n.Record, hash[:])
+	if isTaken(err) {
+		return journal.ErrNumber // this id is kept under another number
+	}
 	if err != nil {
 		return err
 	}

@@ -321,6 +321,6 @@ func (s *Store) closeAll() error {
 	if s.lock != nil {
 		errs = append(errs, s.lock.Close())
 	}
-	s.insert, s.conn, s.read, s.write, s.lock = nil, nil, nil, nil, nil
+	s.insert, s.conn, s.lock = nil, nil, nil // the others answer that they are closed
 	return errors.Join(errs...)
 }

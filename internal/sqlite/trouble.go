@@ -45,3 +45,9 @@ func explain(op string, err error) error {
 	}
 	return fail.E(op, fail.Storage, ioSentence, err)
 }
+
+// isTaken tells whether err says that a value that may be there once is there already.
+func isTaken(err error) bool {
+	e, ok := errors.AsType[*sqlite.Error](err)
+	return ok && e.Code()&0xff == lib.SQLITE_CONSTRAINT
+}
