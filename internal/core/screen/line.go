@@ -65,8 +65,10 @@ func (p *page) batchItem(b *kitchen.Batch) item {
 	it.now = s.state >= window.LastCall || p.rings(b.ID) ||
 		s.hand() <= p.Now && (s.state >= window.Best || s.stage.Kind == procedure.Work)
 	switch loss := s.loss(p.Now); {
-	case s.state == window.Past:
+	case p.over(&s):
 		it.rank, it.by = past, s.at(s.win.Ceiling)
+	case s.state == window.Past: // it still lies in hot oil, or under pressure
+		it.rank, it.by = good, s.at(s.win.Ceiling)
 	case it.now && loss > 0 && s.state != window.TooSoon:
 		it.rank, it.by = good, loss
 	case it.now:

@@ -129,6 +129,10 @@ func (p *page) ringDeed(point kitchen.Point, s *standing) string {
 		return p.pastDeed(s)
 	case next == "":
 		return p.t("ring.look")
+	case s.next == nil && point == kitchen.PointLast:
+		return p.t("ring.last.sell")
+	case s.next == nil:
+		return next
 	case point == kitchen.PointLast:
 		return p.t("ring.last", "deed", next)
 	}

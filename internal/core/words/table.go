@@ -259,6 +259,7 @@ var screenTable = []text{
 	{"ring.best", "{deed} now", "{deed} ahora"},
 	{"ring.got", "Got it", "Visto"},
 	{"ring.last", "last call, {deed} now", "último aviso, {deed} ahora"},
+	{"ring.last.sell", "last call, sell it first", "último aviso, vender primero"},
 	{"ring.late", "{late} late on this device", "{late} tarde en este equipo"},
 	{"ring.list", "overdue, not complete", "atrasada, sin terminar"},
 	{"ring.locked", "No browser rings from a locked or sleeping phone. Each room needs one device that is plugged in and always shows this app.", "Ningún navegador suena con el móvil bloqueado o dormido. Cada sala necesita un equipo enchufado que muestre siempre esta aplicación."},
