@@ -2,7 +2,6 @@ package kitchen
 
 import (
 	"slices"
-	"strconv"
 
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/procedure"
@@ -218,11 +217,14 @@ func (f *folding) gotIt(body *entry.GotIt) {
 	if !ok || !f.s.live(subject) {
 		return
 	}
-	times, _ := f.s.answered(subject)
-	if n < times {
+	a := f.s.answered(subject)
+	if n < a.N {
 		return
 	}
-	a := Answered{Key: subject + strconv.Itoa(times), At: f.at, By: f.e.Crew}
-	i, _ := slices.BinarySearchFunc(f.s.Bells, a.Key, byAnswered)
-	f.s.Bells = slices.Insert(f.s.Bells, i, a)
+	a.N, a.At, a.By = a.N+1, f.at, f.e.Crew
+	i, found := slices.BinarySearchFunc(f.s.Bells, subject, byAnswered)
+	if !found {
+		f.s.Bells = slices.Insert(f.s.Bells, i, a)
+	}
+	f.s.Bells[i] = a
 }

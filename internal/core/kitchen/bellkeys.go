@@ -9,30 +9,27 @@ import (
 	"brinebell/internal/core/entry"
 )
 
-func byAnswered(a Answered, key string) int { return cmp.Compare(a.Key, key) }
+func byAnswered(a Answered, subject string) int { return cmp.Compare(a.Subject, subject) }
 
 // cutKey cuts a bell's key into its subject, which ends in a slash, and its count of rings.
-func cutKey(key string) (subject string, n int, ok bool) {
+func cutKey(key string) (subject string, n int64, ok bool) {
 	i := strings.LastIndexByte(key, '/')
 	if i < 0 {
 		return "", 0, false
 	}
-	n, err := strconv.Atoi(key[i+1:])
-	if err != nil || n < 0 || n > 1<<20 || strconv.Itoa(n) != key[i+1:] {
+	n, err := strconv.ParseInt(key[i+1:], 10, 32)
+	if err != nil || n < 0 || strconv.FormatInt(n, 10) != key[i+1:] {
 		return "", 0, false
 	}
 	return key[:i+1], n, true
 }
 
-// answered returns how often bells of the subject were answered, and the last answer.
-func (s *State) answered(subject string) (n int, last Answered) {
-	i, _ := slices.BinarySearchFunc(s.Bells, subject, byAnswered)
-	for ; i < len(s.Bells) && strings.HasPrefix(s.Bells[i].Key, subject); i++ {
-		if n++; n == 1 || s.Bells[i].At >= last.At {
-			last = s.Bells[i]
-		}
+// answered returns what was answered of a subject: nothing, if nothing was.
+func (s *State) answered(subject string) Answered {
+	if i, ok := slices.BinarySearchFunc(s.Bells, subject, byAnswered); ok {
+		return s.Bells[i]
 	}
-	return n, last
+	return Answered{Subject: subject}
 }
 
 // live tells whether a bell's subject is open work: a batch at the stage, a running timer, a list that is known.
@@ -83,5 +80,5 @@ func (s *State) dropBells(began entry.ID) {
 }
 
 func (s *State) dropPrefix(prefix string) {
-	s.Bells = slices.DeleteFunc(s.Bells, func(a Answered) bool { return strings.HasPrefix(a.Key, prefix) })
+	s.Bells = slices.DeleteFunc(s.Bells, func(a Answered) bool { return strings.HasPrefix(a.Subject, prefix) })
 }

@@ -107,7 +107,8 @@ func (b *belling) ring(points []point, patience stamp.Span, about Bell) {
 	next := b.until + 1 // from here another point takes over
 	for i := len(points) - 1; i >= max(reached, 0); i-- {
 		p := points[i]
-		n, last := b.s.answered(p.subject)
+		last := b.s.answered(p.subject)
+		n := int(last.N)
 		at := p.at
 		if n > 0 {
 			if at = last.At.Add(again(patience, n, p.level)); patience <= 0 {

@@ -217,7 +217,8 @@ func (a *DeviationAnswer) Fields(c *wire.Coder) {
 
 // Fields implements wire.Fielder.
 func (a *Answered) Fields(c *wire.Coder) {
-	wire.Str(c, "key", &a.Key)
+	wire.Str(c, "subject", &a.Subject)
+	wire.Int(c, "n", &a.N)
 	wire.Int(c, "at", &a.At)
 	wire.Str(c, "by", &a.By)
 }

@@ -201,7 +201,7 @@ func (d *deciding) got() *Refusal {
 	if !ok {
 		return &Refusal{Code: RefBadCommand, Name: d.c.Bell}
 	}
-	if times, _ := d.s.answered(subject); n != times || !d.s.live(subject) {
+	if n != d.s.answered(subject).N || !d.s.live(subject) {
 		return nil
 	}
 	return d.add(&entry.GotIt{Bell: d.c.Bell})

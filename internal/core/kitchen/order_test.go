@@ -86,7 +86,7 @@ func TestStateHoldsTogether(t *testing.T) {
 			require.Less(t, s.Places[i-1].Name, s.Places[i].Name)
 		}
 		for i := 1; i < len(s.Bells); i++ {
-			require.Less(t, s.Bells[i-1].Key, s.Bells[i].Key)
+			require.Less(t, s.Bells[i-1].Subject, s.Bells[i].Subject)
 		}
 		for i := 1; i < len(s.Documents); i++ {
 			a, b := s.Documents[i-1], s.Documents[i]

@@ -21,8 +21,7 @@ func (s *State) prune(at stamp.Milli) {
 		return r.Closed && r.EndAt <= old || today-r.Day > runDays
 	})
 	s.Bells = slices.DeleteFunc(s.Bells, func(a Answered) bool {
-		subject, _, _ := cutKey(a.Key)
-		return !s.live(subject) || s.bellDay(subject) < int64(today)-runDays
+		return !s.live(a.Subject) || s.bellDay(a.Subject) < int64(today)-runDays
 	})
 	s.pruneDocuments(old)
 }

@@ -25,7 +25,7 @@ type State struct {
 	Timers              []Timer              // by ID
 	Runs                []Run                // by List, Day
 	Deviations          []Deviation          // by Key
-	Bells               []Answered           // by Key: what has been answered of the bells of open work
+	Bells               []Answered           // by Subject: what has been answered of the bells of open work
 	Recent              []Recent             // what happened in the last half minute, in order: it can be undone
 	Folded              uint64               // entries folded
 	Last                stamp.Stamp          // of the last of them
@@ -234,9 +234,10 @@ type DeviationAnswer struct {
 	Action string
 }
 
-// Answered is a bell to which somebody said "got it".
+// Answered is what was said to the bells of one subject: "got it".
 type Answered struct {
-	Key string // of the bell, with its count of rings
-	At  stamp.Milli
-	By  string
+	Subject string // a bell's key without its count of rings
+	N       int64  // how often
+	At      stamp.Milli
+	By      string // the last time
 }
