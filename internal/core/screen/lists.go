@@ -103,19 +103,25 @@ func (p *page) timerNewScreen() {
 	p.open("timernew", p.t("timer.new"), "")
 	p.back("/timers", p.t("timers"))
 	name := p.path.get("name")
+	if p.path.has("own") || p.path.has("m") {
+		p.ownTimer(name)
+		return
+	}
 	lengths := &choice{title: p.t("timer.length")}
 	for _, m := range timerLengths {
 		span := stamp.Span(m) * stamp.Minute
 		lengths.rows = append(lengths.rows, choiceRow{label: p.t("timer.minutes", "n", p.num(int(m))),
 			do: p.setTimer(name, span), to: "/"})
 	}
-	p.add(lengths, &field{name: "name", label: p.t("timer.name"), text: name})
-	if !p.path.has("own") {
-		p.add(&buttons{actions: []button{{label: p.t("timer.own"), style: quiet, to: address("/timer/new", "name", name, "own", "1")}}})
-		return
-	}
+	p.add(lengths, &field{name: "name", label: p.t("timer.name"), text: name},
+		&buttons{actions: []button{{label: p.t("timer.own"), style: quiet, to: address("/timer/new", "name", name, "own", "1")}}})
+}
+
+// ownTimer asks for a length of any number of minutes.
+func (p *page) ownTimer(name string) {
 	span := stamp.Span(p.typed("m", quantity.Milli))
-	p.add(&pad{name: "m", text: p.path.get("m"), unit: p.t("unit.min"), limit: p.line("timer.most")})
+	p.add(&pad{name: "m", text: p.path.get("m"), unit: p.t("unit.min"), limit: p.line("timer.most")},
+		&field{name: "name", label: p.t("timer.name"), text: name})
 	if span > 0 {
 		p.dock = []button{{label: p.t("timer.do", "length", p.l.Length(span)), style: act, do: p.setTimer(name, span), to: "/"}}
 	}

@@ -299,3 +299,41 @@ func TestUnknownIDs(t *testing.T) {
 		require.Equal(t, "missing", draw(t, w.ctx("teo", path))["kind"], path)
 	}
 }
+
+// TestOffLimitSaysWhatToDo: a reading off its limit stands above the steps with what the procedure says, until it is
+// read again; both stay in the record.
+func TestOffLimitSaysWhatToDo(t *testing.T) {
+	w := newWorld(t, at(8, 0))
+	w.tap("teo", &kitchen.Command{Do: kitchen.DoStart, Procedure: "bone-in", Grams: 12000})
+	b := w.open("tub", 1)
+	look := func() (faults []map[string]any) {
+		for _, part := range draw(t, w.ctx("teo", toBatch(b)))["parts"].([]any) {
+			if o := part.(map[string]any); o["p"] == "fault" {
+				faults = append(faults, o)
+			}
+		}
+		return faults
+	}
+	require.Empty(t, look())
+	w.tap("teo", &kitchen.Command{Do: kitchen.DoStep, Batch: b.ID, Stage: "mix", Step: "meat-temp", Value: 7400, Unit: "mC"})
+	f := look()
+	require.Len(t, f, 1)
+	require.Equal(t, "7.4\u00a0°C is 2.4\u00a0°C over the limit", f[0]["title"])
+	step, _ := w.s.Procedure("bone-in", 7).Stage("mix")
+	lines := fmt.Sprint(f[0]["lines"])
+	require.Contains(t, lines, step.Steps[1].IfNot.EN)
+	require.Contains(t, lines, step.Steps[1].Limit.Source.EN)
+	again := drawn(f[0]).commands(t)[0]
+	again.Value = 3900
+	w.tap("teo", again)
+	require.Empty(t, look(), "read again, within the limit")
+	require.Len(t, w.s.Deviations, 1, "what was read first stays")
+
+	w.tap("teo", &kitchen.Command{Do: kitchen.DoStep, Batch: b.ID, Stage: "mix", Step: "trim"})
+	w.tap("teo", &kitchen.Command{Do: kitchen.DoStep, Batch: b.ID, Stage: "mix", Step: "brine"})
+	w.tap("teo", &kitchen.Command{Do: kitchen.DoStep, Batch: b.ID, Stage: "mix", Step: "under", Answer: "no"})
+	f = look()
+	require.Len(t, f, 1)
+	require.Contains(t, f[0]["title"], "Answered no")
+	require.Len(t, drawn(f[0]).commands(t), 2, "asked again: yes or no")
+}

@@ -25,6 +25,7 @@ func (p *page) stepsOf(s *standing) *checklist {
 // stepParts draws a checklist: what is done in one line, the current step large, what is to come in one line. A step that
 // may be left out is passed over by ?skip=.
 func (p *page) stepParts(c *checklist) {
+	p.offParts(c)
 	current := false
 	for i := range c.steps {
 		t := &c.steps[i]
@@ -39,6 +40,35 @@ func (p *page) stepParts(c *checklist) {
 			p.currentStep(c, t, st)
 		}
 		p.add(st)
+	}
+}
+
+// offParts stand before the steps while something that was seen in them is off: by how much, where the limit comes from,
+// and what the procedure says is to be done. What was seen stays in the record either way.
+func (p *page) offParts(c *checklist) {
+	for i := range c.steps {
+		t := &c.steps[i]
+		m := c.marked(t.Name)
+		if m == nil {
+			continue
+		}
+		d := kitchen.Deviation{Batch: c.do.Batch, Stage: c.do.Stage, List: c.do.List, Step: t.Name, Number: m.Value, Unit: m.Unit}
+		switch limit := t.Limit; {
+		case m.Answer == "no":
+			d.Code = kitchen.DevAnsweredNo
+		case m.Unit != "" && limit.Min != nil && m.Value < *limit.Min:
+			d.Code, d.Limit = kitchen.DevOutOfLimit, *limit.Min
+		case m.Unit != "" && limit.Max != nil && m.Value > *limit.Max:
+			d.Code, d.Limit = kitchen.DevOutOfLimit, *limit.Max
+		default:
+			continue
+		}
+		off := p.l.Deviation(p.State, &d, p.Now)
+		f := &fault{title: off.Title, lines: off.Lines, actions: p.stepButtons(c, t, p.t("step.again"))}
+		if source := p.text(t.Limit.Source); source != "" {
+			f.lines = append([]string{p.l.Limit(t.Limit, t.Unit) + ". " + source}, f.lines...)
+		}
+		p.add(f)
 	}
 }
 

@@ -318,6 +318,7 @@ var screenTable = []text{
 	{"status.discarded", "Discarded", "Desechado"},
 	{"status.finished", "Finished", "Terminado"},
 	{"status.used", "Used up", "Usado"},
+	{"step.again", "look again", "mirar otra vez"},
 	{"step.done", "Done", "Hecho"},
 	{"step.number", "Type the number", "Escribir el número"},
 	{"step.of", "step {n} of {of}", "paso {n} de {of}"},
