@@ -4,8 +4,10 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"brinebell/internal/server"
@@ -48,17 +50,13 @@ func (c *samplesCommand) Run(to streams) error {
 	if err := os.MkdirAll(c.Dir, 0o755); err != nil {
 		return fmt.Errorf("the folder %s cannot be made: %w", c.Dir, err)
 	}
-	names, err := fs.Glob(server.Samples(), "*.json")
+	samples, err := server.Samples()
 	if err != nil {
 		return err
 	}
-	for _, name := range names {
-		text, err := fs.ReadFile(server.Samples(), name)
-		if err != nil {
-			return err
-		}
+	for _, name := range slices.Sorted(maps.Keys(samples)) {
 		word := "written"
-		if err := writeNew(filepath.Join(c.Dir, name), text); errors.Is(err, fs.ErrExist) {
+		if err := writeNew(filepath.Join(c.Dir, name), samples[name]); errors.Is(err, fs.ErrExist) {
 			word = "there already, left alone"
 		} else if err != nil {
 			return fmt.Errorf("%s cannot be written: %w", filepath.Join(c.Dir, name), err)
@@ -68,7 +66,7 @@ func (c *samplesCommand) Run(to streams) error {
 		}
 	}
 	_, err = fmt.Fprintln(to.out, "\nThe numbers in them are invented. Put in those of your supplier, your equipment and your local code\n"+
-		"before anybody cooks by them; then: brinebell publish "+filepath.Join(c.Dir, "*.json"))
+		"before anybody cooks by them; then: brinebell publish "+filepath.Join(c.Dir, "procedure-*.json"))
 	return err
 }
 

@@ -21,6 +21,7 @@ import (
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/kitchen"
 	"brinebell/internal/demo"
+	"brinebell/internal/document"
 	"brinebell/internal/fail"
 	"brinebell/internal/pairing"
 	"brinebell/internal/sqlite"
@@ -200,8 +201,19 @@ func newer(state *kitchen.State, d *entry.Document, file string) error {
 	return nil
 }
 
-// Samples are the demo kitchen's documents: their numbers are invented.
-func Samples() fs.FS { return demo.Files() }
+// Samples are the demo kitchen's documents, whose numbers are invented, and the schema of all documents, by file name.
+func Samples() (map[string][]byte, error) {
+	samples := map[string][]byte{schemaName: document.Schema}
+	names, err := fs.Glob(demo.Files(), "*.json")
+	for _, name := range names {
+		if err == nil {
+			samples[name], err = fs.ReadFile(demo.Files(), name)
+		}
+	}
+	return samples, err
+}
+
+const schemaName = "documents-1.schema.json"
 
 // crewNameMax is how many characters a crew member's name has at most.
 const crewNameMax = 40

@@ -1,7 +1,8 @@
 package server
 
 import (
-	"io/fs"
+	"maps"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -18,14 +19,12 @@ func TestPublishingAndListingInAStoppedKitchen(t *testing.T) {
 	require.NoError(t, err)
 	require.NoError(t, s.Close())
 
-	files, order := map[string][]byte{}, []string{}
-	names, err := fs.Glob(Samples(), "*.json")
+	files, err := Samples()
 	require.NoError(t, err)
-	for _, name := range names {
-		files[name], err = fs.ReadFile(Samples(), name)
-		require.NoError(t, err)
-		order = append(order, name)
-	}
+	require.Contains(t, files, schemaName)
+	delete(files, schemaName)
+	order := slices.Sorted(maps.Keys(files))
+	require.NotEmpty(t, order)
 	lines, err := Publish(data, files, order)
 	require.NoError(t, err)
 	require.Len(t, lines, len(order))

@@ -10,6 +10,7 @@ import (
 	"mime"
 	"net/http"
 	"path"
+	"regexp"
 	"strconv"
 	"strings"
 	"time"
@@ -115,12 +116,15 @@ func (a *assets) add(l listed) error {
 	}
 	url := "/" + name
 	if top := path.Base(name); name != "index.html" && top != "sw.js" && top != "manifest.webmanifest" {
-		url, f.fixed = "/assets/"+strings.TrimPrefix(name, "assets/"), true
+		url, f.fixed = "/assets/"+strings.TrimPrefix(name, "assets/"), hashed.MatchString(top)
 	}
 	f.worker = strings.HasPrefix(path.Base(name), "worker.")
 	a.byURL[url] = f
 	return nil
 }
+
+// hashed are the names that hold a hash of their content.
+var hashed = regexp.MustCompile(`\.[0-9A-Za-z]{8,}\.[0-9a-z]+$`)
 
 // suffixes are the file name endings of what was compressed at build time.
 var suffixes = map[string]string{"br": ".br", "gzip": ".gz"}

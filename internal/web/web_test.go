@@ -78,16 +78,17 @@ func (k *kitchen) Ready() error { return k.ready }
 var deviceKey = "Device dev1 " + hex.EncodeToString(bytes.Repeat([]byte{0xab}, 32))
 
 var built = fstest.MapFS{
-	"index.html":               {Data: []byte("<!doctype html><title>page</title>")},
-	"index.html.br":            {Data: []byte("br page")},
-	"index.html.gz":            {Data: []byte("gz page")},
-	"sw.js":                    {Data: []byte("// worker")},
-	"manifest.webmanifest":     {Data: []byte("{}")},
-	"assets/app.0123.js":       {Data: []byte("app")},
-	"assets/app.0123.js.br":    {Data: []byte("br app")},
-	"assets/worker.0123.js":    {Data: []byte("worker")},
-	"assets/core.0123.wasm":    {Data: []byte("\x00asm")},
-	"assets/core.0123.wasm.gz": {Data: []byte("gz core")},
+	"index.html":                   {Data: []byte("<!doctype html><title>page</title>")},
+	"index.html.br":                {Data: []byte("br page")},
+	"index.html.gz":                {Data: []byte("gz page")},
+	"assets/OFL.txt":               {Data: []byte("licence")},
+	"sw.js":                        {Data: []byte("// worker")},
+	"manifest.webmanifest":         {Data: []byte("{}")},
+	"assets/app.0123abcd.js":       {Data: []byte("app")},
+	"assets/app.0123abcd.js.br":    {Data: []byte("br app")},
+	"assets/worker.0123abcd.js":    {Data: []byte("worker")},
+	"assets/core.0123abcd.wasm":    {Data: []byte("\x00asm")},
+	"assets/core.0123abcd.wasm.gz": {Data: []byte("gz core")},
 }
 
 type site struct {
@@ -137,7 +138,7 @@ func host(name string) func(*http.Request) { return func(r *http.Request) { r.Ho
 var routes = []struct{ method, path string }{
 	{"GET", "/"}, {"GET", "/hello"}, {"POST", "/join"}, {"GET", "/join"}, {"GET", "/line"}, {"GET", "/healthz"}, {"GET", "/readyz"},
 	{"GET", "/metrics"}, {"POST", "/photo"}, {"GET", "/photo/" + strings.Repeat("0", 64)}, {"POST", "/demo/pace"}, {"POST", "/code"}, {"POST", "/write"},
-	{"GET", "/assets/app.0123.js"}, {"GET", "/assets/none.js"}, {"GET", "/sw.js"}, {"GET", "/manifest.webmanifest"},
+	{"GET", "/assets/app.0123abcd.js"}, {"GET", "/assets/none.js"}, {"GET", "/sw.js"}, {"GET", "/manifest.webmanifest"},
 	{"GET", "/batch/1/history"}, {"GET", "/wall"}, {"GET", "/no/such/place"}, {"PUT", "/hello"},
 }
 
@@ -188,7 +189,7 @@ func TestEveryAnswerIsStrict(t *testing.T) {
 		require.Equal(t, "nosniff", h.Get("X-Content-Type-Options"), r.path)
 		require.Equal(t, "no-referrer", h.Get("Referrer-Policy"), r.path)
 	}
-	worker := s.ask("GET", "/assets/worker.0123.js", "").Header().Get("Content-Security-Policy")
+	worker := s.ask("GET", "/assets/worker.0123abcd.js", "").Header().Get("Content-Security-Policy")
 	require.Contains(t, worker, "script-src 'self' 'wasm-unsafe-eval'")
 	require.Contains(t, worker, "connect-src 'self' ws://localhost:8080")
 	page := s.ask("GET", "/", "").Header().Get("Content-Security-Policy")
@@ -262,8 +263,8 @@ func TestAssetsAreSentInTheSmallestFormThatIsTaken(t *testing.T) {
 		{"/", "br;q=0, gzip;q=0.5", "gzip", "gz page"},
 		{"/", "br;q=0,*", "gzip", "gz page"},
 		{"/", "*;q=0", "", "<!doctype html><title>page</title>"},
-		{"/assets/app.0123.js", "gzip", "", "app"},
-		{"/assets/core.0123.wasm", "br, gzip", "gzip", "gz core"},
+		{"/assets/app.0123abcd.js", "gzip", "", "app"},
+		{"/assets/core.0123abcd.wasm", "br, gzip", "gzip", "gz core"},
 	} {
 		w := s.ask("GET", c.path, "", header("Accept-Encoding", c.accept))
 		require.Equal(t, c.encoding, w.Header().Get("Content-Encoding"), "%s for %q", c.path, c.accept)
@@ -273,11 +274,12 @@ func TestAssetsAreSentInTheSmallestFormThatIsTaken(t *testing.T) {
 		again := s.ask("GET", c.path, "", header("Accept-Encoding", c.accept), header("If-None-Match", tag))
 		require.Equal(t, http.StatusNotModified, again.Code)
 	}
-	w := s.ask("GET", "/assets/core.0123.wasm", "")
+	w := s.ask("GET", "/assets/core.0123abcd.wasm", "")
 	require.Equal(t, "application/wasm", w.Header().Get("Content-Type"))
 	require.Equal(t, "public, max-age=31536000, immutable", w.Header().Get("Cache-Control"))
+	require.Equal(t, "no-cache", s.ask("GET", "/assets/OFL.txt", "").Header().Get("Cache-Control"), "its name does not change with its content")
 	require.Equal(t, "no-cache", s.ask("GET", "/sw.js", "").Header().Get("Cache-Control"))
-	require.Equal(t, 0, s.ask("HEAD", "/assets/core.0123.wasm", "").Body.Len())
+	require.Equal(t, 0, s.ask("HEAD", "/assets/core.0123abcd.wasm", "").Body.Len())
 }
 
 func TestAFrontEndWithAListOfFiles(t *testing.T) {
