@@ -1,6 +1,7 @@
 package kitchen
 
 import (
+	"cmp"
 	"errors"
 
 	"brinebell/internal/core/entry"
@@ -25,7 +26,33 @@ func Read(src []byte) (*State, error) {
 	if err := wire.Read(src[1:], s); err != nil {
 		return nil, err
 	}
+	if !s.sorted() {
+		return nil, ErrState
+	}
 	return s, nil
+}
+
+// sorted tells whether the lists are as lookups need them.
+func (s *State) sorted() bool {
+	return ascending(s.Crew, func(a, b *entry.Member) int { return cmp.Compare(a.Crew, b.Crew) }) &&
+		ascending(s.Devices, func(a, b *Device) int { return cmp.Compare(a.Device, b.Device) }) &&
+		ascending(s.Documents, func(a, b *Published) int { return byDocument(*a, docKey{b.What, b.Name, b.Version}) }) &&
+		ascending(s.Places, func(a, b *Place) int { return cmp.Compare(a.Name, b.Name) }) &&
+		ascending(s.Batches, func(a, b *Batch) int { return a.ID.Compare(b.ID) }) &&
+		ascending(s.Timers, func(a, b *Timer) int { return a.ID.Compare(b.ID) }) &&
+		ascending(s.Runs, func(a, b *Run) int { return byRun(*a, runKey{b.List, b.Day}) }) &&
+		ascending(s.Deviations, func(a, b *Deviation) int { return cmp.Compare(a.Key, b.Key) }) &&
+		ascending(s.Bells, func(a, b *Answered) int { return cmp.Compare(a.Subject, b.Subject) })
+}
+
+// ascending tells whether each element stands after the one before it.
+func ascending[T any](list []T, compare func(a, b *T) int) bool {
+	for i := 1; i < len(list); i++ {
+		if compare(&list[i-1], &list[i]) >= 0 {
+			return false
+		}
+	}
+	return true
 }
 
 // Clone returns a copy that changes on its own. Both belong to one goroutine, since they share what Share shares.

@@ -312,5 +312,10 @@ func (m *maker) garbage() {
 			e = entry.New(e.ID, e.At, "ann", &entry.Correction{Entry: target, To: entry.Kind(7 + m.Below(15)), Ver: 1, Body: body})
 		}
 	}
+	if m.One(12) { // a clock from nowhere
+		e.At.At = pick(&m.chance, []stamp.Milli{-1 << 63, -1, 0, 1, 1<<63 - 1})
+		m.list = append(m.list, e)
+		return
+	}
 	m.keep(e)
 }
