@@ -282,50 +282,64 @@ func (c *Coder) Bool(name string, v *bool) {
 	}
 }
 
-// List walks a list, each element with walk.
+// List walks a list, each element with walk. What does not depend on T is in list: each T costs a phone its own copy.
 func List[T any](c *Coder, name string, v *[]T, walk func(c *Coder, e *T)) {
+	grow := func(n int) {
+		if *v = append(*v, make([]T, n)...); n == 0 {
+			*v = nil
+		}
+	}
+	c.list(name, len(*v), grow, func(i int) { walk(c, &(*v)[i]) })
+}
+
+// list walks a list of n elements with at. When it reads it first makes room with grow; grow(0) empties the list.
+func (c *Coder) list(name string, n int, grow, at func(int)) {
 	switch c.mode {
 	case writeBytes:
-		c.out = AppendUvarint(c.out, uint64(len(*v)))
-		for i := range *v {
-			walk(c, &(*v)[i])
+		c.out = AppendUvarint(c.out, uint64(n))
+		for i := range n {
+			at(i)
 		}
 	case readBytes:
-		if c.done() {
-			return
-		}
-		n := c.uvarint()
-		if n > listMax || n > uint64(len(c.in)) {
-			c.Fail(ErrBad)
-			return
-		}
-		if n == 0 || c.err != nil {
-			*v = nil
-			return
-		}
-		list := make([]T, n)
-		for i := range list {
-			if c.done() {
-				c.Fail(ErrShort)
-				return
-			}
-			walk(c, &list[i])
-		}
-		*v = list
+		c.listFromBytes(grow, at)
 	case writeJSON:
 		c.json.openList(name)
-		for i := range *v {
-			walk(c, &(*v)[i])
+		for i := range n {
+			at(i)
 		}
 		c.json.closeList()
 	case readJSON:
-		for range c.json.enterList(c, name) {
-			var e T
-			walk(c, &e)
-			*v = append(*v, e)
-			c.json.nextElement()
+		if more := c.json.enterList(c, name); more > 0 {
+			grow(more)
+			for i := range more {
+				at(n + i)
+				c.json.nextElement()
+			}
 		}
 		c.json.leave()
+	}
+}
+
+func (c *Coder) listFromBytes(grow, at func(int)) {
+	if c.done() {
+		return
+	}
+	n := c.uvarint()
+	if n > listMax || n > uint64(len(c.in)) {
+		c.Fail(ErrBad)
+		return
+	}
+	grow(0)
+	if n == 0 || c.err != nil {
+		return
+	}
+	grow(int(n))
+	for i := range int(n) {
+		if c.done() {
+			c.Fail(ErrShort)
+			return
+		}
+		at(i)
 	}
 }
 
