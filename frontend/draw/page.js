@@ -173,8 +173,14 @@ export class Page {
     this.ringShown = shown;
   }
 
-  /** @param {() => void} deed */
+  /**
+   * An answered ring leaves the screen at once. Until the core agrees, a bar still tells of it.
+   * @param {() => void} deed
+   */
   answerRing(deed) {
+    this.ringAside = this.screen.ring.bell;
+    this.takeRing(this.screen.ring);
+    this.redraw();
     deed();
   }
 

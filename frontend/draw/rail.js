@@ -15,7 +15,8 @@ if (typeof addEventListener !== "undefined") addEventListener("resize", () => me
 
 /** Paints every rail at its true width: after each drawing, and when the window changes. */
 export function measureRails() {
-  for (const rail of measured) rail.measure();
+  const scale = rootPx() / 16;
+  for (const rail of measured) rail.measure(scale);
 }
 
 const rootPx = () => Number.parseFloat(getComputedStyle(document.documentElement).fontSize) || 16;
@@ -49,10 +50,10 @@ class Railing extends Moving {
     super.start();
   }
 
-  measure() {
+  /** @param {number} scale of the text against 16 px */
+  measure(scale) {
     if (!this.element) return;
     const width = this.element.getBoundingClientRect().width;
-    const scale = rootPx() / 16;
     if (width === this.width && scale === this.scale && this.shown) return;
     this.width = width;
     this.scale = scale;

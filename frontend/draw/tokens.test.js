@@ -120,7 +120,7 @@ test("the style sheet carries exactly these colours, wherever it sets them", () 
 
 test("no other style sheet names a colour of its own, but paper that is printed and the veil", () => {
   const allowed = new Set(["#fff", "#000", "rgb(7 13 14 / 0.62)"]);
-  for (const name of ["base", "standing", "strips", "sheets", "pad", "ring", "mark", "wall", "print"]) {
+  for (const name of ["base", "standing", "strips", "sheets", "pad", "ring", "mark", "wall", "print", "forced"]) {
     for (const [found] of read(`css/${name}.css`).matchAll(/#[0-9a-fA-F]{3,8}\b(?=[;,\s)])|rgb\([^)]*\)/g)) {
       assert.ok(allowed.has(found), `${name}.css names ${found}`);
     }

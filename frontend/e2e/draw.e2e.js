@@ -238,6 +238,20 @@ test("a ring takes the screen, a stray key silences nothing, Back shows what was
   await ring.waitFor({ state: "detached" });
 });
 
+test("got it, show the steps: the ring leaves at once, the steps come, and Back leads to what was open", async (t) => {
+  const page = await open(t, "line");
+  const length = await page.evaluate(() => history.length);
+  await page.evaluate(() => globalThis.show(globalThis.screens.ring));
+  await page.getByRole("button", { name: "Got it, show the steps" }).click();
+  await page.getByRole("alertdialog").waitFor({ state: "detached" });
+  await page.waitForFunction(() => globalThis.done.length === 2);
+  const [[, command], [kind, path]] = await done(page);
+  assert.deepEqual([command.do, kind], ["got", "go"]);
+  assert.match(path, /^\/batch\//);
+  assert.equal(await page.evaluate(() => history.state?.layer), undefined);
+  assert.ok((await page.evaluate(() => history.length)) <= length + 1);
+});
+
 test("a sheet that was open under a ring is still there after it, with what was typed", async (t) => {
   const page = await open(t, "hold");
   await page.locator("[data-do=count]").nth(2).click();
@@ -354,5 +368,6 @@ test("in forced colours the rail keeps its outlines and the pointer", async (t) 
     [...document.querySelectorAll(".rail .r-last, .rail .r-soon, .rail .r-past")].map((it) => getComputedStyle(it).stroke),
   );
   assert.ok(strokes.length > 5);
-  for (const stroke of strokes) assert.notEqual(stroke, "none");
+  const text = await page.evaluate(() => getComputedStyle(document.body).color);
+  for (const stroke of strokes) assert.equal(stroke, text);
 });
