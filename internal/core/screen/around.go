@@ -149,16 +149,17 @@ func (p *page) readWord(d *procedure.Device) string {
 // lastReading says what was read last, when, and what it may be.
 func (p *page) lastReading(d *procedure.Device) line {
 	place := p.State.Place(d.Name)
-	limit := p.l.Limit(d.Reading, "mC")
+	unit := words.Shown("mC", d.TypedIn)
+	limit, value := p.l.Limit(d.Reading, unit), p.l.Amount(place.Reading, unit)
 	switch {
 	case place.ReadAt == 0 && limit == "":
 		return p.line("place.unread")
 	case place.ReadAt == 0:
 		return p.line("place.unread.limit", in("limit", plain(limit)))
 	case limit == "":
-		return p.line("place.was", in("value", bold(p.l.Amount(place.Reading, "mC"))), in("time", plain(p.clock(place.ReadAt))))
+		return p.line("place.was", in("value", bold(value)), in("time", plain(p.clock(place.ReadAt))))
 	}
-	return p.line("place.was.limit", in("value", bold(p.l.Amount(place.Reading, "mC"))),
+	return p.line("place.was.limit", in("value", bold(value)),
 		in("time", plain(p.clock(place.ReadAt))), in("limit", plain(limit)))
 }
 

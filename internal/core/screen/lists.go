@@ -7,6 +7,7 @@ import (
 	"brinebell/internal/core/procedure"
 	"brinebell/internal/core/quantity"
 	"brinebell/internal/core/stamp"
+	"brinebell/internal/core/words"
 )
 
 // listsScreen is today's lists.
@@ -299,17 +300,18 @@ func (p *page) holds(d *procedure.Device) {
 
 func (p *page) readingPad(d *procedure.Device) {
 	text := p.path.get("v")
-	pd := &pad{name: "v", text: text, unit: "°C", signed: true, label: p.readWord(d), limit: plain(p.l.Limit(d.Reading, "mC"))}
+	how, unit := p.l.Typing("mC", d.TypedIn), words.Shown("mC", d.TypedIn)
+	pd := &pad{name: "v", text: text, unit: how.Unit, signed: true, label: p.readWord(d), limit: plain(p.l.Limit(d.Reading, unit))}
 	p.add(pd, &note{line: p.lastReading(d), tone: "quiet"})
-	value, err := quantity.Typed(text, "Cel", quantity.MilliC)
+	value, err := quantity.Typed(text, how.Code, quantity.MilliC)
 	if err != nil {
 		if text != "" {
 			pd.bad, pd.verdict = true, p.line("pad.nonumber")
 		}
 		return
 	}
-	p.verdict(pd, d.Reading, value, "mC")
-	p.dock = []button{{label: p.t("keep.value", "value", p.l.Amount(value, "mC")), small: p.text(d.Title), style: act,
+	p.verdict(pd, d.Reading, value, unit)
+	p.dock = []button{{label: p.t("keep.value", "value", p.l.Amount(value, unit)), small: p.text(d.Title), style: act,
 		do: &kitchen.Command{Do: kitchen.DoReading, Place: d.Name, Value: value, Unit: "mC"}, to: p.bare()}}
 }
 

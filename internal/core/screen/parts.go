@@ -86,7 +86,9 @@ type ask struct {
 	name    string // the command's field
 	title   string
 	unit    string
-	scale   int64
+	scale   string // with offset: base units = typed x scale + offset, to the nearest
+	offset  string
+	whole   bool
 	limit   string
 	keep    string
 	signed  bool
@@ -99,7 +101,13 @@ func (a *ask) write(w *jsontext.Writer) {
 	w.Str("name", a.name)
 	w.Str("title", a.title)
 	w.OptStr("unit", a.unit)
-	w.OptInt("scale", a.scale)
+	if a.scale != "" {
+		w.Raw("scale", []byte(a.scale))
+	}
+	if a.offset != "" {
+		w.Raw("offset", []byte(a.offset))
+	}
+	w.OptBool("whole", a.whole)
 	w.OptStr("limit", a.limit)
 	w.OptStr("keep", a.keep)
 	w.OptBool("signed", a.signed)

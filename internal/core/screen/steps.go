@@ -29,10 +29,10 @@ func (p *page) stepParts(c *checklist) {
 	current := false
 	for i := range c.steps {
 		t := &c.steps[i]
-		st := &step{key: t.Name, n: i + 1, of: len(c.steps), text: p.text(t.Text), limit: p.l.Limit(t.Limit, t.Unit)}
+		st := &step{key: t.Name, n: i + 1, of: len(c.steps), text: p.text(t.Text), limit: p.l.Limit(t.Limit, words.Shown(t.Unit, t.TypedIn))}
 		switch m := c.marked(t.Name); {
 		case m != nil:
-			st.state, st.done = "done", p.doneText(m)
+			st.state, st.done = "done", p.doneText(m, t)
 		case current || t.Optional && p.path.get("skip") == t.Name:
 			st.state = "todo"
 		default:
@@ -66,19 +66,19 @@ func (p *page) offParts(c *checklist) {
 		off := p.l.Deviation(p.State, &d, p.Now)
 		f := &fault{title: off.Title, lines: off.Lines, actions: p.stepButtons(c, t, p.t("step.again"))}
 		if source := p.text(t.Limit.Source); source != "" {
-			f.lines = append([]string{p.l.Limit(t.Limit, t.Unit) + ". " + source}, f.lines...)
+			f.lines = append([]string{p.l.Limit(t.Limit, words.Shown(t.Unit, t.TypedIn)) + ". " + source}, f.lines...)
 		}
 		p.add(f)
 	}
 }
 
-func (p *page) doneText(m *kitchen.Mark) string {
+func (p *page) doneText(m *kitchen.Mark, t *procedure.Step) string {
 	text := p.clock(m.At) + " " + p.l.Crew(p.State, m.By)
 	switch {
 	case m.Answer == "yes" || m.Answer == "no":
 		text = p.t("answer."+m.Answer) + ", " + text
 	case m.Unit != "":
-		text = p.l.Amount(m.Value, m.Unit) + ", " + text
+		text = p.l.Amount(m.Value, words.Shown(m.Unit, t.TypedIn)) + ", " + text
 	}
 	if m.SignBy != "" {
 		text += ", " + p.t("signed", "name", p.l.Crew(p.State, m.SignBy))
@@ -144,11 +144,12 @@ func (p *page) yesNo(b button, do kitchen.Command) []button {
 }
 
 func (p *page) askNumber(b *button, t *procedure.Step, do *kitchen.Command) {
-	unit, scale, _ := p.l.Unit(t.Unit)
+	how := p.l.Typing(t.Unit, t.TypedIn)
 	do.Unit = t.Unit
 	b.label = orText(b.label, p.t("step.number"))
-	b.ask = &ask{kind: "number", name: "value", title: p.text(t.Text), unit: unit, scale: scale,
-		limit: p.l.Limit(t.Limit, t.Unit), keep: p.t("keep.number", "unit", unit), signed: t.Unit == "mC"}
+	b.ask = &ask{kind: "number", name: "value", title: p.text(t.Text), unit: how.Unit, scale: how.Scale, offset: how.Offset,
+		limit: p.l.Limit(t.Limit, words.Shown(t.Unit, t.TypedIn)), keep: p.t("keep.number", "unit", how.Unit), signed: how.Signed,
+		whole: how.Whole}
 }
 
 // signers offers who may sign: every lead where the step asks for one, else whoever holds the device.
@@ -208,7 +209,7 @@ func (p *page) eventText(b *kitchen.Batch, e *kitchen.Event) string {
 	case entry.HoldCounted:
 		return p.t("event.counted", "amount", amount, "text", e.Text)
 	case entry.StepDone:
-		return p.stepEvent(e, name)
+		return p.stepEvent(b, e, name)
 	case entry.NoteMade:
 		return p.t("event.note", "text", e.Text)
 	case entry.DeviationOpened:
@@ -220,11 +221,19 @@ func (p *page) eventText(b *kitchen.Batch, e *kitchen.Event) string {
 	return e.Kind.String()
 }
 
-func (p *page) stepEvent(e *kitchen.Event, name string) string {
+// typedIn returns the UCUM code in which the number of a step's event was typed, "" where nothing says.
+func (p *page) typedIn(b *kitchen.Batch, e *kitchen.Event) string {
+	if st := words.StepOf(p.State, b, e.Stage, "", e.Step); st != nil {
+		return st.TypedIn
+	}
+	return ""
+}
+
+func (p *page) stepEvent(b *kitchen.Batch, e *kitchen.Event, name string) string {
 	said := e.Text
 	switch {
 	case e.Unit != "":
-		said = p.l.Amount(e.Number, e.Unit)
+		said = p.l.Amount(e.Number, words.Shown(e.Unit, p.typedIn(b, e)))
 	case said == "yes" || said == "no":
 		said = p.t("answer." + said)
 	}
@@ -242,9 +251,9 @@ func (p *page) corrections(b *kitchen.Batch, e *kitchen.Event) []button {
 	do := &kitchen.Command{Do: kitchen.DoCorrect, Entry: e.Entry, Batch: b.ID, Reason: p.t("correct.reason")}
 	fix := button{label: p.t("correct"), style: quiet, do: do}
 	number := func(name, unit string) []button {
-		shown, scale, _ := p.l.Unit(unit)
-		fix.ask = &ask{kind: "number", name: name, title: p.t("correct.title", "was", p.eventText(b, e)), unit: shown, scale: scale,
-			keep: p.t("keep.number", "unit", shown), signed: unit == "mC"}
+		how := p.l.Typing(unit, p.typedIn(b, e))
+		fix.ask = &ask{kind: "number", name: name, title: p.t("correct.title", "was", p.eventText(b, e)), unit: how.Unit,
+			scale: how.Scale, offset: how.Offset, keep: p.t("keep.number", "unit", how.Unit), signed: how.Signed, whole: how.Whole}
 		return []button{fix}
 	}
 	switch e.Kind {

@@ -59,7 +59,11 @@ func (p *page) tapText(body entry.Body) (text, about string) {
 	case *entry.Step:
 		return p.l.StepText(p.State, p.State.Batch(b.Batch), b.Stage, b.List, b.Step), p.vessel(b.Batch)
 	case *entry.Reading:
-		return p.l.Amount(b.MilliC, "mC"), p.l.Place(p.State, b.Place)
+		unit := "mC"
+		if d := p.State.Equipment().Device(b.Place); d != nil {
+			unit = words.Shown(unit, d.TypedIn)
+		}
+		return p.l.Amount(b.MilliC, unit), p.l.Place(p.State, b.Place)
 	}
 	return p.lesserTap(body)
 }

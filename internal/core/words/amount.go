@@ -9,9 +9,25 @@ import (
 	"brinebell/internal/core/stamp"
 )
 
-func (l Lang) style() quantity.Style { return quantity.Style{Lang: string(l)} }
+// Shown returns the unit in which a value is shown that is held in a base unit and typed in the unit of a UCUM code:
+// customary codes, in brackets, are shown as they are typed, all others by their base unit.
+func Shown(base, typedIn string) string {
+	if strings.HasPrefix(typedIn, "[") {
+		return typedIn
+	}
+	return base
+}
 
-// Amount prints a value in a base unit: "13.8 kg", "77.6 °C", "14 pieces", "32 min".
+// style returns how a value is printed whose unit is a base unit or, with the value in its base unit, a customary code.
+func (l Lang) style(unit string) (quantity.Unit, quantity.Style) {
+	if strings.HasPrefix(unit, "[") {
+		return quantity.BaseOf(unit), quantity.Style{Lang: string(l), Customary: true}
+	}
+	return quantity.Unit(unit), quantity.Style{Lang: string(l)}
+}
+
+// Amount prints a value in a base unit: "13.8 kg", "77.6 °C", "14 pieces", "32 min"; or, given a customary code of
+// Shown, "171.7 °F".
 func (l Lang) Amount(value int64, unit string) string {
 	switch quantity.Unit(unit) {
 	case quantity.Piece:
@@ -19,7 +35,8 @@ func (l Lang) Amount(value int64, unit string) string {
 	case quantity.Milli:
 		return l.Length(stamp.Span(value))
 	}
-	return quantity.Print(value, quantity.Unit(unit), l.style())
+	u, s := l.style(unit)
+	return quantity.Print(value, u, s)
 }
 
 // Exact prints a value with all its digits: "48 kg", "1.25 L".
@@ -30,13 +47,14 @@ func (l Lang) Exact(value int64, unit string) string {
 	case quantity.Milli:
 		return quantity.LengthExact(value)
 	}
-	return quantity.PrintExact(value, quantity.Unit(unit), l.style())
+	u, s := l.style(unit)
+	return quantity.PrintExact(value, u, s)
 }
 
 // Difference prints how far two values are apart.
 func (l Lang) Difference(value int64, unit string) string {
-	if quantity.Unit(unit) == quantity.MilliC {
-		return quantity.PrintDifference(value, quantity.MilliC, l.style())
+	if u, s := l.style(unit); u == quantity.MilliC {
+		return quantity.PrintDifference(value, u, s)
 	}
 	return l.Amount(value, unit)
 }
@@ -83,7 +101,7 @@ func (l Lang) Over(s stamp.Span) string {
 
 // Limit prints what a number may be: "at least 75.0 °C", "at most 48 kg", "34.0 to 36.0 °C"; "" where there is none.
 func (l Lang) Limit(limit procedure.Limit, unit string) string {
-	u, s := quantity.Unit(unit), l.style()
+	u, s := l.style(unit)
 	least, most := "", ""
 	if limit.Min != nil {
 		least = l.end(*limit.Min, u, quantity.PrintLeast(*limit.Min, u, s))
@@ -112,20 +130,44 @@ func (l Lang) end(value int64, u quantity.Unit, printed string) string {
 	return printed
 }
 
-// Unit returns the unit that a pad shows for a base unit, how many base units it is, and whether only whole numbers
-// make sense: °C is 1000 mC.
-func (l Lang) Unit(unit string) (name string, scale int64, whole bool) {
-	switch quantity.Unit(unit) {
-	case quantity.MilliC:
-		return "°C", 1000, false
-	case quantity.Gram:
-		return "kg", 1000, false
-	case quantity.Millilitre:
-		return "L", 1000, false
-	case quantity.Milli:
-		return "s", 1000, true
-	case quantity.Piece:
-		return l.T("unit.pieces"), 1, true
+// Typing is how a number is typed on a pad: in which unit, and what makes base units of it (typed x Scale + Offset, to
+// the nearest). Both stand as JSON numbers, since a phone multiplies them.
+type Typing struct {
+	Unit          string
+	Code          string // UCUM
+	Scale, Offset string
+	Whole, Signed bool
+}
+
+// typings lists what documents may have typed, after the factors of package quantity.
+var typings = [...]Typing{
+	{Unit: "°C", Code: "Cel", Scale: "1000", Signed: true},
+	{Unit: "°F", Code: "[degF]", Scale: "555.5555555555555", Offset: "-17777.77777777778", Signed: true},
+	{Unit: "g", Code: "g", Scale: "1", Whole: true},
+	{Unit: "kg", Code: "kg", Scale: "1000"},
+	{Unit: "lb", Code: "[lb_av]", Scale: "453.59237"},
+	{Unit: "oz", Code: "[oz_av]", Scale: "28.349523125"},
+	{Unit: "mL", Code: "mL", Scale: "1", Whole: true},
+	{Unit: "L", Code: "L", Scale: "1000"},
+	{Unit: "gal", Code: "[gal_us]", Scale: "3785.411784"},
+	{Unit: "fl oz", Code: "[foz_us]", Scale: "29.5735295625"},
+	{Unit: "s", Code: "s", Scale: "1000", Whole: true},
+	{Unit: "min", Code: "min", Scale: "60000"},
+	{Unit: "h", Code: "h", Scale: "3600000"},
+}
+
+// usual is what a number in a base unit is typed in when the document does not say.
+var usual = map[quantity.Unit]string{quantity.MilliC: "Cel", quantity.Gram: "kg", quantity.Millilitre: "L", quantity.Milli: "s"}
+
+// Typing returns how a number in a base unit is typed, in the unit of the UCUM code typedIn, or as usual without one.
+func (l Lang) Typing(unit, typedIn string) Typing {
+	if typedIn == "" || quantity.BaseOf(typedIn) != quantity.Unit(unit) {
+		typedIn = usual[quantity.Unit(unit)]
 	}
-	return unit, 1, true
+	for _, t := range typings {
+		if t.Code == typedIn {
+			return t
+		}
+	}
+	return Typing{Unit: l.T("unit.pieces"), Code: "1", Scale: "1", Whole: true}
 }

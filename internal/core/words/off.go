@@ -171,17 +171,24 @@ func (u *subject) refused(r *kitchen.Refusal) {
 		u.slots = append([]string{"batch", Lower(u.l.Vessel(b.Vessel, b.Number))}, u.slots...)
 	}
 	if d := u.s.Equipment().Device(r.Place); d != nil && (r.Code == kitchen.RefNoReading || r.Code == kitchen.RefReadingOff) {
-		u.numbers(r.Number, r.Limit, r.Unit)
-		u.slots = append([]string{"limit", u.l.Limit(d.Reading, "mC")}, u.slots...)
+		unit := Shown("mC", d.TypedIn)
+		u.numbers(r.Number, r.Limit, unit)
+		u.slots = append([]string{"limit", u.l.Limit(d.Reading, unit)}, u.slots...)
 		return
 	}
 	switch r.Code {
 	case kitchen.RefReadingOld:
-		u.set("number", u.l.Amount(r.Number, "mC"))
+		unit := "mC"
+		if d := u.s.Equipment().Device(r.Place); d != nil {
+			unit = Shown(unit, d.TypedIn)
+		}
+		u.set("number", u.l.Amount(r.Number, unit))
 		u.set("limit", u.l.Exact(r.Limit, "ms"))
 	case kitchen.RefOffLimit:
 		if st := StepOf(u.s, b, r.Stage, "", r.Step); st != nil {
-			u.set("limit", u.l.Limit(st.Limit, st.Unit))
+			u.set("limit", u.l.Limit(st.Limit, Shown(st.Unit, st.TypedIn)))
+			u.numbers(r.Number, r.Limit, Shown(r.Unit, st.TypedIn))
+			return
 		}
 		u.numbers(r.Number, r.Limit, r.Unit)
 	case kitchen.RefTooSoon, kitchen.RefPastLimit, kitchen.RefPlaceResting, kitchen.RefUndoLate:
@@ -199,9 +206,9 @@ func (l Lang) Deviation(s *kitchen.State, d *kitchen.Deviation, now stamp.Milli)
 	u.set("text", d.Text)
 	u.set("name", l.Crew(s, d.By))
 	if p := s.Equipment().Device(d.Place); p != nil && d.Code == kitchen.DevReadingOff {
-		u.set("limit", l.Limit(p.Reading, "mC"))
+		u.set("limit", l.Limit(p.Reading, Shown("mC", p.TypedIn)))
 	}
-	unit := d.Unit
+	unit := shownOf(s, b, d)
 	switch d.Code {
 	case kitchen.DevTooSoon, kitchen.DevPastLimit, kitchen.DevNotRested, kitchen.DevClock:
 		unit = "ms"
@@ -244,4 +251,15 @@ func (l Lang) variant(u *subject, id string, d *kitchen.Deviation) string {
 		return "dev.oil.never"
 	}
 	return either(id, d.Number, d.Limit)
+}
+
+// shownOf returns the unit in which a deviation's numbers are shown: as its step or its equipment is typed.
+func shownOf(s *kitchen.State, b *kitchen.Batch, d *kitchen.Deviation) string {
+	if st := StepOf(s, b, d.Stage, d.List, d.Step); st != nil && d.Unit == st.Unit {
+		return Shown(d.Unit, st.TypedIn)
+	}
+	if p := s.Equipment().Device(d.Place); p != nil && d.Unit == "mC" {
+		return Shown(d.Unit, p.TypedIn)
+	}
+	return d.Unit
 }

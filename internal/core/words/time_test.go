@@ -1,6 +1,7 @@
 package words
 
 import (
+	"strconv"
 	"testing"
 	"time"
 
@@ -10,6 +11,7 @@ import (
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/kitchen"
 	"brinebell/internal/core/procedure"
+	"brinebell/internal/core/quantity"
 	"brinebell/internal/core/stamp"
 )
 
@@ -78,4 +80,45 @@ func TestAmountsAndLimits(t *testing.T) {
 	require.Equal(t, "500\u00a0g to 2\u00a0kg", EN.Limit(procedure.Limit{Min: n(500), Max: n(2_000)}, "g"))
 	require.Empty(t, EN.Limit(procedure.Limit{}, "mC"))
 	require.Equal(t, "14 pieces, 2.1\u00a0kg", EN.Weight(2_100, 14))
+}
+
+// TestTypingAgreesWithTheCore: what a phone works out of a typed number by scale and offset is what the core's own exact
+// conversion says.
+func TestTypingAgreesWithTheCore(t *testing.T) {
+	for _, c := range []struct{ unit, typedIn, code, shown string }{
+		{"mC", "", "Cel", "°C"}, {"mC", "[degF]", "[degF]", "°F"}, {"g", "", "kg", "kg"}, {"g", "[lb_av]", "[lb_av]", "lb"},
+		{"g", "[oz_av]", "[oz_av]", "oz"}, {"g", "g", "g", "g"}, {"mL", "", "L", "L"}, {"mL", "[gal_us]", "[gal_us]", "gal"},
+		{"mL", "[foz_us]", "[foz_us]", "fl oz"}, {"ms", "", "s", "s"}, {"ms", "min", "min", "min"}, {"mC", "kg", "Cel", "°C"},
+	} {
+		how := EN.Typing(c.unit, c.typedIn)
+		require.Equal(t, c.code, how.Code)
+		require.Equal(t, c.shown, how.Unit)
+		scale, err := strconv.ParseFloat(how.Scale, 64)
+		require.NoError(t, err)
+		offset := 0.0
+		if how.Offset != "" {
+			offset, err = strconv.ParseFloat(how.Offset, 64)
+			require.NoError(t, err)
+		}
+		for tenths := -400; tenths <= 4000; tenths++ {
+			if tenths < 0 && !how.Signed {
+				continue
+			}
+			text := strconv.FormatFloat(float64(tenths)/10, 'f', -1, 64)
+			want, err := quantity.Typed(text, how.Code, quantity.Unit(c.unit))
+			require.NoError(t, err, text)
+			require.InDelta(t, want, float64(tenths)/10*scale+offset, 0.5+1e-6, "%s %s", text, how.Unit) // to the nearest
+		}
+	}
+	require.Equal(t, "pieces", EN.Typing("1", "1").Unit)
+}
+
+func TestCustomaryIsShownAsTyped(t *testing.T) {
+	require.Equal(t, "[degF]", Shown("mC", "[degF]"))
+	require.Equal(t, "mC", Shown("mC", "Cel"))
+	require.Equal(t, "g", Shown("g", ""))
+	n := int64(73_889) // 165 °F, rounded up as a least amount is
+	require.Equal(t, "at least 165.0\u00a0°F", EN.Limit(procedure.Limit{Min: &n}, "[degF]"))
+	require.Equal(t, "165.0\u00a0°F", EN.Amount(n, "[degF]"))
+	require.Equal(t, "5.0\u00a0°F", EN.Difference(2_778, "[degF]"))
 }
