@@ -78,7 +78,20 @@ func Bells(s *State, now stamp.Milli, horizon stamp.Span) []Bell {
 		}
 		return cmp.Or(urgent, cmp.Compare(x.At, y.At), cmp.Compare(y.Level, x.Level), cmp.Compare(x.Key, y.Key))
 	})
-	return b.bells
+	return merged(b.bells)
+}
+
+// merged makes one of bells with one key, which only an odd entry brings about, that puts batches into several stages.
+func merged(bells []Bell) []Bell {
+	list := bells[:0]
+	for _, b := range bells {
+		if i := slices.IndexFunc(list, func(o Bell) bool { return o.Key == b.Key }); i >= 0 {
+			list[i].Batches = append(list[i].Batches, b.Batches...)
+		} else {
+			list = append(list, b)
+		}
+	}
+	return list
 }
 
 func boolFirst(first bool) int {
@@ -148,7 +161,9 @@ func (b *belling) batches() {
 		if x.Status != Open {
 			continue
 		}
-		g := slices.IndexFunc(groups, func(g []*Batch) bool { return g[0].Began == x.Began })
+		g := slices.IndexFunc(groups, func(g []*Batch) bool {
+			return g[0].Began == x.Began && g[0].Stage == x.Stage && g[0].Since == x.Since
+		})
 		if g < 0 {
 			groups = append(groups, nil)
 			g = len(groups) - 1
