@@ -88,9 +88,13 @@ func (c *Core) load(s *Stored) {
 			p.unsent = append(p.unsent, item)
 		}
 	}
-	for _, id := range c.mem.Aside {
-		c.log.Remove(id)
-	}
+	c.mem.Aside = slices.DeleteFunc(c.mem.Aside, func(id entry.ID) bool {
+		item := c.log.Get(id)
+		if item != nil && item.Seq == 0 {
+			c.log.Remove(id)
+		}
+		return item != nil && item.Seq != 0 // the kitchen took it in after all
+	})
 	for _, n := range rest {
 		c.stray(n)
 	}
@@ -234,6 +238,10 @@ func (c *Core) welcome(w *protocol.Welcome) {
 	c.mem.OutSince, c.mem.Revoked, p.dirty, p.changed = 0, w.Revoked, true, true
 	c.answered(p.helloAt, w.Kitchen, w.Kitchen, w.Pace)
 	p.askAt = c.mono
+	if w.Revoked {
+		c.push(true) // all of it is set aside; then the kitchen closes the line
+		return
+	}
 	if w.Generation != c.mem.Generation || w.Head < c.mem.Have {
 		c.regenerate(w.Generation)
 	}

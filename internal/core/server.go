@@ -241,6 +241,10 @@ func (c *Core) offer(p *peer, device string, record []byte) {
 		c.setApart(p, device, "unreadable", record)
 		return
 	}
+	if known := c.log.Get(e.ID); known != nil && string(known.Record) == string(record) {
+		c.admit(p, device, &e, record, false) // it was taken in before
+		return
+	}
 	if p != nil && p.revoked || p != nil && e.At.Device != device && !p.refill {
 		reason := "foreign"
 		if p.revoked {
@@ -249,7 +253,7 @@ func (c *Core) offer(p *peer, device string, record []byte) {
 		c.setApart(p, device, reason, record)
 		return
 	}
-	if since, ok := c.server.gone[e.At.Device]; ok && p != nil && PlaceOf(&e).Compare(since) > 0 && c.log.Get(e.ID) == nil {
+	if since, ok := c.server.gone[e.At.Device]; ok && p != nil && PlaceOf(&e).Compare(since) > 0 {
 		c.setApart(p, device, "revoked", record)
 		return
 	}

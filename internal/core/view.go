@@ -172,6 +172,7 @@ func (c *Core) drawAll(due bool) {
 		if due || v.asked {
 			c.drawView(v, screen.View(&ctx))
 		}
+		p.nextAt = sooner(p.nextAt, screen.Next(&ctx), c.now)
 	}
 	ctx.View, ctx.Path, ctx.Refused = "", "/", nil
 	p.nextAt = sooner(p.nextAt, screen.Next(&ctx), c.now)

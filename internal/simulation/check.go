@@ -30,6 +30,7 @@ func (k *Kitchen) settleAll() {
 			k.server.pair(p)
 		}
 		p.revive()
+		p.wake()
 		p.silence() // whoever is silent is found out, as in life
 	}
 }
@@ -44,7 +45,8 @@ func (k *Kitchen) check() {
 	for _, p := range k.phones {
 		switch {
 		case !p.up || p.frozen:
-			continue
+			k.fail("%s is not awake at rest", p.name)
+			return
 		case p.link == nil:
 			k.fail("%s has not found the kitchen again", p.name)
 		case !bytes.Equal(want, p.core.StateBytes()):
@@ -95,3 +97,6 @@ func (k *Kitchen) plain() []byte {
 	}
 	return l.Bytes()
 }
+
+// StateBytes returns the bytes of the server's state.
+func (k *Kitchen) StateBytes() []byte { return k.server.core.StateBytes() }

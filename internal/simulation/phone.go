@@ -57,6 +57,7 @@ type phone struct {
 	shelf   shelf
 	up      bool
 	frozen  bool
+	slept   int64 // since when it is frozen
 	life    int
 	link    *link
 	dials   int
@@ -108,24 +109,31 @@ func (p *phone) sleep(ms int64) {
 	if !p.up || p.frozen {
 		return
 	}
-	p.frozen = true
+	p.frozen, p.slept = true, p.k.now
 	life := p.life
 	p.k.at(ms, func() {
-		if !p.up || p.life != life {
-			return
+		if p.life == life {
+			p.wake()
 		}
-		p.frozen = false
-		p.asleep += ms
-		list := p.backlog
-		p.backlog = nil
-		p.step(core.Input{Op: core.OpTick})
-		for _, do := range list {
-			if p.up && p.life == life {
-				do()
-			}
-		}
-		p.dial()
 	})
+}
+
+// wake ends a sleep.
+func (p *phone) wake() {
+	if !p.up || !p.frozen {
+		return
+	}
+	p.frozen = false
+	p.asleep += p.k.now - p.slept
+	life, list := p.life, p.backlog
+	p.backlog = nil
+	p.step(core.Input{Op: core.OpTick})
+	for _, do := range list {
+		if p.up && p.life == life {
+			do()
+		}
+	}
+	p.dial()
 }
 
 // whenAwake does it now, or when the phone wakes.

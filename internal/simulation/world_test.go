@@ -58,3 +58,19 @@ func TestKitchensComeThroughTrouble(t *testing.T) {
 		})
 	}
 }
+
+// TestTheSameSeedGivesTheSameRun is what makes a found seed worth keeping.
+func TestTheSameSeedGivesTheSameRun(t *testing.T) {
+	run := func() *simulation.Kitchen {
+		opt := kinds["all at once"]
+		opt.Seed = 99
+		k := simulation.New(opt)
+		require.NoError(t, k.Run(30*stamp.Minute))
+		require.NoError(t, k.Rest())
+		return k
+	}
+	a, b := run(), run()
+	require.Equal(t, a.Events, b.Events)
+	require.Equal(t, a.Steps, b.Steps)
+	require.Equal(t, a.StateBytes(), b.StateBytes())
+}

@@ -82,7 +82,7 @@ func (k *Kitchen) SetPace(pace int32) {
 	now := k.Now()
 	k.from, k.mono, k.pace = now, k.lastMono, pace
 	k.last = max(k.last, now) // what ran fast must not run again
-	if pace <= 1 { // goes on from where it is; the shift keeps it there
+	if pace <= 1 {            // goes on from where it is; the shift keeps it there
 		k.pace, k.shift = 1, now.Since(stamp.Milli(k.lastWall))
 	}
 }
