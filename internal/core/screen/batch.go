@@ -1,11 +1,14 @@
 package screen
 
 import (
+	"slices"
+
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/kitchen"
 	"brinebell/internal/core/procedure"
 	"brinebell/internal/core/stamp"
 	"brinebell/internal/core/window"
+	"brinebell/internal/core/words"
 )
 
 // batchAt returns the batch that the path names, nil when there is none.
@@ -159,6 +162,9 @@ func (p *page) otherActs(s *standing) {
 	list = append(list, p.historyButton(s.b), p.noteButton(s.b), button{label: p.t("dev.open.write"), style: quiet,
 		do:  &kitchen.Command{Do: kitchen.DoDeviate, Batch: s.b.ID},
 		ask: &ask{kind: "text", name: "text", title: p.t("dev.open.title", "name", p.name(s.b)), keep: p.t("keep")}})
+	if p.splittable(s) {
+		list = append(list, button{label: p.t("split"), style: quiet, to: address("/portion/"+s.b.ID.String(), "split", "1")})
+	}
 	if !p.over(s) {
 		d := p.discard(s.b)
 		d.style = quiet
@@ -176,22 +182,44 @@ func (p *page) noteButton(b *kitchen.Batch) button {
 		ask: &ask{kind: "text", name: "text", title: p.t("note.title", "name", p.l.Vessel(b.Vessel, b.Number)), keep: p.t("keep")}}
 }
 
-// treeParts lead to where a batch came from and where it went, one tap each way.
+// treeMost bounds how many ancestors, and how many descendants, one screen lists.
+const treeMost = 12
+
+// treeParts answer both ways at once: what a batch came from, back to its tubs, and what went out of it, down to its trays.
 func (p *page) treeParts(b *kitchen.Batch) {
 	t := &tree{title: p.t("tree")}
-	for _, id := range b.Parents {
-		if o := p.State.Batch(id); o != nil {
-			t.rows = append(t.rows, treeRow{toBatch(o), p.t("tree.from", "name", p.l.Vessel(o.Vessel, o.Number)), p.made(o)})
-		}
-	}
-	for _, id := range b.Children {
-		if o := p.State.Batch(id); o != nil {
-			t.rows = append(t.rows, treeRow{toBatch(o), p.t("tree.to", "name", p.l.Vessel(o.Vessel, o.Number)), p.made(o)})
-		}
-	}
+	p.kin(b, "tree.from", func(x *kitchen.Batch) []entry.ID { return x.Parents }, t)
+	p.kin(b, "tree.to", func(x *kitchen.Batch) []entry.ID { return x.Children }, t)
 	if len(t.rows) > 0 {
 		p.add(t)
 	}
+	p.batchFacts(b)
+}
+
+// kin adds a row for each batch that can be reached by next, the nearest first.
+func (p *page) kin(b *kitchen.Batch, label string, next func(*kitchen.Batch) []entry.ID, t *tree) {
+	seen := map[entry.ID]bool{b.ID: true}
+	from := len(t.rows)
+	todo := slices.Clone(next(b))
+	for len(todo) > 0 && len(t.rows)-from < treeMost {
+		id := todo[0]
+		todo = todo[1:]
+		o := p.State.Batch(id)
+		if o == nil || seen[id] {
+			continue
+		}
+		seen[id] = true
+		detail := p.made(o)
+		if o.Status == kitchen.Discarded {
+			detail += ", " + words.Lower(p.t("status.discarded"))
+		}
+		t.rows = append(t.rows, treeRow{toBatch(o), p.t(label, "name", p.l.Vessel(o.Vessel, o.Number)), detail})
+		todo = append(todo, next(o)...)
+	}
+}
+
+// batchFacts are lots, maker, procedure, and what did not come out again.
+func (p *page) batchFacts(b *kitchen.Batch) {
 	rows := []pair{}
 	if len(b.Lots) > 0 {
 		rows = append(rows, pair{p.t("lots"), plain(joined(b.Lots))})

@@ -262,6 +262,10 @@ func (p *page) portionScreen() {
 		p.add(p.refusedPart(nil, &kitchen.Refusal{Code: kitchen.RefLastStage, Batch: b.ID, Stage: b.Stage}))
 		return
 	}
+	if p.path.has("split") {
+		p.splitForm(&s)
+		return
+	}
 	p.portionForm(&s, p.path.get("place"))
 }
 
@@ -296,6 +300,7 @@ func (p *page) loadScreen() {
 	if len(list) > 1 {
 		p.add(c)
 	}
+	p.alsoFrom(from, list)
 	p.portionForm(from, d.Name)
 }
 
@@ -342,6 +347,12 @@ func (p *page) portionForm(s *standing, place string) {
 		do = &kitchen.Command{Do: kitchen.DoMove, Batch: s.b.ID, From: s.b.Stage, To: next.Name, Place: place}
 	} else {
 		p.amountRows(s, next)
+	}
+	if also := p.also(s); len(also) > 0 {
+		do.Batch, do.Shares = entry.ID{}, []kitchen.Wanted{{Batch: s.b.ID, All: true}}
+		for _, b := range also {
+			do.Shares = append(do.Shares, kitchen.Wanted{Batch: b.ID, All: true})
+		}
 	}
 	drafts, refusal := p.try(do)
 	p.portions(s, drafts)

@@ -215,7 +215,8 @@ func routesOf(s *kitchen.State) []string {
 	for i := range s.Batches {
 		id := s.Batches[i].ID.String()
 		out = append(out, "/batch/"+id, "/batch/"+id+"/history", "/mark/"+id, "/portion/"+id, "/portion/"+id+"?g=4,2&c=18&n=2",
-			"/portion/"+id+"?g=999999999999999999999&c=-3&n=0", "/find?code="+s.Batches[i].Code)
+			"/portion/"+id+"?g=999999999999999999999&c=-3&n=0", "/find?code="+s.Batches[i].Code,
+			"/portion/"+id+"?split=1&n=3", "/load/fryer-1?from="+id+"&also="+s.Batches[(i+1)%len(s.Batches)].ID.String())
 	}
 	for _, p := range s.Procedures() {
 		out = append(out, "/start/"+p.Name, "/start/"+p.Name+"?g=27.6&lots=a,b", "/start/"+p.Name+"?by=c&c=44&tubs=3")
@@ -336,4 +337,37 @@ func TestOffLimitSaysWhatToDo(t *testing.T) {
 	require.Len(t, f, 1)
 	require.Contains(t, f[0]["title"], "Answered no")
 	require.Len(t, drawn(f[0]).commands(t), 2, "asked again: yes or no")
+}
+
+func TestSplitAndPutTogether(t *testing.T) {
+	w := midshift(t)
+	f := &thumb{world: w, path: "/portion/" + w.open("pan", 2).ID.String() + "?split=1&n=2"}
+	grams := w.open("pan", 2).Grams
+	require.Equal(t, "Split or put together", f.press(act))
+	one, two := w.open("pan", 1), w.open("pan", 4)
+	require.Equal(t, grams, one.Grams+two.Grams)
+	f.path = "/portion/" + one.ID.String() + "?split=1"
+	require.Equal(t, "Put together with Pan 4", f.press(quiet))
+	require.Equal(t, grams, w.open("pan", 2).Grams, "together again, in a pan with a free number")
+}
+
+// TestAncestryBothWays: from a tray back to its tub, and from the tub down to its trays, on one screen each.
+func TestAncestryBothWays(t *testing.T) {
+	w := midshift(t)
+	labels := func(b *kitchen.Batch) (out []string) {
+		each(draw(t, w.ctx("maren", toBatch(b))), func(o map[string]any) {
+			if o["p"] == "tree" {
+				for _, r := range o["rows"].([]any) {
+					out = append(out, r.(map[string]any)["label"].(string))
+				}
+			}
+		})
+		return out
+	}
+	tray := w.open("tray", 1)
+	require.Equal(t, []string{"From Load 1", "From Pan 1", "From Tub 1"}, labels(tray))
+	load := w.s.Batch(tray.Parents[0])
+	tub := w.s.Batch(w.s.Batch(load.Parents[0]).Parents[0])
+	require.Equal(t, []string{"Went to Pan 1", "Went to Load 1", "Went to Load 1", "Went to Tray A", "Went to Tray B"}, labels(tub))
+	require.Equal(t, []string{"From Pan 1", "From Tub 1", "Went to Tray A"}, labels(load))
 }
