@@ -24,7 +24,7 @@ function first(it, rings) {
 const row = (
   it,
 ) => html`<li class="rowline" data-key=${it.key} data-state=${it.state ?? "none"}><div><h2>${it.name}</h2>${it.deed || it.detail?.length ? html`<p class="what">${it.detail?.length ? line(it.detail) : it.deed}</p>` : nothing}</div>
-  <p class="word">${swatch(it.state ?? "none")}<strong>${it.word ?? nothing}</strong></p>${railOf(it.rail && { ...it.rail, labels: undefined }, { size: 2, wall: true }) || html`<span></span>`}${it.left ? html`<p class="left" ${ticking(it.left)}></p>` : figure(it)}</li>`;
+  <p class="word">${swatch(it.state ?? "none")}<strong>${it.word ?? nothing}</strong></p>${it.rail ? railOf({ ...it.rail, labels: undefined }, { size: 2, wall: true }) : html`<span></span>`}${it.left ? html`<p class="left" ${ticking(it.left)}></p>` : figure(it)}</li>`;
 
 /** Cautions and other parts that are not rows. @param {any} it */
 function aside(it) {
