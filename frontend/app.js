@@ -125,7 +125,7 @@ async function photo(file) {
 
 /** @param {string} path */
 function go(path) {
-  history.pushState({ from: here() }, "", path);
+  if (path !== here()) history.pushState({ from: here() }, "", path);
   look();
 }
 
