@@ -72,6 +72,9 @@ func (p *page) tray(s *standing, sellFirst bool) *strip {
 	}
 	st.sub = plain(what)
 	if end := p.left(s); end != nil && s.win.Any() {
+		if s.state == window.Best { // the state word beside it says what is counted
+			end.pre, end.post = "", ""
+		}
 		st.sub = line{{text: what + ", "}, {count: end}}
 	}
 	st.actions = p.counters(s.b)

@@ -218,7 +218,11 @@ func (p *page) renderBell(w *jsontext.Writer) {
 	w.Object("bell")
 	w.Bool("can", p.Ability.Sound)
 	if p.Ability.Sound {
-		w.Str("text", p.t("bell.can."+device))
+		can := "bell.can."
+		if !p.Ability.Awake { // no phone is claimed to ring in the dark
+			can = "bell.lit."
+		}
+		w.Str("text", p.t(can+device))
 		w.EndObject()
 		return
 	}

@@ -21,6 +21,8 @@ var screenTable = []text{
 	{"bell.cannot.wall", "This screen cannot ring yet", "Esta pantalla aún no puede sonar"},
 	{"bell.let", "Let it ring", "Que pueda sonar"},
 	{"bell.let.small", "plays the bell once", "suena una vez"},
+	{"bell.lit.phone", "Rings while its screen is on", "Suena con la pantalla encendida"},
+	{"bell.lit.wall", "Rings while its screen is on", "Suena con la pantalla encendida"},
 	{"bell.others", "{n} other device is in touch.|{n} other devices are in touch.", "Hay {n} equipo más en contacto.|Hay {n} equipos más en contacto."},
 	{"bell.why.awake", "Its screen may go dark, and a dark phone does not ring.", "Su pantalla puede apagarse, y un móvil apagado no suena."},
 	{"bell.why.insecure", "This address is not secure: the screen cannot be kept awake, and nothing opens without the server.", "Esta dirección no es segura: la pantalla no se mantiene encendida y nada se abre sin el servidor."},
