@@ -138,6 +138,7 @@ function back(path) {
 /** @param {string} path */
 function draft(path) {
   history.replaceState(history.state, "", path);
+  if (joining) joining.trouble = null;
   look();
 }
 
@@ -244,7 +245,8 @@ function deviceName() {
 function paired() {
   if (!joining) return;
   joining = null;
-  if (location.pathname === "/join") history.replaceState(null, "", "/");
+  const to = location.pathname === "/join" ? "/" : location.pathname;
+  history.replaceState(null, "", to); // a code that was used has no place in an address
   look();
 }
 
@@ -349,7 +351,7 @@ function hooks() {
       awaitingState.push(resolve);
       tellWorker({ do: "state" });
     });
-    if (!bytes) return "";
+    if (!bytes || !crypto.subtle) return "";
     const sum = new Uint8Array(await crypto.subtle.digest("SHA-256", bytes));
     return Array.from(sum, (b) => b.toString(16).padStart(2, "0")).join("");
   };

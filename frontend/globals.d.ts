@@ -9,9 +9,9 @@ declare const WORDS: Record<string, Record<string, string>>;
 declare module "wasm_exec" {}
 
 declare class Go {
-	importObject: WebAssembly.Imports;
-	run(instance: WebAssembly.Instance): Promise<void>;
+  importObject: WebAssembly.Imports;
+  run(instance: WebAssembly.Instance): Promise<void>;
 }
 
 // var, because only var puts a name on globalThis.
-declare var brinebell: any;
+declare var brinebell: Readonly<Record<string, unknown>> | import("./worker/core.js").Door | undefined;
