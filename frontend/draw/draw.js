@@ -59,7 +59,27 @@ function paint(page) {
   dress(page);
   render(page.screen.wall ? html`<div class="wall">${wall(page)}</div>` : phone(page, Boolean(over)), page.root);
   measureRails();
+  settle(page, over);
   focusAfter(page, mark, over);
+}
+
+const settlingMs = 400;
+
+/**
+ * When something else comes to lie under the finger (a sheet, a ring, another place, the next step), taps count only
+ * after a moment: the second half of a double tap with a wet glove must not answer what nobody has read.
+ * @param {Page} page @param {string} over
+ */
+function settle(page, over) {
+  const steps = page.placed.filter(({ part }) => part.p === "step" && part.state === "now").map(({ part }) => part.key);
+  const under = [over, placeOf(page.screen), ...steps].join(" ");
+  if (under === page.under) return;
+  const first = page.under === "";
+  page.under = under;
+  if (first && !over) return;
+  page.root.classList.add("settling");
+  clearTimeout(page.settling);
+  page.settling = setTimeout(() => page.root.classList.remove("settling"), settlingMs);
 }
 
 /** What lies over the work, the work, what stands below it. @param {Page} page @param {boolean} covered */

@@ -40,6 +40,9 @@ export class Page {
     this.touchedAt = Number.NEGATIVE_INFINITY;
     this.padName = "";
     this.overBefore = "";
+    this.under = ""; // what lay under the finger at the last drawing
+    /** @type {ReturnType<typeof setTimeout> | undefined} */
+    this.settling = undefined;
     /** @type {import("./focus.js").Mark | null} */
     this.focusUnder = null;
     this.refusedBefore = "";

@@ -214,6 +214,25 @@ test("what cannot be undone takes a second tap, and the command is handed on unc
   assert.deepEqual(command, wanted);
 });
 
+test("a double tap is one tap: the second half answers nothing that has just come under the finger", async (t) => {
+  const page = await open(t, "line");
+  const box = await page.locator("[data-do=discard]").boundingBox();
+  for (let i = 0; i < 2; i++) await page.mouse.click(box.x + box.width / 2, box.y + 20);
+  assert.deepEqual(await done(page), []);
+  const sure = page.getByRole("dialog").getByRole("button", { name: "Discard 5 pieces" });
+  const at = await sure.boundingBox();
+  await page.waitForTimeout(500);
+  for (let i = 0; i < 2; i++) await page.mouse.click(at.x + at.width / 2, at.y + at.height / 2);
+  assert.deepEqual(
+    (await done(page)).map(([kind, command]) => [kind, command.do]),
+    [["tap", "discard"]],
+  );
+  await page.evaluate(() => globalThis.show(globalThis.screens.ring));
+  const got = await page.getByRole("button", { name: "Got it", exact: true }).boundingBox();
+  await page.mouse.click(got.x + 40, got.y + 40);
+  assert.equal((await done(page)).length, 1, "a ring that came under the finger is not answered by it");
+});
+
 test("a ring takes the screen, a stray key silences nothing, Back shows what was open and the ring stays in sight", async (t) => {
   const page = await open(t, "line");
   await page.locator("main .face").first().focus();
