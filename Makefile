@@ -48,7 +48,7 @@ go.sum: go.mod
 
 build/core.wasm: $(core) go.mod | tools
 	@mkdir -p build
-	GOOS=js GOARCH=wasm go build -ldflags='-s -w' -o $@ ./cmd/corewasm
+	GOOS=js GOARCH=wasm GOEXPERIMENT=nogreenteagc go build -trimpath -ldflags='-s -w' -gcflags=all=-l -o $@ ./cmd/corewasm
 
 # --ignore-scripts: nothing that we use needs to run at install, so nothing may.
 $(npm): frontend/package-lock.json frontend/package.json | tools
