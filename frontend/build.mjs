@@ -206,18 +206,23 @@ function put(path, bytes) {
   writeFileSync(to, bytes);
 }
 
+/** putTwin writes a compressed form where it is worth its place. @param {string} path @param {Buffer} bytes @param {"br" | "gz"} how */
+function putTwin(path, bytes, how) {
+  const small = twin(bytes, how);
+  const worth = small !== null && small.length < bytes.length * GROWS_SMALLER;
+  if (worth) put(`${path}.${how}`, small);
+  return worth;
+}
+
 function writeAll() {
   for (const name of readdirSync(dist)) if (name !== ".keep") rmSync(join(dist, name), { recursive: true });
   mkdirSync(cache, { recursive: true });
   const list = [];
   for (const [path, bytes] of files) {
-    put(path, bytes);
     list.push({ path: `/${path}`, hash: hash(bytes), type: TYPES[extname(path)] ?? "application/octet-stream" });
-    if (!PACKABLE.has(extname(path))) continue;
-    for (const how of /** @type {const} */ (["br", "gz"])) {
-      const small = twin(bytes, how);
-      if (small && small.length < bytes.length * GROWS_SMALLER) put(`${path}.${how}`, small);
-    }
+    const twins = PACKABLE.has(extname(path)) ? Object.keys(squeeze).filter((how) => putTwin(path, bytes, how)) : [];
+    const spare = extname(path) === ".wasm" && twins.length === 2; // the server unpacks it for the few that ask
+    if (!spare) put(path, bytes);
   }
   put("files.json", Buffer.from(JSON.stringify(list)));
 }

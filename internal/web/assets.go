@@ -1,6 +1,8 @@
 package web
 
 import (
+	"bytes"
+	"compress/gzip"
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
@@ -32,6 +34,7 @@ type asset struct {
 	tag       string // ETag
 	encodings map[string]bool
 	fixed     bool // its name holds its hash: it never changes
+	packed    bool // only compressed forms are there; few browsers ever ask for the plain one
 	worker    bool
 }
 
@@ -101,6 +104,10 @@ func (a *assets) add(l listed) error {
 	}
 	f := &asset{name: name, kind: l.Type, encodings: map[string]bool{}}
 	b, err := fs.ReadFile(a.files, name)
+	if err != nil {
+		b, err = fs.ReadFile(a.files, name+suffixes["gzip"])
+		f.packed = true
+	}
 	if err != nil {
 		return fail.E("web.add", fail.Damaged, "The built front end lacks "+l.Path+", which its list names. Build it again with: make build", err)
 	}
@@ -178,16 +185,11 @@ const unbuilt = "This Brinebell was built without its screens. Build it with: ma
 func (s *Site) sendAsset(w http.ResponseWriter, r *http.Request, f *asset) error {
 	h := w.Header()
 	encoding := negotiate(r.Header.Get("Accept-Encoding"), f.encodings)
-	name := f.name + suffixes[encoding]
-	file, err := s.assets.files.Open(name)
+	content, err := s.assets.open(f, encoding)
 	if err != nil {
 		return err
 	}
-	defer func() { _ = file.Close() }() // only read
-	content, ok := file.(io.ReadSeeker)
-	if !ok {
-		return errors.New("web: the front end's files cannot be sought in")
-	}
+	defer func() { _ = content.Close() }() // only read
 	h.Set("Content-Type", f.kind)
 	h.Set("Cache-Control", "no-cache")
 	if f.fixed {
@@ -204,6 +206,43 @@ func (s *Site) sendAsset(w http.ResponseWriter, r *http.Request, f *asset) error
 	http.ServeContent(w, r, "", time.Time{}, content)
 	return nil
 }
+
+// open returns an asset in one of its forms.
+func (a *assets) open(f *asset, encoding string) (io.ReadSeekCloser, error) {
+	if f.packed && encoding == "" {
+		return a.unpacked(f)
+	}
+	file, err := a.files.Open(f.name + suffixes[encoding])
+	if err != nil {
+		return nil, err
+	}
+	content, ok := file.(io.ReadSeekCloser)
+	if !ok {
+		return nil, errors.New("web: the front end's files cannot be sought in")
+	}
+	return content, nil
+}
+
+// unpacked returns the plain form of an asset of which only compressed ones are there.
+func (a *assets) unpacked(f *asset) (io.ReadSeekCloser, error) {
+	file, err := a.files.Open(f.name + suffixes["gzip"])
+	if err != nil {
+		return nil, err
+	}
+	defer func() { _ = file.Close() }() // only read
+	packed, err := gzip.NewReader(file)
+	if err != nil {
+		return nil, err
+	}
+	b, err := io.ReadAll(packed)
+	return held{bytes.NewReader(b)}, err
+}
+
+// held is content in memory: there is nothing to close.
+type held struct{ *bytes.Reader }
+
+// Close does nothing.
+func (held) Close() error { return nil }
 
 // negotiate picks the smallest form that the browser takes (RFC 9110, section 12.5.3); "" is the plain one.
 func negotiate(accept string, have map[string]bool) string {

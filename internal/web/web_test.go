@@ -2,6 +2,7 @@ package web_test
 
 import (
 	"bytes"
+	"compress/gzip"
 	"context"
 	"encoding/hex"
 	"encoding/json"
@@ -295,6 +296,20 @@ func TestAFrontEndWithAListOfFiles(t *testing.T) {
 	require.Equal(t, "app", w.Body.String())
 	require.Equal(t, "text/javascript", w.Header().Get("Content-Type"))
 	require.Equal(t, 404, site{s, nil, nil}.ask("GET", "/assets/not-listed.99.js", "").Code)
+
+	var packed bytes.Buffer
+	z := gzip.NewWriter(&packed)
+	_, err = z.Write([]byte("the core"))
+	require.NoError(t, err)
+	require.NoError(t, z.Close())
+	files["core.0123abcd.wasm.gz"] = &fstest.MapFile{Data: packed.Bytes()}
+	files["files.json"] = &fstest.MapFile{Data: []byte(`[{"path":"/assets/core.0123abcd.wasm","hash":"1","type":"application/wasm"}]`)}
+	s, err = web.New(web.Config{Kitchen: &kitchen{}, Files: files, Log: slog.New(slog.DiscardHandler)})
+	require.NoError(t, err)
+	for accept, body := range map[string]string{"": "the core", "gzip": packed.String()} {
+		w := site{s, nil, nil}.ask("GET", "/assets/core.0123abcd.wasm", "", header("Accept-Encoding", accept))
+		require.Equal(t, body, w.Body.String(), "only the compressed form is there, asked for with %q", accept)
+	}
 
 	files["files.json"] = &fstest.MapFile{Data: []byte(`[{"path":"gone.js"}]`)}
 	_, err = web.New(web.Config{Files: files})
