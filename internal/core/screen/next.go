@@ -3,10 +3,18 @@ package screen
 import (
 	"brinebell/internal/core/kitchen"
 	"brinebell/internal/core/stamp"
+	"brinebell/internal/core/words"
 )
 
 // second is the whole second in which an instant falls.
 func second(at stamp.Milli) stamp.Milli { return at - at%stamp.Milli(stamp.Second) }
+
+// midnight is the next one after an instant where clocks are so many minutes ahead of UTC.
+func midnight(at stamp.Milli, minutes int32) stamp.Milli {
+	ahead := stamp.Milli(minutes) * stamp.Milli(stamp.Minute)
+	day := words.Zone(minutes).Day(at)
+	return stamp.Milli(day+1)*stamp.Milli(stamp.Day) - ahead
+}
 
 // soonest keeps the earliest instant that lies ahead.
 type soonest struct{ now, at stamp.Milli }
@@ -30,8 +38,10 @@ func Next(ctx *Context) stamp.Milli {
 		s.see(ctx.Last.At.Add(UndoFor))
 	}
 	s.see(ctx.Code.Until)
-	day := ctx.State.WallDay(ctx.Now)
-	s.see(ctx.State.DayStart(day + 1))
+	s.see(ctx.State.DayStart(ctx.State.WallDay(ctx.Now) + 1))
+	for _, o := range ctx.State.Offsets { // instants are told by the day of their own offset
+		s.see(midnight(ctx.Now, o.Minutes))
+	}
 	switch p.path.at(0) {
 	case "start", "portion", "load": // their refusals say lengths, and "if started now" moves with the clock
 		s.see(second(ctx.Now).Add(stamp.Second))
