@@ -35,7 +35,7 @@ func (c *Core) commit() {
 		c.send("", &f)
 	}
 	c.showOut()
-	s.group = nil
+	s.group, s.from = nil, nil
 	c.checkpoint()
 	if len(c.out.Keep) > 0 || s.changed {
 		s.clock.Committed()
@@ -49,9 +49,12 @@ func (c *Core) commit() {
 // number gives the group its numbers.
 func (c *Core) number() {
 	s := &c.server
-	for _, item := range s.group {
+	for i, item := range s.group {
 		s.head++
 		item.Seq = s.head
+		if p := s.from[i]; p != nil && !p.live { // a base may come instead of the entry itself
+			p.kept = append(p.kept, protocol.KeptEntry{Seq: item.Seq, ID: item.Entry.ID})
+		}
 		c.out.Keep = append(c.out.Keep, item.Numbered())
 		s.recent = append(s.recent, item)
 		c.void(item)

@@ -23,6 +23,7 @@ type phone struct {
 	announce bool              // the hello said that there is something to push
 	rules    string            // the server's fingerprint
 	unsent   []*journal.Item   // own entries without a number, oldest first
+	apart    []*journal.Item   // set aside by the kitchen: held, not in the log
 	sent     map[entry.ID]bool // of them, what went out on this line
 	asks     int
 	askAt    int64
@@ -82,7 +83,7 @@ func (c *Core) load(s *Stored) {
 		rest, _ = c.log.Load(&Stored{Tail: s.Tail})
 	}
 	p := &c.phone
-	p.unsent = nil
+	p.unsent, p.apart = nil, nil
 	for _, item := range c.log.Tail() {
 		if item.Seq == 0 && !slices.Contains(c.mem.Aside, item.Entry.ID) {
 			p.unsent = append(p.unsent, item)
@@ -91,6 +92,7 @@ func (c *Core) load(s *Stored) {
 	c.mem.Aside = slices.DeleteFunc(c.mem.Aside, func(id entry.ID) bool {
 		item := c.log.Get(id)
 		if item != nil && item.Seq == 0 {
+			p.apart = append(p.apart, item)
 			c.log.Remove(id)
 		}
 		return item != nil && item.Seq != 0 // the kitchen took it in after all
@@ -107,8 +109,13 @@ func (c *Core) stray(n Numbered) {
 		c.note("a kept record cannot be read and is left as it is: ", err.Error())
 		return
 	}
-	if n.Seq == 0 && !slices.Contains(c.mem.Aside, e.ID) {
-		c.phone.unsent = append(c.phone.unsent, &journal.Item{Entry: e, Record: n.Record})
+	item := &journal.Item{Entry: e, Record: n.Record}
+	switch p := &c.phone; {
+	case n.Seq != 0:
+	case slices.Contains(c.mem.Aside, e.ID):
+		p.apart = append(p.apart, item)
+	default:
+		p.unsent = append(p.unsent, item)
 	}
 }
 
@@ -175,7 +182,7 @@ func (c *Core) frame(src []byte) {
 		c.bye(bye)
 		return
 	}
-	if !p.welcomed {
+	if !p.welcomed && !c.mem.Revoked {
 		c.hangUp("order")
 		return
 	}
@@ -234,17 +241,21 @@ func (c *Core) welcome(w *protocol.Welcome) {
 		c.hangUp(protocol.ByeVersion)
 		return
 	}
-	p.welcomed, p.head, p.rules = true, w.Head, w.Fingerprint
+	p.welcomed = !w.Revoked // else nothing but what was announced is said on this line
+	p.head, p.rules = w.Head, w.Fingerprint
 	c.mem.OutSince, c.mem.Revoked, p.dirty, p.changed = 0, w.Revoked, true, true
 	c.answered(p.helloAt, w.Kitchen, w.Kitchen, w.Pace)
 	p.askAt = c.mono
 	if w.Revoked {
-		c.push(true) // all of it is set aside; then the kitchen closes the line
+		if p.announce {
+			c.push(true) // all of it is set aside; then the kitchen closes the line
+		}
 		return
 	}
 	if w.Generation != c.mem.Generation || w.Head < c.mem.Have {
 		c.regenerate(w.Generation)
 	}
+	p.caught = c.mem.Have >= w.Head && !p.announce
 	if refill := c.mem.Old != ""; refill || p.announce {
 		if base := c.log.BaseBytes(); refill && base != nil {
 			c.send("", &protocol.Offer{State: base})
@@ -272,12 +283,13 @@ func (c *Core) regenerate(generation string) {
 	for _, item := range c.log.Tail() {
 		stored.Tail = append(stored.Tail, Numbered{Record: item.Record})
 	}
-	for _, item := range c.phone.unsent {
+	for _, item := range slices.Concat(c.phone.unsent, c.phone.apart) {
 		if c.log.Get(item.Entry.ID) == nil {
 			stored.Tail = append(stored.Tail, Numbered{Record: item.Record})
 		}
 	}
 	c.out.Base = &Base{State: stored.Base, Last: c.log.Last(), Tail: stored.Tail}
+	c.mem.Aside = nil // what was set aside may be lost with the journal: the new one is asked again
 	c.load(&stored)
 }
 
@@ -323,6 +335,7 @@ func (c *Core) setAside(f *protocol.SetAside) {
 	c.note(strconv.Itoa(len(f.IDs)), " entries were set aside by the kitchen: ", f.Reason)
 	for _, id := range f.IDs {
 		if i := c.unsentIndex(id); i >= 0 {
+			c.phone.apart = append(c.phone.apart, c.phone.unsent[i])
 			c.phone.unsent = slices.Delete(c.phone.unsent, i, i+1)
 			c.mem.Aside = append(c.mem.Aside, id)
 			c.log.Remove(id)

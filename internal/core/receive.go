@@ -126,6 +126,11 @@ func (c *Core) base(f *protocol.Base) {
 		}
 	}
 	c.compact()
+	for _, item := range p.apart {
+		if _, ok := known[item.Entry.ID]; !ok {
+			stored.Tail = append(stored.Tail, Numbered{Record: item.Record})
+		}
+	}
 	c.out.Keep = nil // what came before in this step is in the base, or has no number and is kept again below
 	for _, item := range p.unsent {
 		c.out.Keep = append(c.out.Keep, item.Numbered())

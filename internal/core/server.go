@@ -17,6 +17,7 @@ type server struct {
 	clock   clock.Kitchen
 	head    uint64          // number of the last entry committed
 	group   []*journal.Item // taken in this step, not numbered yet
+	from    []*peer         // of each of the group: who brought it, nil for the server itself
 	peers   []*peer         // in the order in which they came
 	parked  []parked        // wait for history
 	need    *Need           // was asked for
@@ -295,7 +296,7 @@ func (c *Core) admit(p *peer, device string, e *entry.Entry, record []byte, sure
 // fresh puts a new entry into the group of this step.
 func (c *Core) fresh(p *peer, item *journal.Item) {
 	s := &c.server
-	s.group = append(s.group, item)
+	s.group, s.from = append(s.group, item), append(s.from, p)
 	s.busyAt = c.wall
 	c.people(item)
 	c.stamps.Seen(item.Entry.At, c.now)
