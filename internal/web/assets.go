@@ -96,9 +96,14 @@ func (a *assets) list() ([]listed, error) {
 	return list, err
 }
 
+func (a *assets) has(name string) bool {
+	_, err := fs.Stat(a.files, name)
+	return err == nil
+}
+
 func (a *assets) add(l listed) error {
 	name := strings.TrimPrefix(l.Path, "/")
-	if _, err := fs.Stat(a.files, name); err != nil {
+	if !a.has(name) && !a.has(name+suffixes["gzip"]) {
 		// The list may name addresses rather than files.
 		name = strings.TrimPrefix(name, "assets/")
 	}
@@ -117,7 +122,7 @@ func (a *assets) add(l listed) error {
 		f.kind = typeOf(name)
 	}
 	for enc, suffix := range suffixes {
-		if _, err := fs.Stat(a.files, name+suffix); err == nil {
+		if a.has(name + suffix) {
 			f.encodings[enc] = true
 		}
 	}

@@ -302,7 +302,7 @@ func TestAFrontEndWithAListOfFiles(t *testing.T) {
 	_, err = z.Write([]byte("the core"))
 	require.NoError(t, err)
 	require.NoError(t, z.Close())
-	files["core.0123abcd.wasm.gz"] = &fstest.MapFile{Data: packed.Bytes()}
+	files["assets/core.0123abcd.wasm.gz"] = &fstest.MapFile{Data: packed.Bytes()}
 	files["files.json"] = &fstest.MapFile{Data: []byte(`[{"path":"/assets/core.0123abcd.wasm","hash":"1","type":"application/wasm"}]`)}
 	s, err = web.New(web.Config{Kitchen: &kitchen{}, Files: files, Log: slog.New(slog.DiscardHandler)})
 	require.NoError(t, err)
