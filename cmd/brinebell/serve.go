@@ -83,26 +83,31 @@ func dataFolder(given string, demo bool) (string, error) {
 
 // greet says where the kitchen is, how a phone gets in, and what to try first.
 func greet(w io.Writer, s *server.Server, demo bool, data string) error {
-	code, until, err := s.Code()
-	if err != nil {
-		return err
-	}
 	text := "\n  Brinebell serves " + s.Kitchen() + ".\n\n  On this machine:  " + s.LocalURL() + "\n"
 	lan := s.LANURL()
 	if lan != "" {
 		text += "  On a phone:       " + lan + "/join\n"
 	}
-	text += "  Joining code:     " + code + "   (one device, until " + until.Format("15:04") + "; another: brinebell code --data " + data + ")\n"
-	if lan != "" {
-		picture, err := server.TerminalQR(s.JoinURL(code))
-		if err != nil {
-			return err
-		}
-		text += "\n" + picture
+	way, err := wayIn(s, lan != "", data)
+	if err != nil {
+		return err
 	}
-	text += "\n" + firstSteps(demo) + "\n  Data: " + data + "\n  Stop with Ctrl+C.\n\n"
-	_, err = fmt.Fprint(w, text)
+	_, err = fmt.Fprint(w, text+way+"\n"+firstSteps(demo)+"\n  Data: "+data+"\n  Stop with Ctrl+C.\n\n")
 	return err
+}
+
+// wayIn is a joining code, for phones with a picture to scan; or why there is none now.
+func wayIn(s *server.Server, phones bool, data string) (string, error) {
+	code, until, err := s.Code()
+	if err != nil {
+		return "  Joining code:     none now. " + oneLine(err) + "\n", nil
+	}
+	text := "  Joining code:     " + code + "   (one device, until " + until.Format("15:04") + "; another: brinebell code --data " + data + ")\n"
+	if !phones {
+		return text, nil
+	}
+	picture, err := server.TerminalQR(s.JoinURL(code))
+	return text + "\n" + picture, err
 }
 
 func firstSteps(demo bool) string {

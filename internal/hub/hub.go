@@ -114,7 +114,10 @@ func Start(cfg Config) (*Hub, error) {
 	h := &Hub{cfg: cfg, in: make(chan job, inputsMax), stop: make(chan struct{}), done: make(chan struct{}),
 		peers: map[string]*line{}, live: map[string]*line{}, owes: map[string]bool{}}
 	if err := h.load(); err != nil {
-		return nil, err
+		// A disk that takes nothing must not keep the kitchen from being read.
+		if h.broken(err); h.core == nil {
+			return nil, err
+		}
 	}
 	go h.loop()
 	return h, nil

@@ -44,7 +44,9 @@ func inPipes(t *testing.T, test func(t *testing.T, dial func() *hubtest.Line, de
 		require.NoError(t, err)
 		desk := pairing.NewDesk(store, nil)
 		h, err := Start(Config{
-			Core:   func() *core.Core { return core.New(core.Config{Device: "kitchen", Server: true, Generation: store.Generation()}) },
+			Core: func() *core.Core {
+				return core.New(core.Config{Device: "kitchen", Server: true, Generation: store.Generation()})
+			},
 			Keeper: &fickle{Store: store}, Desk: desk, Clock: new(hands), Log: slog.New(slog.DiscardHandler),
 		})
 		require.NoError(t, err)

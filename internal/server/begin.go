@@ -27,10 +27,10 @@ func (s *Server) begin() error {
 	case s.cfg.Demo:
 		return nil // its offsets are part of its past
 	case head > 0:
-		if err := s.findName(); err != nil {
-			return err
+		if err := errors.Join(s.findName(), s.writeOffsets(false)); err != nil {
+			s.cfg.Log.Error("the kitchen starts, but what it lacks could not be written", "error", err)
 		}
-		return s.writeOffsets(false)
+		return nil
 	}
 	zone := s.cfg.Zone
 	if zone == "" {

@@ -110,6 +110,9 @@ func (s *Server) open(set *metrics.Set) error {
 	if s.store, err = sqlite.Open(s.cfg.Data, sqlite.Options{Demo: s.cfg.Demo, PagesMax: s.cfg.PagesMax}); err != nil {
 		return err
 	}
+	if s.store.Tight() {
+		s.cfg.Log.Error("the disk is full; the kitchen starts in the room that was held free for that. Free some space: there will be none the next time")
+	}
 	if err := s.refresh(); err != nil {
 		return err
 	}

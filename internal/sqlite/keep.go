@@ -29,7 +29,7 @@ func (s *Store) Keep(c *journal.Change) error {
 	if errors.Is(err, journal.ErrNumber) {
 		return err
 	}
-	return explain(op, err)
+	return s.explainHere(op, err)
 }
 
 // inTransaction does f in a transaction of the writing connection.
@@ -220,7 +220,10 @@ func (s *Store) Probe() error {
 		}
 		return setMeta(s.conn, "probe", nil)
 	})
-	return explain("sqlite.Probe", err)
+	if err == nil {
+		s.reserve()
+	}
+	return s.explainHere("sqlite.Probe", err)
 }
 
 // Refresh reads anew where the chain stands, after a Keep that failed: whether a failed commit reached the disk is only

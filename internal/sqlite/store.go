@@ -61,6 +61,7 @@ type Store struct {
 	seq    uint64
 	head   chain.Hash
 	notes  notes
+	tight  bool // the disk was full at the start
 }
 
 var errHeld = errors.New("held by another process")
@@ -71,9 +72,18 @@ var background = context.Background()
 // Open opens the data folder, making it and its files if they were never there.
 func Open(dir string, o Options) (*Store, error) {
 	s := &Store{dir: dir}
-	if err := s.open(o); err != nil {
-		s.closeAll()
-		return nil, err
+	err := s.open(o)
+	if fail.KindOf(err) == fail.Storage && s.giveUpReserve() {
+		_ = s.closeAll()
+		s = &Store{dir: dir, tight: true}
+		err = s.open(o)
+	}
+	if err != nil {
+		_ = s.closeAll() // what failed is told already
+		return nil, s.explainHere("sqlite.Open", err)
+	}
+	if !o.ReadOnly {
+		s.reserve()
 	}
 	return s, nil
 }
@@ -290,6 +300,9 @@ func (s *Store) Generation() string { return s.mark.Generation }
 
 // Demo tells whether this is the folder of a demo kitchen.
 func (s *Store) Demo() bool { return s.mark.Demo }
+
+// Tight tells whether the disk was full when the folder was opened, so that the room held free for that was given up.
+func (s *Store) Tight() bool { return s.tight }
 
 // Dir is the data folder.
 func (s *Store) Dir() string { return s.dir }

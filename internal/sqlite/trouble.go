@@ -29,6 +29,9 @@ func explain(op string, err error) error {
 	if _, ok := errors.AsType[*fail.Error](err); ok {
 		return err
 	}
+	if isFull(err) {
+		return fail.E(op, fail.Storage, fullSentence, err)
+	}
 	e, ok := errors.AsType[*sqlite.Error](err)
 	if !ok {
 		return fail.E(op, fail.Storage, ioSentence, err)

@@ -1,0 +1,10 @@
+//go:build unix
+
+package sqlite
+
+import (
+	"errors"
+	"syscall"
+)
+
+func isFull(err error) bool { return errors.Is(err, syscall.ENOSPC) || errors.Is(err, syscall.EDQUOT) }

@@ -1,0 +1,52 @@
+package sqlite
+
+import (
+	"errors"
+	"os"
+	"path/filepath"
+
+	"brinebell/internal/fail"
+)
+
+// reserveName is a file that holds room free for the day on which the disk is full: SQLite needs some to open the
+// journal even for reading. It is given up then, and filled again when there is room.
+const (
+	reserveName = "kitchen.reserve"
+	reserveSize = 512 << 10
+	roomNeeded  = 64 << 10
+)
+
+// explainHere is explain for failures in this folder: on a full disk SQLite often says only that it cannot write.
+func (s *Store) explainHere(op string, err error) error {
+	err = explain(op, err)
+	if fail.KindOf(err) == fail.Storage && !hasRoom(s.dir) {
+		return fail.E(op, fail.Storage, fullSentence, err)
+	}
+	return err
+}
+
+// hasRoom tells whether a little can be written in a folder. Of a folder in which nothing can be written for another
+// reason it says so too: then the disk is not what is full.
+func hasRoom(dir string) bool {
+	f, err := os.CreateTemp(dir, ".room-*")
+	if err != nil {
+		return !isFull(err)
+	}
+	_, err = f.Write(make([]byte, roomNeeded))
+	err = errors.Join(err, f.Sync(), f.Close())
+	return errors.Join(err, os.Remove(f.Name())) == nil || !isFull(err)
+}
+
+// reserve fills the reserve. Without it a full disk keeps the kitchen from starting, no more.
+func (s *Store) reserve() {
+	path := filepath.Join(s.dir, reserveName)
+	if info, err := os.Stat(path); err == nil && info.Size() == reserveSize {
+		return
+	}
+	if err := WriteWhole(path, make([]byte, reserveSize)); err != nil {
+		_ = os.Remove(path) // half a reserve is none
+	}
+}
+
+// giveUpReserve makes room and reports whether there was a reserve.
+func (s *Store) giveUpReserve() bool { return os.Remove(filepath.Join(s.dir, reserveName)) == nil }
