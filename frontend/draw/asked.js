@@ -3,25 +3,12 @@
 /** @typedef {import("./button.js").Ask} Ask */
 
 /**
- * A typed number in the command's whole base units, exact for decimal digits; null while it is not yet a number.
- * @param {Ask} ask
- * @param {string} text
- */
-export function numberOf(ask, text) {
-  if (!/^-?\d+\.?\d*$/.test(text)) return null;
-  return Math.round(Number(text) * (ask.scale ?? 1) + (ask.offset ?? 0));
-}
-
-/** Whether only whole numbers make sense: what has no smaller unit is counted. @param {Ask} ask */
-export const counted = (ask) => Boolean(ask.whole) || (ask.scale ?? 1) === 1;
-
-/**
- * The value to put into the command, null while there is none.
+ * The value to put into the command, null while there is none. A number goes as it was typed: the core knows the units.
  * @param {Ask} ask
  * @param {string} text
  */
 export function answerOf(ask, text) {
-  if (ask.kind === "number") return numberOf(ask, text);
+  if (ask.kind === "number") return /^-?\d+\.?\d*$/.test(text) ? text : null;
   return text.trim() || null;
 }
 

@@ -1,6 +1,6 @@
 // Sheets over the screen: a question that a button asks first, and the second tap of what cannot be undone.
 import { html, nothing } from "lit-html";
-import { answered, answerOf, counted } from "./asked.js";
+import { answered, answerOf } from "./asked.js";
 import { carryOut } from "./button.js";
 import { display, keys, padKey, pressed, typesItself } from "./keypad.js";
 import { written } from "./lengths.js";
@@ -39,7 +39,7 @@ function number(sheet, page) {
   const shown = sheet.text ? written(sheet.text, page.word("decimal")) + unit : "";
   return html`${head(ask.title)}
     ${display({ text: sheet.text, unit: ask.unit, limit: ask.limit, labelledby: "sheet-title", word: page.word })}
-    ${keys({ signed: Boolean(ask.signed), whole: counted(ask), word: page.word, press: (key) => type(sheet, key, page) })}
+    ${keys({ signed: Boolean(ask.signed), whole: Boolean(ask.whole), word: page.word, press: (key) => type(sheet, key, page) })}
     ${keep(sheet, page, ask.keep.replace("{0}", shown))}`;
 }
 
@@ -91,7 +91,7 @@ const questions = { number, text, choice, photo };
 function type(sheet, key, page) {
   page.hands.buzz?.();
   const ask = /** @type {import("./button.js").Ask} */ (sheet.button.ask);
-  page.retype(pressed(sheet.text, key, { signed: Boolean(ask.signed), whole: counted(ask) }));
+  page.retype(pressed(sheet.text, key, { signed: Boolean(ask.signed), whole: Boolean(ask.whole) }));
 }
 
 /** @param {Sheet} sheet @param {Page} page */

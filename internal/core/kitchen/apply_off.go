@@ -67,7 +67,9 @@ func (f *folding) leaving(b *Batch, over entry.Override) {
 		f.deviate(d)
 	case window.Past:
 		d.Code, d.Limit = DevPastLimit, int64(w.Ceiling)
-		f.deviate(d)
+		if key := f.deviate(d); cannotStay(st) && b.Doubt == "" {
+			b.Doubt = key
+		}
 	}
 	if missing := f.s.Missing(b); len(missing) > 0 {
 		f.deviate(Deviation{

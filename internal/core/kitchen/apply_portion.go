@@ -114,6 +114,9 @@ func (f *folding) take(body *entry.Portioning, i int, from *heritage) {
 			f.deviate(Deviation{Code: DevTwiceMoved, Batch: b.ID, Stage: share.Stage})
 		} else if !from.stays {
 			f.leaving(b, body.Override)
+			if from.doubt == "" {
+				from.doubt = b.Doubt
+			}
 		} else if from.since == 0 || b.Since < from.since {
 			from.since = b.Since
 		}

@@ -71,6 +71,9 @@ type Command struct {
 	Lost           []entry.Loss
 	Number         int64
 	Photo          string
+	Typed          string // a number as it was typed, in the unit TypedIn (UCUM); it goes Into a field, in base units
+	TypedIn        string
+	Into           string // value, grams, pieces, count or wasted
 }
 
 // Wanted is what a portion command takes out of one batch.
@@ -157,6 +160,9 @@ func (m *Command) rest(c *wire.Coder) {
 	optList(c, "lost", &m.Lost, wire.Struct[entry.Loss])
 	optInt(c, "number", &m.Number)
 	optStr(c, "photo", &m.Photo)
+	optStr(c, "typed", &m.Typed)
+	optStr(c, "typedIn", &m.TypedIn)
+	optStr(c, "into", &m.Into)
 }
 
 func optInt[T ~int32 | ~int64](c *wire.Coder, name string, v *T) {

@@ -30,6 +30,10 @@ type deciding struct {
 // Decide says which entries a command makes, in order, or why it is refused. A nil refusal without drafts means that
 // there is nothing left to do.
 func Decide(s *State, c *Command, who Who, now stamp.Milli, newID func() entry.ID) ([]Draft, *Refusal) {
+	c, r := c.untyped()
+	if r != nil {
+		return nil, r
+	}
 	d := &deciding{s: s, c: c, who: who, now: now, newID: newID}
 	if r := d.known(); r != nil {
 		return nil, r

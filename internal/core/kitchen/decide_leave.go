@@ -45,8 +45,34 @@ func (d *deciding) inTime(b *Batch, st *procedure.Stage) *Refusal {
 		r.Until = b.Since.Add(w.Floor)
 		return d.unless(r)
 	case window.Past:
+		if cannotStay(st) {
+			return nil
+		}
 		r.Code, r.Limit, r.Override = RefPastLimit, int64(w.Ceiling), st.Override && !w.Hard
 		return d.unless(r)
+	}
+	return nil
+}
+
+// cannotStay tells whether product must leave the stage whatever the clock says: nothing is left in hot oil or under
+// pressure because it is late. What comes out is in doubt until a lead has looked at it; see folding.leaving.
+func cannotStay(st *procedure.Stage) bool {
+	return st.Pressure || st.Kind == procedure.Wait && st.Equipment == "fryer"
+}
+
+// underPressure refuses to take a batch out of a vessel by any other way than letting the pressure off, step by step.
+func (d *deciding) underPressure(b *Batch) *Refusal {
+	st := d.s.Stage(b)
+	if st == nil || !st.Pressure {
+		return nil
+	}
+	if st.Kind == procedure.Wait {
+		return &Refusal{Code: RefUnderPressure, Batch: b.ID, Stage: b.Stage}
+	}
+	for _, name := range d.s.Missing(b) {
+		if stepOf(st.Steps, name).Critical {
+			return &Refusal{Code: RefUnderPressure, Batch: b.ID, Stage: b.Stage, Step: name}
+		}
 	}
 	return nil
 }

@@ -13,6 +13,9 @@ func (d *deciding) discard() *Refusal {
 	if r != nil {
 		return r
 	}
+	if r := d.underPressure(b); r != nil {
+		return r
+	}
 	if blank(d.c.Reason) {
 		return &Refusal{Code: RefNeedReason, Batch: b.ID}
 	}

@@ -55,7 +55,7 @@ const (
 	RefUnlikely                  // a number that nobody can mean: Number, Limit, Unit
 	RefMixed                     // the batches are of different procedures, versions or stages
 	RefNothingReady              // no batch is ready to be loaded
-	RefDoubt                     // the batch came out of something discarded: the deviation (Name) must be closed first
+	RefDoubt                     // the batch is in doubt: the deviation (Name) must be closed first
 	RefNotHold                   // only what is in the hold is counted: Stage
 	RefUndoLate                  // Number: how long ago, Limit: how long it may be undone, ms
 	RefNotYours                  // only who did it, or the same device, may undo it
@@ -64,6 +64,7 @@ const (
 	RefSameVersion               // Number: the version, Limit: the newest there is; a higher one is needed
 	RefDocument                  // the document cannot be read: Name says why
 	RefClosed                    // the list or deviation is closed already
+	RefUnderPressure             // it stands under pressure: Step is the first that lets it off, empty before the cook ends
 	RefCrewKnown                 // the crew member cannot be listed like this: Name
 )
 

@@ -203,6 +203,9 @@ var refusals = map[kitchen.RefusalCode]func(k *kit) kitchen.Command{
 		k.do(kitchen.Command{Do: kitchen.DoListClose, List: "opening"})
 		return kitchen.Command{Do: kitchen.DoStep, List: "opening", Step: "hands"}
 	},
+	kitchen.RefUnderPressure: func(k *kit) kitchen.Command {
+		return kitchen.Command{Do: kitchen.DoDiscard, Batch: k.loaded().ID, Reason: "fell on the floor"}
+	},
 	kitchen.RefCrewKnown: func(k *kit) kitchen.Command {
 		k.crew = "ann"
 		return kitchen.Command{Do: kitchen.DoMember, Crew: "ann", Name: "Ann", Closes: true} // the last lead

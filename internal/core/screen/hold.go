@@ -95,8 +95,8 @@ func (p *page) counters(b *kitchen.Batch) []button {
 	if b.Pieces == 0 {
 		return out
 	}
-	return append(out, button{label: p.t("wasted"), style: quiet, do: &kitchen.Command{Do: kitchen.DoCount, Batch: b.ID},
-		ask: &ask{kind: "number", name: "wasted", title: p.t("wasted.title", "name", p.name(b)), unit: p.unitOf(b), scale: "1", whole: true,
+	return append(out, button{label: p.t("wasted"), style: quiet, do: &kitchen.Command{Do: kitchen.DoCount, Batch: b.ID, Into: "wasted", TypedIn: "1"},
+		ask: &ask{kind: "number", name: "typed", title: p.t("wasted.title", "name", p.name(b)), unit: p.unitOf(b), whole: true,
 			limit: p.t("portion.there", "there", p.l.Left(p.State, b)), keep: p.t("wasted.keep", "unit", p.unitOf(b))}})
 }
 

@@ -274,7 +274,7 @@ func (p *page) waysOut(c *kitchen.Command, r *kitchen.Refusal) []button {
 	case kitchen.RefNoReading, kitchen.RefReadingOff, kitchen.RefReadingOld:
 		out = append(out, button{label: p.t("place.readnow"), small: p.l.Place(p.State, r.Place), style: act,
 			to: "/place/" + escape(r.Place)})
-	case kitchen.RefStepMissing, kitchen.RefStepFirst, kitchen.RefMovedOn, kitchen.RefNeedsPortion:
+	case kitchen.RefStepMissing, kitchen.RefStepFirst, kitchen.RefMovedOn, kitchen.RefNeedsPortion, kitchen.RefUnderPressure:
 		if b := p.State.Batch(r.Batch); b != nil {
 			out = append(out, button{label: p.t("open", "name", p.name(b)), style: act, to: toBatch(b)})
 		}

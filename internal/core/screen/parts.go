@@ -86,8 +86,6 @@ type ask struct {
 	name    string // the command's field
 	title   string
 	unit    string
-	scale   string // with offset: base units = typed x scale + offset, to the nearest
-	offset  string
 	whole   bool
 	limit   string
 	keep    string
@@ -101,12 +99,6 @@ func (a *ask) write(w *jsontext.Writer) {
 	w.Str("name", a.name)
 	w.Str("title", a.title)
 	w.OptStr("unit", a.unit)
-	if a.scale != "" {
-		w.Raw("scale", []byte(a.scale))
-	}
-	if a.offset != "" {
-		w.Raw("offset", []byte(a.offset))
-	}
 	w.OptBool("whole", a.whole)
 	w.OptStr("limit", a.limit)
 	w.OptStr("keep", a.keep)

@@ -79,7 +79,7 @@ func answer(t require.TestingT, ask map[string]any) any {
 	require.NotEmpty(t, ask["title"])
 	switch ask["kind"] {
 	case "number":
-		return int64(ask["scale"].(float64)) * 3
+		return "3"
 	case "text":
 		return "so it was"
 	case "photo":

@@ -145,9 +145,9 @@ func (p *page) yesNo(b button, do kitchen.Command) []button {
 
 func (p *page) askNumber(b *button, t *procedure.Step, do *kitchen.Command) {
 	how := p.l.Typing(t.Unit, t.TypedIn)
-	do.Unit = t.Unit
+	do.Unit, do.Into, do.TypedIn = t.Unit, "value", how.Code
 	b.label = orText(b.label, p.t("step.number"))
-	b.ask = &ask{kind: "number", name: "value", title: p.text(t.Text), unit: how.Unit, scale: how.Scale, offset: how.Offset,
+	b.ask = &ask{kind: "number", name: "typed", title: p.text(t.Text), unit: how.Unit,
 		limit: p.l.Limit(t.Limit, words.Shown(t.Unit, t.TypedIn)), keep: p.t("keep.number", "unit", how.Unit), signed: how.Signed,
 		whole: how.Whole}
 }
@@ -252,8 +252,9 @@ func (p *page) corrections(b *kitchen.Batch, e *kitchen.Event) []button {
 	fix := button{label: p.t("correct"), style: quiet, do: do}
 	number := func(name, unit string) []button {
 		how := p.l.Typing(unit, p.typedIn(b, e))
-		fix.ask = &ask{kind: "number", name: name, title: p.t("correct.title", "was", p.eventText(b, e)), unit: how.Unit,
-			scale: how.Scale, offset: how.Offset, keep: p.t("keep.number", "unit", how.Unit), signed: how.Signed, whole: how.Whole}
+		do.Into, do.TypedIn = name, how.Code
+		fix.ask = &ask{kind: "number", name: "typed", title: p.t("correct.title", "was", p.eventText(b, e)), unit: how.Unit,
+			keep: p.t("keep.number", "unit", how.Unit), signed: how.Signed, whole: how.Whole}
 		return []button{fix}
 	}
 	switch e.Kind {

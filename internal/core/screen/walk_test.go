@@ -50,7 +50,9 @@ func (f *thumb) press(style string) string {
 		if do, ok := b["do"].(map[string]any); ok {
 			if ask, ok := b["ask"].(map[string]any); ok {
 				if ask["kind"] == "number" {
-					do[ask["name"].(string)] = f.answer(do)
+					do["value"] = f.answer(do) // in base units; how typed numbers are read, kitchen's tests say
+					delete(do, "into")
+					delete(do, "typedIn")
 				} else {
 					do[ask["name"].(string)] = answer(f.t, ask)
 				}

@@ -130,30 +130,28 @@ func (l Lang) end(value int64, u quantity.Unit, printed string) string {
 	return printed
 }
 
-// Typing is how a number is typed on a pad: in which unit, and what makes base units of it (typed x Scale + Offset, to
-// the nearest). Both stand as JSON numbers, since a phone multiplies them.
+// Typing is how a number is typed on a pad. What it is in base units, package quantity says.
 type Typing struct {
 	Unit          string
 	Code          string // UCUM
-	Scale, Offset string
 	Whole, Signed bool
 }
 
-// typings lists what documents may have typed, after the factors of package quantity.
+// typings lists the units that documents may have numbers typed in.
 var typings = [...]Typing{
-	{Unit: "°C", Code: "Cel", Scale: "1000", Signed: true},
-	{Unit: "°F", Code: "[degF]", Scale: "555.5555555555555", Offset: "-17777.77777777778", Signed: true},
-	{Unit: "g", Code: "g", Scale: "1", Whole: true},
-	{Unit: "kg", Code: "kg", Scale: "1000"},
-	{Unit: "lb", Code: "[lb_av]", Scale: "453.59237"},
-	{Unit: "oz", Code: "[oz_av]", Scale: "28.349523125"},
-	{Unit: "mL", Code: "mL", Scale: "1", Whole: true},
-	{Unit: "L", Code: "L", Scale: "1000"},
-	{Unit: "gal", Code: "[gal_us]", Scale: "3785.411784"},
-	{Unit: "fl oz", Code: "[foz_us]", Scale: "29.5735295625"},
-	{Unit: "s", Code: "s", Scale: "1000", Whole: true},
-	{Unit: "min", Code: "min", Scale: "60000"},
-	{Unit: "h", Code: "h", Scale: "3600000"},
+	{Unit: "°C", Code: "Cel", Signed: true},
+	{Unit: "°F", Code: "[degF]", Signed: true},
+	{Unit: "g", Code: "g", Whole: true},
+	{Unit: "kg", Code: "kg"},
+	{Unit: "lb", Code: "[lb_av]"},
+	{Unit: "oz", Code: "[oz_av]"},
+	{Unit: "mL", Code: "mL", Whole: true},
+	{Unit: "L", Code: "L"},
+	{Unit: "gal", Code: "[gal_us]"},
+	{Unit: "fl oz", Code: "[foz_us]"},
+	{Unit: "s", Code: "s", Whole: true},
+	{Unit: "min", Code: "min"},
+	{Unit: "h", Code: "h"},
 }
 
 // usual is what a number in a base unit is typed in when the document does not say.
@@ -169,5 +167,5 @@ func (l Lang) Typing(unit, typedIn string) Typing {
 			return t
 		}
 	}
-	return Typing{Unit: l.T("unit.pieces"), Code: "1", Scale: "1", Whole: true}
+	return Typing{Unit: l.T("unit.pieces"), Code: "1", Whole: true}
 }

@@ -30,7 +30,7 @@ var refusalIDs = map[kitchen.RefusalCode]string{
 	kitchen.RefNeedGrams: "ref.grams", kitchen.RefNeedNumber: "ref.number", kitchen.RefNeedAnswer: "ref.answer",
 	kitchen.RefNeedSign: "ref.sign", kitchen.RefNeedReason: "ref.reason", kitchen.RefNeedText: "ref.text",
 	kitchen.RefMoreThanThere: "ref.more", kitchen.RefVesselFull: "ref.vesselfull", kitchen.RefUnlikely: "ref.unlikely",
-	kitchen.RefMixed: "ref.mixed", kitchen.RefNothingReady: "ref.nothing", kitchen.RefDoubt: "ref.doubt",
+	kitchen.RefMixed: "ref.mixed", kitchen.RefNothingReady: "ref.nothing", kitchen.RefDoubt: "ref.doubt", kitchen.RefUnderPressure: "ref.pressure",
 	kitchen.RefNotHold: "ref.nothold", kitchen.RefUndoLate: "ref.undolate", kitchen.RefNotYours: "ref.yours",
 	kitchen.RefNotUndoable: "ref.notundoable", kitchen.RefWithdrawn: "ref.withdrawn", kitchen.RefSameVersion: "ref.version",
 	kitchen.RefDocument: "ref.document", kitchen.RefClosed: "ref.closed", kitchen.RefCrewKnown: "ref.crewknown",

@@ -1,7 +1,6 @@
 package words
 
 import (
-	"strconv"
 	"testing"
 	"time"
 
@@ -82,9 +81,7 @@ func TestAmountsAndLimits(t *testing.T) {
 	require.Equal(t, "14 pieces, 2.1\u00a0kg", EN.Weight(2_100, 14))
 }
 
-// TestTypingAgreesWithTheCore: what a phone works out of a typed number by scale and offset is what the core's own exact
-// conversion says.
-func TestTypingAgreesWithTheCore(t *testing.T) {
+func TestTypingNamesTheUnit(t *testing.T) {
 	for _, c := range []struct{ unit, typedIn, code, shown string }{
 		{"mC", "", "Cel", "°C"}, {"mC", "[degF]", "[degF]", "°F"}, {"g", "", "kg", "kg"}, {"g", "[lb_av]", "[lb_av]", "lb"},
 		{"g", "[oz_av]", "[oz_av]", "oz"}, {"g", "g", "g", "g"}, {"mL", "", "L", "L"}, {"mL", "[gal_us]", "[gal_us]", "gal"},
@@ -93,22 +90,8 @@ func TestTypingAgreesWithTheCore(t *testing.T) {
 		how := EN.Typing(c.unit, c.typedIn)
 		require.Equal(t, c.code, how.Code)
 		require.Equal(t, c.shown, how.Unit)
-		scale, err := strconv.ParseFloat(how.Scale, 64)
-		require.NoError(t, err)
-		offset := 0.0
-		if how.Offset != "" {
-			offset, err = strconv.ParseFloat(how.Offset, 64)
-			require.NoError(t, err)
-		}
-		for tenths := -400; tenths <= 4000; tenths++ {
-			if tenths < 0 && !how.Signed {
-				continue
-			}
-			text := strconv.FormatFloat(float64(tenths)/10, 'f', -1, 64)
-			want, err := quantity.Typed(text, how.Code, quantity.Unit(c.unit))
-			require.NoError(t, err, text)
-			require.InDelta(t, want, float64(tenths)/10*scale+offset, 0.5+1e-6, "%s %s", text, how.Unit) // to the nearest
-		}
+		_, err := quantity.Typed("12.5", how.Code, quantity.Unit(c.unit))
+		require.NoError(t, err, "what a page asks for, the core can read")
 	}
 	require.Equal(t, "pieces", EN.Typing("1", "1").Unit)
 }
