@@ -192,6 +192,7 @@ func (b *Batch) Fields(c *wire.Coder) {
 	wire.Str(c, "doubt", &b.Doubt)
 	wire.List(c, "steps", &b.Steps, wire.Framed[Mark])
 	wire.List(c, "events", &b.Events, wire.Framed[Event])
+	c.Bool("thin", &b.Thin)
 }
 
 // Fields implements wire.Fielder.

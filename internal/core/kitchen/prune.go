@@ -6,14 +6,20 @@ import (
 	"brinebell/internal/core/stamp"
 )
 
-// stays is how long what is ended stays in the state: the state follows open work, the journal keeps everything.
-const stays = 3 * stamp.Day
+// How long what is ended stays in the state: the state follows open work, the journal keeps everything. A device that
+// joins fetches the state, so what a batch was ended long ago still tells must be short: after a shift its steps and
+// history go, after a day all of it, unless something open came out of it.
+const (
+	stays        = 3 * stamp.Day // timers, deviations, lists, documents
+	batchStays   = stamp.Day
+	historyStays = 8 * stamp.Hour
+)
 
 // prune drops what ended long before at. It runs when the entries folded step into another hour, so that what is
 // dropped depends on nothing but the entries.
 func (s *State) prune(at stamp.Milli) {
 	old := at.Add(-stays)
-	s.pruneBatches(old)
+	s.pruneBatches(at)
 	s.Timers = slices.DeleteFunc(s.Timers, func(t Timer) bool { return t.Ended && t.EndAt <= old })
 	s.Deviations = slices.DeleteFunc(s.Deviations, func(d Deviation) bool { return d.Closed && d.EndAt <= old })
 	today := s.WallDay(at)
@@ -29,21 +35,23 @@ func (s *State) prune(at stamp.Milli) {
 // runDays is for how many days a list that nobody closed stays in the state.
 const runDays = 4
 
-func (s *State) pruneBatches(old stamp.Milli) {
+func (s *State) pruneBatches(at stamp.Milli) {
 	keep := make([]bool, len(s.Batches))
 	for i := range s.Batches {
-		b := &s.Batches[i]
-		if b.Status == Open {
+		if s.Batches[i].Status == Open {
 			s.keepTree(keep, i)
-		} else if b.EndedAt > old {
-			keep[i] = true
 		}
 	}
 	kept := s.Batches[:0]
 	for i := range s.Batches {
-		if keep[i] {
-			kept = append(kept, s.Batches[i])
+		b := &s.Batches[i]
+		if !keep[i] && b.EndedAt <= at.Add(-batchStays) {
+			continue
 		}
+		if !keep[i] && b.EndedAt <= at.Add(-historyStays) {
+			b.Steps, b.Events, b.Thin = nil, nil, true
+		}
+		kept = append(kept, *b)
 	}
 	clear(s.Batches[len(kept):])
 	s.Batches = kept

@@ -156,6 +156,7 @@ type Batch struct {
 	Doubt     string      // key of the deviation that must be closed before it goes on; empty: none
 	Steps     []Mark      // by the order in which they were done
 	Events    []Event     // by the order of their entries
+	Thin      bool        // it ended so long ago that its steps and history are only in the journal
 }
 
 // Timer is a plain named timer.
