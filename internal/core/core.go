@@ -162,6 +162,7 @@ type Core struct {
 	now        stamp.Milli
 	chance     chance
 	minted     uint64 // entries made since the start
+	rules      string // Fingerprint, once it was needed
 }
 
 // New returns a core that has seen nothing; its first input must be OpStart.
@@ -247,6 +248,17 @@ func (c *Core) serve(in *Input) {
 	case OpPace:
 		c.setPace(in.Pace)
 	}
+}
+
+// Folded returns how many entries were folded since the start, for those who measure.
+func (c *Core) Folded() uint64 { return c.log.Work() }
+
+// fingerprint is Fingerprint, worked out once.
+func (c *Core) fingerprint() string {
+	if c.rules == "" {
+		c.rules = Fingerprint()
+	}
+	return c.rules
 }
 
 // StateBytes returns the canonical bytes of the state after all entries.

@@ -9,7 +9,6 @@ import (
 
 	"brinebell/internal/core"
 	"brinebell/internal/core/entry"
-	"brinebell/internal/core/journal"
 	"brinebell/internal/core/jsontext"
 	"brinebell/internal/core/kitchen"
 	"brinebell/internal/core/protocol"
@@ -324,121 +323,6 @@ func TestADemoThatBeganAnewIsNotRefilled(t *testing.T) {
 	anna.dial()
 	b.pass(5*stamp.Second, stamp.Second)
 	require.EqualValues(t, 1, b.head())
-	b.same()
-}
-
-// grow lets a phone make n notes a second apart, and the server shelve on the way.
-func (b *bench) grow(p *phone, n int) {
-	for i := range n {
-		b.now += 1000
-		p.note("busy")
-		if i%5 == 4 {
-			b.flow()
-			b.now += 300
-			b.give(core.Input{Op: core.OpTick})
-			b.flow()
-		}
-	}
-	b.flow()
-}
-
-// TestAnEntryOlderThanEveryBase comes hours late, when server and phones have long folded what surrounds it.
-func TestAnEntryOlderThanEveryBase(t *testing.T) {
-	b := newBench(t)
-	b.furnish()
-	anna, late := b.phone("anna"), b.phone("late")
-	anna.dial()
-	late.dial()
-	late.hang()
-	b.now += 1000
-	late.tap(`{"do":"start","procedure":"bone-in","grams":9000,"pieces":50,"lots":["l"],"place":"cold-room"}`)
-	b.grow(anna, 2500)
-	stored, err := b.keeper.Newest()
-	require.NoError(t, err)
-	require.NotEmpty(t, stored.Base, "the server has a checkpoint")
-	require.Less(t, len(stored.Tail), 1100)
-	require.NotEmpty(t, anna.stored.Base)
-	late.dial()
-	b.pass(20*stamp.Second, stamp.Second)
-	require.Zero(t, late.waitingCount())
-	require.Len(t, anna.core.State().Batches, 1, "it is folded in at its own time")
-	b.same()
-	b.boot()
-	b.same()
-	for _, p := range []*phone{anna, late} {
-		p.boot()
-	}
-	b.same()
-
-	// Brought once more, long after: known.
-	head := b.head()
-	for _, n := range late.stored.Tail {
-		b.push(anna, false, n.Record)
-		break
-	}
-	require.Equal(t, head, b.head())
-}
-
-// TestACorrectionOfWhatIsFolded changes an entry that is in everybody's base.
-func TestACorrectionOfWhatIsFolded(t *testing.T) {
-	b := newBench(t)
-	b.furnish()
-	anna, bea := b.phone("anna"), b.phone("bea")
-	anna.dial()
-	bea.dial()
-	anna.tap(`{"do":"start","procedure":"bone-in","grams":9000,"pieces":50,"lots":["l"],"place":"cold-room"}`)
-	start := anna.stored.Tail[len(anna.stored.Tail)-1].ID()
-	b.grow(anna, 2200)
-	out := b.give(core.Input{Op: core.OpMake, Bodies: []entry.Body{&entry.Withdrawal{Entry: start}, &entry.Withdrawal{Entry: entry.ID{9}}}})
-	require.NotNil(t, out.Need)
-	b.flow()
-	b.pass(5*stamp.Second, stamp.Second)
-	require.Empty(t, bea.core.State().Batches)
-	b.same()
-	b.boot()
-	b.same()
-}
-
-func TestABrokenShelfIsFetchedAnew(t *testing.T) {
-	b := newBench(t)
-	b.furnish()
-	anna := b.phone("anna")
-	anna.dial()
-	b.grow(anna, 1500)
-	anna.hang()
-	anna.note("not sent")
-	require.NotEmpty(t, anna.stored.Base)
-	anna.stored.Base[len(anna.stored.Base)-3] ^= 0x55
-	anna.stored.Base[0] = 77
-	anna.stored.Memory = []byte("nonsense")
-	anna.boot()
-	require.Contains(t, strings.Join(b.notes, "\n"), "memory of this device cannot be read")
-	require.Contains(t, strings.Join(b.notes, "\n"), "base of this device cannot be read")
-	anna.dial()
-	b.pass(5*stamp.Second, stamp.Second)
-	require.Zero(t, anna.waitingCount())
-	b.same()
-}
-
-// TestStatesAreCompared: a phone that holds another state after the same entries notices and builds it anew.
-func TestStatesAreCompared(t *testing.T) {
-	b := newBench(t)
-	b.furnish()
-	anna := b.phone("anna")
-	anna.dial()
-	b.grow(anna, 1500)
-	b.pass(5*stamp.Second, stamp.Second)
-	last, state, err := journal.ReadBase(anna.stored.Base)
-	require.NoError(t, err)
-	s, err := kitchen.Read(state)
-	require.NoError(t, err)
-	s.Name = "a kitchen that took a wrong turn"
-	anna.stored.Base = journal.AppendBase(nil, last, s.Append(nil))
-	anna.boot()
-	require.NotEqual(t, b.server.StateBytes(), anna.core.StateBytes())
-	anna.dial()
-	b.pass(40*stamp.Second, stamp.Second)
-	require.Contains(t, strings.Join(b.notes, "\n"), "holds another state after the same entries")
 	b.same()
 }
 

@@ -2,12 +2,83 @@ package core
 
 import (
 	"brinebell/internal/core/entry"
+	"brinebell/internal/core/journal"
+	"brinebell/internal/core/stamp"
+	"brinebell/internal/core/wire"
 )
 
-// rules counts up whenever the fold changes its meaning.
-const rules = 1
+// small is a procedure for the fingerprint: it has every kind of stage, a window with every mark, and a limit.
+const small = `{"format":"brinebell procedure 1","name":"f","version":1,
+"title":{"en":"F","es":"F"},"item":{"en":"f","es":"f"},"allergens":{"en":"None","es":"Ninguno"},
+"keep":{"en":"Cold","es":"En frío"},"piece":"100 g","counted":"pieces",
+"mix":{"meatPerWater":"1.5 kg/L","concentratePerWater":"60 mL/L","tub":"10 kg","tubHolds":"20 L"},
+"stages":[
+{"name":"a","kind":"work","title":{"en":"A","es":"A"},"act":{"en":"A","es":"A"},"doing":{"en":"a","es":"a"},"vessel":"tub",
+"window":{"ceiling":"PT30M","patience":"PT5M"},"override":true,
+"caution":{"hazards":["raw poultry","allergens"],"title":{"en":"Raw","es":"Cruda"},"lines":[{"en":"Wash hands.","es":"Lavarse las manos."}]},
+"steps":[{"name":"t","kind":"read","text":{"en":"T","es":"T"},"critical":true,"unit":"Cel",
+"limit":{"max":"5 Cel","source":{"en":"made up","es":"inventado"}},"ifNot":{"en":"Call","es":"Llamar"}}]},
+{"name":"b","kind":"wait","title":{"en":"B","es":"B"},"act":{"en":"B","es":"B"},"doing":{"en":"b","es":"b"},"vessel":"tub",
+"mark":{"use":{"en":"Use by","es":"Usar antes de"}},
+"window":{"floor":"PT1H","best":{"from":"PT2H","until":"PT3H"},"lastCall":"PT10M","ceiling":"PT4H","patience":"PT5M"},"override":true,
+"caution":{"hazards":["raw poultry","allergens"],"title":{"en":"Raw","es":"Cruda"},"lines":[{"en":"Wash hands.","es":"Lavarse las manos."}]}},
+{"name":"c","kind":"hold","title":{"en":"C","es":"C"},"act":{"en":"C","es":"C"},"doing":{"en":"c","es":"c"},"vessel":"tray",
+"enter":{"most":"4 kg","weighed":true},"window":{"ceiling":"PT1H","patience":"PT5M"}}],
+"reasons":[{"en":"Dropped","es":"Caída"}]}`
 
-// Fingerprint names the rules of this build: two builds with the same one fold the same entries to the same state.
-func Fingerprint() string { return "1" }
+// Fingerprint names the rules of this build: a hash of the state that a small journal folds to, with one entry of
+// every kind at least. Two builds with the same one fold the same entries to the same state, as far as it can tell.
+func Fingerprint() string {
+	var l journal.Log
+	at := stamp.Milli(1_795_582_800_000)
+	for i, body := range specimen() {
+		at = at.Add(20 * stamp.Minute)
+		e := entry.New(specimenID(i), stamp.Stamp{At: at, Device: "f"}, "bo", body)
+		if _, err := l.Add(journal.Numbered{Record: entry.AppendRecord(nil, &e)}); err != nil {
+			panic("core: the specimen of the fingerprint: " + err.Error())
+		}
+	}
+	hash := l.Hash()
+	return wire.Hex(hash[:8])
+}
 
-var _ = entry.RecordMax
+func specimenID(i int) entry.ID { return entry.NewID(1, [10]byte{9: byte(i)}) }
+
+// specimen is the small journal. An entry's id is specimenID of its index.
+func specimen() []entry.Body {
+	tub, tray, tray2, timer := specimenID(7), entry.ID{1}, entry.ID{2}, specimenID(17)
+	return []entry.Body{
+		&entry.NamedKitchen{Name: "F", Zone: "Europe/Berlin", Country: "DE"},
+		&entry.Offsets{Zone: "Europe/Berlin", List: []entry.Offset{{Minutes: 60, Name: "CET"}}},
+		&entry.Member{Crew: "bo", Name: "Bo", Lang: "es", Role: entry.Lead},
+		&entry.Pairing{Device: "f", Name: "F"},
+		&entry.Pairing{Device: "g", Name: "G", Wall: true},
+		&entry.Revocation{Device: "g", Reason: "lost"},
+		&entry.Document{What: "procedure", Name: "f", Version: 1, Text: small},
+		&entry.Start{Batch: tub, Code: "AAAA", Procedure: "f", Version: 1, Stage: "a", Vessel: "tub", Number: 1, Grams: 9000, Pieces: 90},
+		&entry.Step{Batch: tub, Stage: "a", Step: "t", Value: 7000, Unit: "mC"},
+		&entry.Move{Batch: tub, From: "a", To: "b", Place: "cold"},
+		&entry.Portioning{Out: []entry.Share{{Batch: tub, Stage: "b", All: true}}, In: []entry.Portion{
+			{Batch: tray, Code: "BBBB", Stage: "c", Vessel: "tray", Number: 1, Grams: 4000, Pieces: 40},
+			{Batch: tray2, Code: "CCCC", Stage: "c", Vessel: "tray", Number: 2, Grams: 4000, Pieces: 40}},
+			Lost: []entry.Loss{{Why: "drip", Grams: 200}}},
+		&entry.Count{Batch: tray, Sold: 30, Wasted: 2},
+		&entry.Count{Batch: tray, Sold: 3},
+		&entry.Withdrawal{Entry: specimenID(12)},
+		&entry.Correction{Entry: specimenID(11), To: entry.HoldCounted, Ver: 1, Reason: "misread",
+			Body: wire.Append(nil, &entry.Count{Batch: tray, Sold: 28, Wasted: 2})},
+		&entry.Discard{Batch: tray2, Reason: "past"},
+		&entry.Move{Batch: tray2, From: "c", To: "c"},
+		&entry.Timer{Timer: timer, Name: "rice", Span: 9 * stamp.Minute},
+		&entry.GotIt{Bell: "timer/" + timer.String() + "/0"},
+		&entry.TimerEnd{Timer: timer},
+		&entry.Reading{Place: "cold", MilliC: 9000},
+		&entry.Equipment{Place: "cold", Out: true, Reason: "warm"},
+		&entry.Deviation{Deviation: specimenID(22), Place: "cold", Text: "door"},
+		&entry.Answer{Deviation: specimenID(22).String() + "/1", Action: "shut", Closes: true},
+		&entry.Note{Batch: tray, Text: "n"},
+		&entry.ClockDoubt{Device: "f", Off: stamp.Day},
+		&entry.Step{List: "l", Day: 20_782, Step: "s", Answer: "no"},
+		&entry.ListClose{List: "l", Day: 20_782},
+	}
+}

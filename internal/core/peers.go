@@ -97,7 +97,7 @@ func (c *Core) greet(p *peer, in *Input, h *protocol.Hello) {
 		c.note("device ", p.device, " was with another generation of the journal and brings back what it holds")
 	}
 	p.wants = !p.pushing && !p.revoked
-	c.send(p.name, &protocol.Welcome{Version: protocol.Version, Fingerprint: Fingerprint(), Generation: c.cfg.Generation,
+	c.send(p.name, &protocol.Welcome{Version: protocol.Version, Fingerprint: c.fingerprint(), Generation: c.cfg.Generation,
 		Head: s.head, Kitchen: c.now, Pace: s.clock.Pace(), Revoked: p.revoked})
 }
 

@@ -137,7 +137,7 @@ func (c *Core) opened() {
 	p := &c.phone
 	p.open, p.heard, p.helloAt = true, c.mono, c.mono
 	p.announce = c.waiting() > 0
-	h := protocol.Hello{Version: protocol.Version, Fingerprint: Fingerprint(), Device: c.cfg.Device,
+	h := protocol.Hello{Version: protocol.Version, Fingerprint: c.fingerprint(), Device: c.cfg.Device,
 		Key: unhex(c.cfg.Key), Generation: c.mem.Generation, Have: c.mem.Have, Unsent: uint64(len(p.unsent)),
 		Kitchen: c.now, Bound: c.mem.Clock.Bound(c.mono)}
 	if c.mem.Old != "" {

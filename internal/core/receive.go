@@ -168,7 +168,7 @@ const (
 func (c *Core) compare() {
 	p := &c.phone
 	due := c.mem.Have != p.hashed || c.mono-p.hashAt >= compareEvery
-	if !p.caught || c.mem.Stale || !due || c.mono-p.quiet < compareAfter || p.rules != Fingerprint() || c.waiting() > 0 {
+	if !p.caught || c.mem.Stale || !due || c.mono-p.quiet < compareAfter || p.rules != c.fingerprint() || c.waiting() > 0 {
 		return
 	}
 	p.hashed, p.hashAt = c.mem.Have, c.mono

@@ -20,7 +20,7 @@ const Begun stamp.Milli = 1_795_582_800_000
 // kinds of newer builds, bodies that cannot be read, stamps that meet within a millisecond. It spans some days, so that
 // what ended long ago is dropped from the state on the way.
 func Random(seed uint64, n int) []entry.Entry {
-	m := &maker{rand: rand.New(rand.NewPCG(seed, 2026)), now: Begun, clocks: map[string]*stamp.Clock{}}
+	m := newMaker(seed)
 	m.begin()
 	for len(m.made) < n {
 		m.step()
@@ -69,6 +69,10 @@ type maker struct {
 	batches []batch
 	timers  []entry.ID
 	code    int
+}
+
+func newMaker(seed uint64) *maker {
+	return &maker{rand: rand.New(rand.NewPCG(seed, 2026)), now: Begun, clocks: map[string]*stamp.Clock{}}
 }
 
 func pick[T any](m *maker, list []T) T { return list[m.rand.IntN(len(list))] }
