@@ -167,11 +167,11 @@ func TestBadFramesCutOnlyTheirOwnLine(t *testing.T) {
 }
 
 func TestOversizedFramesCutOnlyTheirOwnLine(t *testing.T) {
-	s := start(t, server.Config{})
-	good := onLine(t, s, joined(t, s, "good"))
 	bomb := deflated(t, append([]byte{byte(protocol.TypePush)}, make([]byte, 64<<20)...))
 	require.Less(t, len(bomb), 80<<10)
 	large := make([]byte, protocol.UpMax+1)
+	s := start(t, server.Config{})
+	good := onLine(t, s, joined(t, s, "good"))
 	var before, after runtime.MemStats
 	for name, frame := range map[string][]byte{"a frame that grows": bomb, "a large frame": large} {
 		bad := onLine(t, s, joined(t, s, "bad"))
