@@ -7,7 +7,7 @@ import { basename, dirname, extname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { brotliCompressSync, gzipSync, constants as zlib } from "node:zlib";
 import * as esbuild from "esbuild";
-import { joinSegments } from "./segments.mjs";
+import { buildCore } from "./buildcore.mjs";
 
 const here = dirname(fileURLToPath(import.meta.url));
 const project = dirname(here);
@@ -41,19 +41,6 @@ function hashed(name, bytes) {
   const path = `assets/${basename(name, extname(name))}.${hash(bytes).slice(0, 10)}${extname(name)}`;
   files.set(path, bytes);
   return `/${path}`;
-}
-
-/**
- * buildCore compiles the core for phones. Nothing is inlined (8 % smaller on the wire, and a phone's taps stay far below
- * what a hand notices), and the collector is the smaller of Go's two.
- */
-function buildCore() {
-  const out = join(project, "build", "core.wasm");
-  mkdirSync(dirname(out), { recursive: true });
-  const env = { ...process.env, GOOS: "js", GOARCH: "wasm", GOEXPERIMENT: "nogreenteagc" };
-  const how = ["build", "-trimpath", "-ldflags=-s -w", "-gcflags=all=-l", "-o", out, "./cmd/corewasm"];
-  execFileSync("go", how, { cwd: project, env, stdio: "inherit" });
-  return joinSegments(readFileSync(out));
 }
 
 const goLoader = join(execFileSync("go", ["env", "GOROOT"], { encoding: "utf8" }).trim(), "lib", "wasm", "wasm_exec.js");

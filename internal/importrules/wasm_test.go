@@ -72,13 +72,11 @@ func loader(t *testing.T) string {
 	return filepath.Join(strings.TrimSpace(string(root)), "lib", "wasm", "wasm_exec.js")
 }
 
+// buildWasm builds the core by the same script that builds the phones' one.
 func buildWasm(t *testing.T, folder string) string {
 	t.Helper()
 	path := filepath.Join(folder, "core.wasm")
-	cmd := exec.Command("go", "build", "-trimpath", "-ldflags=-s -w", "-o", path, "./cmd/corewasm")
-	cmd.Dir = "../.."
-	cmd.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm", "CGO_ENABLED=0")
-	out, err := cmd.CombinedOutput()
+	out, err := exec.Command("node", "../../frontend/buildcore.mjs", path).CombinedOutput()
 	require.NoError(t, err, string(out))
 	return path
 }

@@ -1,0 +1,155 @@
+// Makes a Go wasm smaller without changing what it does, in two ways that its linker leaves open:
+//
+// It writes the memory image as tens of thousands of data segments, one for every few bytes between zeros; each costs a
+// header that does not compress. Here they are joined wherever the gap is short.
+//
+// It carries a line and file table for every function. They serve only the traces of a crash, which nobody reads on a
+// phone; the names of functions stay. An empty table is one at offset 0 (runtime/symtab.go: "?" and line 0).
+
+const MAGIC = 0xfffffff1; // of pclntab since Go 1.20
+const FUNC = { pcsp: 16, pcfile: 20, pcln: 24, npcdata: 28, pcdata: 44 }; // offsets in runtime._func
+const GAP = 64; // zeros that are cheaper written out than skipped
+
+/**
+ * slim returns a smaller module that behaves alike. A module that it does not understand it returns as it is, only joined.
+ * @param {Uint8Array} wasm
+ * @returns {Buffer}
+ */
+export function slim(wasm) {
+  const out = [Buffer.from(wasm.subarray(0, 8))];
+  for (const { id, from, start, end } of sections(wasm)) {
+    if (id !== 11) {
+      out.push(Buffer.from(wasm.subarray(from, end)));
+      continue;
+    }
+    const memory = image(wasm, start);
+    dropLines(memory);
+    const body = Buffer.concat(split(memory));
+    out.push(Buffer.from([11]), unsigned(body.length), body);
+  }
+  return Buffer.concat(out);
+}
+
+/** @param {Uint8Array} wasm */
+function* sections(wasm) {
+  for (let at = 8; at < wasm.length; ) {
+    const from = at;
+    const [size, start] = readUnsigned(wasm, at + 1);
+    at = start + size;
+    yield { id: wasm[from], from, start, end: at };
+  }
+}
+
+/**
+ * image lays all data segments into the memory that they are written to.
+ * @param {Uint8Array} wasm
+ * @param {number} at
+ */
+function image(wasm, at) {
+  const parts = [];
+  let top = 0;
+  let [count, p] = readUnsigned(wasm, at);
+  for (; count > 0; count--) {
+    if (wasm[p] !== 0 || wasm[p + 1] !== 0x41) throw new Error("slim: a data segment of a kind that Go does not write");
+    const [to, opEnd] = readSigned(wasm, p + 2);
+    const [size, begin] = readUnsigned(wasm, opEnd + 1);
+    parts.push({ to, bytes: wasm.subarray(begin, begin + size) });
+    top = Math.max(top, to + size);
+    p = begin + size;
+  }
+  const memory = Buffer.alloc(top);
+  for (const { to, bytes } of parts) memory.set(bytes, to);
+  return memory;
+}
+
+/**
+ * split cuts the memory at long runs of zeros into the fewest segments worth having.
+ * @param {Buffer} memory
+ */
+function split(memory) {
+  const segments = [];
+  for (let at = 0; at < memory.length; ) {
+    while (at < memory.length && memory[at] === 0) at++;
+    if (at === memory.length) break;
+    let end = at + 1;
+    for (let zeros = 0; end + zeros < memory.length && zeros < GAP; ) {
+      if (memory[end + zeros] === 0) zeros++;
+      else {
+        end += zeros + 1;
+        zeros = 0;
+      }
+    }
+    segments.push(Buffer.concat([Buffer.from([0, 0x41]), signed(at), Buffer.from([0x0b]), unsigned(end - at), memory.subarray(at, end)]));
+    at = end;
+  }
+  return [unsigned(segments.length), ...segments];
+}
+
+/** dropLines empties the line and file tables in a memory image. @param {Buffer} memory */
+function dropLines(memory) {
+  const head = findTable(memory);
+  if (head < 0) return;
+  const field = (i) => Number(memory.readBigUInt64LE(head + 8 + 8 * i));
+  const [count, pctab, funcs] = [field(0), head + field(6), head + field(7)];
+  const needed = new Set();
+  const lines = new Set();
+  for (let i = 0; i < count; i++) {
+    const func = funcs + memory.readUInt32LE(funcs + 8 * i + 4);
+    needed.add(memory.readUInt32LE(func + FUNC.pcsp));
+    const tables = memory.readUInt32LE(func + FUNC.npcdata);
+    for (let k = 0; k < tables; k++) needed.add(memory.readUInt32LE(func + FUNC.pcdata + 4 * k));
+    for (const at of [func + FUNC.pcfile, func + FUNC.pcln]) {
+      lines.add(memory.readUInt32LE(at));
+      memory.writeUInt32LE(0, at);
+    }
+  }
+  for (const offset of lines) if (offset !== 0 && !needed.has(offset)) memory.fill(0, pctab + offset, tableEnd(memory, pctab + offset));
+}
+
+/** findTable looks for the one pclntab of a wasm program: pointers of 8 bytes, instructions of 1. @param {Buffer} memory */
+function findTable(memory) {
+  const head = Buffer.from([0, 0, 0, 0, 0, 0, 1, 8]);
+  head.writeUInt32LE(MAGIC, 0);
+  const at = memory.indexOf(head);
+  return at >= 0 && memory.indexOf(head, at + 1) < 0 ? at : -1;
+}
+
+/** tableEnd walks one table: pairs of value and pc steps, ended by a zero value that is not the first. */
+function tableEnd(memory, from) {
+  for (let at = from, first = true; ; first = false) {
+    const [value, afterValue] = readUnsigned(memory, at);
+    if (value === 0 && !first) return afterValue;
+    at = readUnsigned(memory, afterValue)[1];
+  }
+}
+
+/** @param {Uint8Array} bytes @param {number} at @returns {[number, number]} the number, and where it ends */
+function readUnsigned(bytes, at) {
+  let value = 0;
+  for (let scale = 1; ; scale *= 128) {
+    const byte = bytes[at++];
+    value += (byte & 127) * scale;
+    if (byte < 128) return [value, at];
+  }
+}
+
+/** @param {Uint8Array} bytes @param {number} at @returns {[number, number]} */
+function readSigned(bytes, at) {
+  const [value, end] = readUnsigned(bytes, at);
+  const bits = 7 * (end - at);
+  return [bytes[end - 1] & 64 ? value - 2 ** bits : value, end];
+}
+
+/** @param {number} value */
+function unsigned(value) {
+  const out = [];
+  for (; value > 127; value = Math.floor(value / 128)) out.push((value % 128) | 128);
+  return Buffer.from([...out, value]);
+}
+
+/** @param {number} value not negative: an address */
+function signed(value) {
+  const out = [];
+  for (; value > 63; value = Math.floor(value / 128)) out.push((value % 128) | 128);
+  return Buffer.from([...out, value]);
+}
