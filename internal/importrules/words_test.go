@@ -16,13 +16,13 @@ import (
 // look a source up, and hosts that by their standard never exist.
 var hosts = []string{
 	"localhost", "127.0.0.1", "127.0.0.2", "[::1]", "0.0.0.0",
-	"www.w3.org", "json-schema.org", "example.com", "example.org", "evil.example", "kitchen.example", "brinebell.example", "other.example", "kitchen.local", "kitchen",
+	"www.w3.org", "json-schema.org", "example.com", "example.org", "kitchen.local", "kitchen",
 	"biomejs.dev", "www.rfc-editor.org", "doi.org", "cse.buffalo.edu", "scripts.sil.org", "openfontlicense.org",
 }
 
 var (
-	// Addresses that RFC 5737 sets aside for examples, and those of a private network (RFC 1918).
-	example = regexp.MustCompile(`^(?:192\.0\.2|198\.51\.100|203\.0\.113|192\.168\.\d+|10\.\d+\.\d+)\.\d+$`)
+	// What RFC 5737 and RFC 2606 set aside for examples, and the addresses of a private network (RFC 1918).
+	example = regexp.MustCompile(`^(?:.+\.)?example$|^(?:192\.0\.2|198\.51\.100|203\.0\.113|192\.168\.\d+|10\.\d+\.\d+)\.\d+$`)
 	address = regexp.MustCompile(`(?i)\b(?:https?|wss?)://(\[[0-9a-f:]+\]|[a-z0-9.-]+[a-z0-9])`)
 	// A path that exists on one machine only.
 	machine = regexp.MustCompile(`(?:^|[\s"'` + "`" + `(=])/(?:home|root|Users|farm|work|tmp|mnt)/[A-Za-z0-9_.-]+`)
