@@ -189,7 +189,10 @@ export class Phone {
   }
 
   text() {
-    return this.page.locator("body").innerText();
+    return this.page
+      .locator("body")
+      .allInnerTexts()
+      .then((texts) => texts.join("\n"));
   }
 
   /** What the saved row says: in "kitchen", on this "phone" or "new"; and how many entries wait. */
