@@ -29,6 +29,7 @@ const notices = new Set(["starting"]);
 let joining = null;
 let touched = performance.now();
 let reported = "";
+let owner = false; // this tab's worker owns the core
 /** @type {Worker | null} */
 let worker = null;
 /** @type {((bytes: Uint8Array | null) => void)[]} */
@@ -244,6 +245,7 @@ function deviceName() {
 
 function paired() {
   if (!joining) return;
+  if (joining.lost) notices.add("store_lost"); // it stays said: somebody must write down what is gone
   joining = null;
   const to = location.pathname === "/join" ? "/" : location.pathname;
   history.replaceState(null, "", to); // a code that was used has no place in an address
@@ -260,6 +262,7 @@ function hear(told) {
   else if (told.tell === "notice") notice(told.id, told.on);
   else if (told.tell === "unpaired") unpaired(told.lost);
   else if (told.tell === "paired") paired();
+  else if (told.tell === "owner") owner = told.mine;
   else if (told.tell === "state") awaitingState.shift()?.(told.bytes);
 }
 
@@ -364,6 +367,9 @@ function hooks() {
     },
     get saved() {
       return screen?.saved;
+    },
+    get owner() {
+      return owner;
     },
     get notices() {
       return [...notices];

@@ -144,7 +144,12 @@ export class Shelf {
       tx.abort();
       throw new Fenced();
     }
-    work(tx);
+    try {
+      work(tx);
+    } catch (err) {
+      tx.abort(); // all of it or nothing
+      throw err;
+    }
     await tx.done;
   }
 }

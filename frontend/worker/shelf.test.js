@@ -134,6 +134,13 @@ test("a transaction that fails is not acknowledged and leaves nothing", async ()
   assert.deepEqual(shape(await shelf.load()), []);
 });
 
+test("a write that breaks off in the middle leaves nothing of itself", async () => {
+  const db = new Store();
+  const shelf = await shelfOn(db);
+  await assert.rejects(shelf.keep([batch({ keep: [kept(1, 1), null] })]), TypeError);
+  assert.deepEqual(shape(await shelf.load()), []);
+});
+
 test("a wiped shelf holds nothing of the kitchen, and still fences", async () => {
   const db = new Store();
   const old = await shelfOn(db);

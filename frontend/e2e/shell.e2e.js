@@ -1,0 +1,103 @@
+// The phone's shell: several tabs, a store that fails, a store that is gone.
+import assert from "node:assert/strict";
+import { test } from "node:test";
+import { Cook } from "./lib/cook.js";
+import { Kitchen } from "./lib/kitchen.js";
+
+/** Another tab of the same phone. */
+async function tab(phone, path) {
+  const other = new Cook(await phone.page.context().newPage(), phone.server, `${phone.name}'s tab`, phone.wifi);
+  await other.goes(path);
+  return other;
+}
+
+const owns = (phone) => phone.page.evaluate(() => globalThis.brinebell.owner);
+const ownsSoon = (phone, want) => phone.page.waitForFunction((mine) => globalThis.brinebell.owner === mine, want, { timeout: 15_000 });
+const devtools = (phone) => phone.page.context().newCDPSession(phone.page);
+
+/** Counts a piece as sold, whether or not something rings over the page just now. */
+async function sells(phone) {
+  await phone.goesWithin("/hold");
+  await phone.page.locator("[data-do=count]").first().waitFor({ state: "attached" });
+  const before = await phone.state();
+  await phone.page.evaluate(() => document.querySelector("[data-do=count]").click());
+  await phone.page.waitForFunction(async (old) => (await globalThis.brinebell.stateHash()) !== old, before, { timeout: 15_000 });
+}
+
+test("tabs of one phone share one core, and a tab that closes hands it over", async (t) => {
+  const kitchen = await Kitchen.demo(t);
+  const line = await kitchen.phone("anna");
+  await line.isHeldBy("Maren");
+  const hold = await tab(line, "/hold");
+  assert.deepEqual([await owns(line), await owns(hold)], [true, false]);
+  await sells(hold);
+  assert.equal(await line.state(), await hold.state());
+  await line.page.close();
+  await ownsSoon(hold, true);
+  await sells(hold);
+  await hold.isSavedIn("kitchen");
+  hold.noFaults();
+});
+
+/** Holds a tab's worker fast, as a system does that freezes a page: it neither hears nor answers. */
+function freezes(phone, ms) {
+  const [worker] = phone.page.workers();
+  return worker.evaluate((length) => {
+    const memory = new WebAssembly.Memory({ initial: 1, maximum: 1, shared: true });
+    Atomics.wait(new Int32Array(memory.buffer), 0, 0, length);
+  }, ms);
+}
+
+test("a frozen tab loses the core to the one that is looked at, and comes back as a follower", async (t) => {
+  const kitchen = await Kitchen.demo(t);
+  const first = await kitchen.phone("anna");
+  await first.isHeldBy("Maren");
+  const second = await tab(first, "/hold");
+  const thawed = freezes(first, 9_000);
+  await ownsSoon(second, true);
+  await sells(second);
+  await thawed;
+  await ownsSoon(first, false);
+  await first.goes("/hold");
+  assert.equal(await first.state(), await second.state());
+  assert.deepEqual([await owns(first), await owns(second)], [false, true]);
+});
+
+/** Lets the phone's store refuse every write, or take them again. */
+function fills(phone, full) {
+  const [worker] = phone.page.workers();
+  return worker.evaluate((refuse) => {
+    globalThis.put ??= IDBObjectStore.prototype.put;
+    IDBObjectStore.prototype.put = refuse
+      ? () => {
+          throw new DOMException("no room", "QuotaExceededError");
+        }
+      : globalThis.put;
+  }, full);
+}
+
+test("a phone whose store is full says so, goes on, and keeps what waited once there is room", async (t) => {
+  const kitchen = await Kitchen.demo(t);
+  const anna = await kitchen.phone("anna");
+  await anna.isHeldBy("Maren");
+  await anna.wifi.off();
+  await fills(anna, true);
+  await sells(anna);
+  await anna.sees("no room left");
+  await fills(anna, false);
+  await anna.page.waitForFunction(() => !globalThis.brinebell.notices.includes("store_full"), null, { timeout: 20_000 });
+  const before = await anna.state();
+  await anna.reloads();
+  assert.equal(await anna.state(), before);
+});
+
+test("a phone that lost its store says so and never plays the newcomer", async (t) => {
+  const kitchen = await Kitchen.demo(t);
+  const anna = await kitchen.phone("anna");
+  await anna.isHeldBy("Maren");
+  const session = await devtools(anna);
+  await anna.page.goto("about:blank");
+  await session.send("Storage.clearDataForOrigin", { origin: kitchen.server.origin, storageTypes: "indexeddb" });
+  await anna.goes("/");
+  await anna.sees("lost what it had kept");
+});
