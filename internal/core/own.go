@@ -39,10 +39,21 @@ func (c *Core) stampFor(body entry.Body) stamp.Stamp {
 		c.now = max(c.now, last.At)
 	}
 	s := c.stamps.Next(c.now)
+	if b, ok := body.(*entry.Pairing); ok { // it must end a revocation, even one by a clock that was ahead
+		s = after(s, c.server.gone[b.Device].At)
+	}
 	for _, id := range c.spokenOf(body) {
-		if item := c.log.Get(id); item != nil && stamp.Compare(item.Entry.At, s) >= 0 {
-			s.At, s.Count = item.Entry.At.At, item.Entry.At.Count+1
+		if item := c.log.Get(id); item != nil {
+			s = after(s, item.Entry.At)
 		}
+	}
+	return s
+}
+
+// after returns s, or if that is not after o the next stamp of the same device after o.
+func after(s, o stamp.Stamp) stamp.Stamp {
+	if stamp.Compare(o, s) >= 0 {
+		s.At, s.Count = o.At, o.Count+1
 	}
 	return s
 }

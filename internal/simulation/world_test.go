@@ -12,7 +12,7 @@ import (
 
 var (
 	seed  = flag.Uint64("seed", 0, "run only the kitchen with this seed")
-	seeds = flag.Int("seeds", 12, "kitchens that are run through each kind of trouble")
+	seeds = flag.Int("seeds", 2, "kitchens that are run through each kind of trouble")
 )
 
 // kinds of trouble that kitchens are put through.
@@ -37,6 +37,7 @@ var kinds = map[string]simulation.Options{
 func TestKitchensComeThroughTrouble(t *testing.T) {
 	for name, opt := range kinds {
 		t.Run(name, func(t *testing.T) {
+			t.Parallel()
 			made := 0
 			for s := range uint64(*seeds) {
 				if *seed != 0 {
@@ -44,8 +45,8 @@ func TestKitchensComeThroughTrouble(t *testing.T) {
 				}
 				opt.Seed = s
 				k := simulation.New(opt)
-				for range 3 {
-					require.NoError(t, k.Run(40*stamp.Minute), "replay: go test ./internal/simulation -run '%s' -seed %d", t.Name(), s)
+				for range 2 {
+					require.NoError(t, k.Run(30*stamp.Minute), "replay: go test ./internal/simulation -run '%s' -seed %d", t.Name(), s)
 					require.NoError(t, k.Rest(), "replay: go test ./internal/simulation -run '%s' -seed %d", t.Name(), s)
 				}
 				made += k.Made
@@ -54,7 +55,7 @@ func TestKitchensComeThroughTrouble(t *testing.T) {
 					break
 				}
 			}
-			require.Greater(t, made, *seeds*10, "hardly anything was tapped")
+			require.Greater(t, made, *seeds*5, "hardly anything was tapped")
 		})
 	}
 }

@@ -9,8 +9,12 @@ import (
 	"brinebell/internal/core/kitchen"
 )
 
-// snapEvery is the least number of entries between two snapshots.
-const snapEvery = 64
+// Between two snapshots are at least snapEvery entries, and one for every snapBytes of state: writing a state of 100 KB
+// costs as much as folding some hundred entries, and must not cost more than the fold that it saves.
+const (
+	snapEvery = 64
+	snapBytes = 1 << 10
+)
 
 // State returns the state after all entries. It is the log's: it changes with the next Add and State, and must not be
 // written to.
@@ -67,11 +71,11 @@ func (l *Log) snapBefore(n int) int {
 // snap takes a snapshot when one is due. They stand the closer the nearer the end, since most late entries are only a
 // little late; so there are few, and a late entry costs a fold of about a quarter more than what follows it.
 func (l *Log) snap() {
-	before := 0
+	before, size := 0, len(l.base)
 	if n := len(l.snaps); n > 0 {
-		before = l.snaps[n-1].n
+		before, size = l.snaps[n-1].n, len(l.snaps[n-1].state)
 	}
-	if l.folded-before < l.gap(l.folded) {
+	if l.folded-before < max(l.gap(l.folded), size/snapBytes) {
 		return
 	}
 	l.snaps = append(l.snaps, snapshot{l.folded, l.state.Append(nil)})
