@@ -84,12 +84,14 @@ func Bells(s *State, now stamp.Milli, horizon stamp.Span) []Bell {
 // merged makes one of bells with one key, which only an odd entry brings about, that puts batches into several stages.
 func merged(bells []Bell) []Bell {
 	list := bells[:0]
+	at := make(map[string]int, len(bells))
 	for _, b := range bells {
-		if i := slices.IndexFunc(list, func(o Bell) bool { return o.Key == b.Key }); i >= 0 {
+		if i, ok := at[b.Key]; ok {
 			list[i].Batches = append(list[i].Batches, b.Batches...)
-		} else {
-			list = append(list, b)
+			continue
 		}
+		at[b.Key] = len(list)
+		list = append(list, b)
 	}
 	return list
 }
@@ -109,7 +111,8 @@ type point struct {
 	subject string
 }
 
-// ring adds the bells of one subject: that of the highest point reached, and those of the points to come.
+// ring adds the bells of one subject: that of the highest point reached, and those of the points to come. An answer from
+// further ahead than clocks may lead came from a wrong clock: it must not silence anything until then.
 func (b *belling) ring(points []point, patience stamp.Span, about Bell) {
 	reached := -1
 	for i, p := range points {
@@ -123,7 +126,7 @@ func (b *belling) ring(points []point, patience stamp.Span, about Bell) {
 		last := b.s.answered(p.subject)
 		n := int(last.N)
 		at := p.at
-		if n > 0 {
+		if n > 0 && last.At.Since(b.now) <= stamp.LeadMax {
 			if at = last.At.Add(again(patience, n, p.level)); patience <= 0 {
 				at = next // silent for good
 			}
@@ -236,15 +239,17 @@ const timerPatience = 2 * stamp.Minute
 // lists adds the bells of lists that are due and not complete: from when they are due until the next time opens.
 func (b *belling) lists() {
 	today := b.s.WallDay(b.now)
+	first := 0 // the oldest version there is of the list: a new one must not silence a day that the old one rings for
 	for i, d := range b.s.Documents {
-		if d.What != WhatList || !b.s.newest(i) {
+		if !b.s.newest(i) {
 			continue
 		}
-		if l := b.s.List(d.Name); l != nil {
+		if l := b.s.List(d.Name); d.What == WhatList && l != nil {
 			for day := today - 1; day <= b.s.WallDay(b.until) && day <= today+2; day++ {
-				b.list(l, day, d.At)
+				b.list(l, day, b.s.Documents[first].At)
 			}
 		}
+		first = i + 1
 	}
 }
 
