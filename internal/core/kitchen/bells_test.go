@@ -243,6 +243,31 @@ func TestListRings(t *testing.T) {
 	require.Empty(t, k.s.Deviations)
 }
 
+// TestANewVersionOfAListDoesNotSilenceTheDay: what is due and not done rings on when the list is published anew.
+func TestANewVersionOfAListDoesNotSilenceTheDay(t *testing.T) {
+	k := newKit(t)
+	k.now = k.s.WallAt(k.s.WallDay(k.now)+1, 7*stamp.Hour)
+	require.Len(t, k.ringing(), 1)
+	second := openingDoc(2)
+	k.say(&second)
+	require.Len(t, k.ringing(), 1)
+}
+
+// TestAnAnswerByAWrongClockSilencesNothing: it is from two days ahead, and would keep the kitchen quiet until then.
+func TestAnAnswerByAWrongClockSilencesNothing(t *testing.T) {
+	k := quiet(t)
+	k.tub()
+	k.wait(20*stamp.Hour + 1)
+	bell, now := k.ringing()[0], k.now
+	require.Equal(t, kitchen.Danger, bell.Level)
+	k.now = now.Add(2 * stamp.Day)
+	k.sayOn("wrong", k.id(), &entry.GotIt{Bell: bell.Key})
+	k.now = now
+	require.Equal(t, kitchen.Danger, k.ringing()[0].Level)
+	k.do(kitchen.Command{Do: kitchen.DoGot, Bell: k.ringing()[0].Key})
+	require.Empty(t, k.ringing(), "an answer by a right clock does")
+}
+
 // TestWildAnswersAreLeftOut: answers to bells of nothing that is open leave nothing behind.
 func TestWildAnswersAreLeftOut(t *testing.T) {
 	k := quiet(t)

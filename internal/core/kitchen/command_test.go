@@ -142,3 +142,19 @@ func TestUnlikelyPortions(t *testing.T) {
 	k.refused(kitchen.RefMoreThanThere, kitchen.Command{Do: kitchen.DoPortion, Batch: id, Grams: 30_001, Number: 8})
 	k.refused(kitchen.RefMoreThanThere, kitchen.Command{Do: kitchen.DoPortion, Shares: []kitchen.Wanted{{Batch: id, Pieces: 97}}})
 }
+
+// TestUnlikelyCounts: a count is refused with the number that is out and its limit, and so is a correction to one.
+func TestUnlikelyCounts(t *testing.T) {
+	k := newKit(t)
+	tray := k.trays()[0]
+	for _, c := range []kitchen.Command{{Count: 1 << 62}, {Wasted: 1 << 62}, {Count: -1, Wasted: 2}, {Count: 2, Wasted: -1}} {
+		c.Do, c.Batch = kitchen.DoCount, tray.ID
+		r := k.refused(kitchen.RefUnlikely, c)
+		require.Contains(t, []int64{c.Count, c.Wasted}, r.Number)
+		require.True(t, r.Number < 0 && r.Limit == 0 || r.Number > r.Limit && r.Limit > 0, "%+v", r)
+	}
+	id := k.do(kitchen.Command{Do: kitchen.DoCount, Batch: tray.ID, Count: 2})[0]
+	r := k.refused(kitchen.RefUnlikely, kitchen.Command{Do: kitchen.DoCorrect, Entry: id, Count: 1 << 62, Reason: "misread"})
+	require.EqualValues(t, 1<<62, r.Number)
+	require.Positive(t, r.Limit)
+}

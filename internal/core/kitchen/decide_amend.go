@@ -1,6 +1,8 @@
 package kitchen
 
 import (
+	"cmp"
+
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/wire"
 )
@@ -193,10 +195,10 @@ func (d *deciding) patch(body entry.Body) *Refusal {
 			b.Grams, b.Pieces = o.Grams, o.Pieces
 		}
 	case *entry.Count:
-		b.Sold, b.Wasted = c.Count, c.Wasted
-		if c.Count < 0 || c.Wasted < 0 {
-			return &Refusal{Code: RefUnlikely, Number: min(c.Count, c.Wasted), Unit: "1"}
+		if r := cmp.Or(likely(c.Count, "1"), likely(c.Wasted, "1")); r != nil {
+			return r
 		}
+		b.Sold, b.Wasted = c.Count, c.Wasted
 		return d.other(&b.Batch)
 	case *entry.Note:
 		setWord(&b.Text, clean(c.Text))

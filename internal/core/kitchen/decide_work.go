@@ -1,6 +1,8 @@
 package kitchen
 
 import (
+	"cmp"
+
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/procedure"
 	"brinebell/internal/core/stamp"
@@ -33,9 +35,11 @@ func (d *deciding) count() *Refusal {
 		return &Refusal{Code: RefNotHold, Batch: b.ID, Stage: b.Stage}
 	}
 	sold, wasted := d.c.Count, d.c.Wasted
+	if r := cmp.Or(likely(sold, "1"), likely(wasted, "1")); r != nil {
+		r.Batch = b.ID
+		return r
+	}
 	switch {
-	case sold < 0 || wasted < 0 || sold > startMost || wasted > startMost:
-		return &Refusal{Code: RefUnlikely, Batch: b.ID, Number: min(sold, wasted), Unit: "1"}
 	case sold+wasted == 0:
 		return &Refusal{Code: RefNeedPieces, Batch: b.ID, Unit: "1"}
 	case b.InPieces > 0 && sold+wasted > b.Pieces:
