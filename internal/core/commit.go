@@ -70,10 +70,7 @@ func (c *Core) number() {
 // void says that checkpoints no longer hold which end after an entry, or after what it amends.
 func (c *Core) void(item *journal.Item) {
 	s := &c.server
-	place := item.Place()
-	if target := c.log.Get(journal.TargetOf(&item.Entry)); target != nil && target.Place().Compare(place) < 0 {
-		place = target.Place()
-	}
+	place := c.log.From(item)
 	if place.Compare(s.shelved) > 0 {
 		return
 	}
@@ -133,10 +130,15 @@ func (c *Core) catchUp(before uint64) {
 			continue
 		}
 		p.wants = false
+		from := p.have
 		if p.base || p.have < c.server.low || before-p.have > c.catchUpMost() {
 			c.sendBase(p)
 		} else {
 			c.sendEntries(p, before)
+			p.kept = slices.DeleteFunc(p.kept, func(k protocol.KeptEntry) bool { return k.Seq > from }) // those come back
+		}
+		if len(p.kept) > 0 {
+			c.send(p.name, &protocol.Kept{List: p.kept})
 		}
 		p.kept = nil
 		if !p.live {
@@ -177,9 +179,6 @@ func (c *Core) sendBase(p *peer) {
 		s.base, s.baseAt = protocol.Make(&f), s.head
 	}
 	c.out.Send = append(c.out.Send, Message{Peer: p.name, Frame: s.base})
-	if len(p.kept) > 0 {
-		c.send(p.name, &protocol.Kept{List: p.kept})
-	}
 	p.have = s.head
 }
 

@@ -3,6 +3,7 @@ package core_test
 import (
 	"fmt"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -253,9 +254,23 @@ func (p *phone) waitingCount() int {
 	return n
 }
 
-// same checks that all hold the same state, and that it is that of the journal folded anew.
+// find returns the record of the first entry of a kind in the kitchen's journal.
+func (b *bench) find(kind entry.Kind) []byte {
+	for n := range b.keeper.Since(0) {
+		if e, _ := entry.ReadRecord(n.Record); e.Kind == kind {
+			return n.Record
+		}
+	}
+	b.t.Fatalf("no %s in the journal", kind)
+	return nil
+}
+
+// same checks that all hold the same state, that it is that of the journal folded anew, and that nobody got there only
+// because states were compared.
 func (b *bench) same() {
 	b.t.Helper()
+	require.NotContains(b.t, strings.Join(b.notes, "\n"), "holds another state after the same entries")
+	require.NotContains(b.t, strings.Join(b.notes, "\n"), "did not hold")
 	var l journal.Log
 	var s core.Stored
 	for n, err := range b.keeper.Since(0) {

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"maps"
 	"slices"
+	"strings"
 
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/journal"
@@ -74,6 +75,18 @@ func (k *Kitchen) checkKept() {
 		if _, ok := s.keeper.byID[id]; !ok && !k.isAside(id) {
 			k.fail("%s was durable on a phone and is not in the journal", id)
 			return
+		}
+	}
+}
+
+// heed looks at what a core notes: that states differ after the same entries, or that something held cannot be read,
+// must never come of anything that happens here.
+func (k *Kitchen) heed(who string, notes []string) {
+	for _, n := range notes {
+		for _, bad := range []string{"another state after", "state differs", "did not hold", "cannot be read", "no history"} {
+			if strings.Contains(n, bad) {
+				k.fail("%s notes: %s", who, n)
+			}
 		}
 	}
 }

@@ -203,6 +203,7 @@ func (p *phone) cut() bool {
 }
 
 func (p *phone) act(out *core.Outcome) {
+	p.k.heed(p.name, out.Notes)
 	for _, m := range out.Send {
 		if p.link != nil {
 			p.link.toServer(m.Frame)

@@ -179,6 +179,7 @@ func (s *server) cut() bool {
 }
 
 func (s *server) act(out *core.Outcome) {
+	s.k.heed("the server", out.Notes)
 	for _, name := range out.Live {
 		if l := s.links[name]; l != nil {
 			l.live = true
