@@ -51,11 +51,12 @@ type peer struct {
 	aside   map[string][]entry.ID
 }
 
-// parked is a record that waits until older history is loaded.
+// parked is a record that waits until older history is loaded: history before its own place, or around what it lacks.
 type parked struct {
 	peer   string
 	device string
 	record []byte
+	lacks  entry.ID
 }
 
 // framesOf is how many entries go into one frame of a catch-up.
@@ -243,7 +244,7 @@ func (c *Core) offer(p *peer, device string, record []byte) {
 		return
 	}
 	if known := c.log.Get(e.ID); known != nil && string(known.Record) == string(record) {
-		c.admit(p, device, &e, record, false) // it was taken in before
+		c.admit(p, device, &e, record, nil) // it was taken in before
 		return
 	}
 	if p != nil && p.revoked || p != nil && e.At.Device != device && !p.refill {
@@ -258,31 +259,31 @@ func (c *Core) offer(p *peer, device string, record []byte) {
 		c.setApart(p, device, "revoked", record)
 		return
 	}
-	c.admit(p, device, &e, record, false)
+	c.admit(p, device, &e, record, nil)
 }
 
 // PlaceOf is journal.PlaceOf.
 func PlaceOf(e *entry.Entry) journal.Place { return journal.PlaceOf(e) }
 
-// admit adds a record to the log, or parks it until history is there. With sure, history was loaded: an entry whose
-// target is still unknown amends nothing that is kept.
-func (c *Core) admit(p *peer, device string, e *entry.Entry, record []byte, sure bool) {
+// admit adds a record to the log, or parks it until history is there. What was loaded for an entry that was parked
+// before is all that there is: if it still lacks what it lacked, that was never kept.
+func (c *Core) admit(p *peer, device string, e *entry.Entry, record []byte, before *parked) {
 	s := &c.server
 	place := PlaceOf(e)
-	if target := journal.TargetOf(e); !sure && !target.IsZero() && c.log.Get(e.ID) == nil && c.log.Get(target) == nil &&
-		!c.log.Last().IsZero() && place.Compare(c.log.Last()) > 0 {
-		c.park(p, device, record)
-		c.need(journal.Place{}, target)
+	lacks := c.log.Lacks(journal.TargetOf(e))
+	if !lacks.IsZero() && (before == nil || before.lacks != lacks) && c.log.Get(e.ID) == nil && place.Compare(c.log.Last()) > 0 {
+		c.park(p, parked{device: device, record: record, lacks: lacks})
+		c.need(journal.Place{}, lacks)
 		return
 	}
 	a, err := c.log.Add(Numbered{Record: record})
 	switch {
 	case err != nil || a.Verdict == journal.Clash:
 		c.setApart(p, device, "same id", record)
-	case a.Verdict == journal.Late && place.Compare(s.root) <= 0:
+	case a.Verdict == journal.Late && (place.Compare(s.root) <= 0 || before != nil):
 		c.setApart(p, device, "before the base", record)
 	case a.Verdict == journal.Late:
-		c.park(p, device, record)
+		c.park(p, parked{device: device, record: record})
 		c.need(place, entry.ID{})
 	case a.Verdict == journal.Known:
 		if p != nil && a.Item.Seq != 0 {
@@ -305,12 +306,11 @@ func (c *Core) fresh(p *peer, item *journal.Item) {
 	}
 }
 
-func (c *Core) park(p *peer, device string, record []byte) {
-	name := ""
+func (c *Core) park(p *peer, w parked) {
 	if p != nil {
-		name = p.name
+		w.peer = p.name
 	}
-	c.server.parked = append(c.server.parked, parked{name, device, record})
+	c.server.parked = append(c.server.parked, w)
 }
 
 // need asks the shell for history.
@@ -335,10 +335,10 @@ func (c *Core) history(stored *Stored) {
 	}
 	waiting := s.parked
 	s.parked, s.need = nil, nil
-	for _, w := range waiting {
-		p := c.peer(w.peer)
+	for i := range waiting {
+		w := &waiting[i]
 		if e, err := entry.ReadRecord(w.record); err == nil {
-			c.admit(p, w.device, &e, w.record, true)
+			c.admit(c.peer(w.peer), w.device, &e, w.record, w)
 		}
 	}
 }

@@ -125,8 +125,8 @@ const (
 type Added struct {
 	Verdict Verdict
 	Item    *Item // that the log holds now, or the one that was refused
-	// Need is set when a new entry amends one that is not in the tail. If that is folded into the base, the state is
-	// right only after the log was loaded with history that goes back before it.
+	// Need is set when a new entry amends one that is not in the tail, be it through others. If that is folded into the
+	// base, the state is right only after the log was loaded with history that goes back before it.
 	Need entry.ID
 }
 
@@ -170,10 +170,39 @@ func (l *Log) amend(item *Item) (unknown entry.ID) {
 	}
 	l.amends[item.target] = append(l.amends[item.target], item)
 	l.touch(item.target)
-	if l.byID[item.target] == nil && !l.last.IsZero() {
-		return item.target
+	return l.Lacks(item.target)
+}
+
+// Lacks follows an entry to what it amends, and what that amends in its turn, and returns the first that is not in the
+// tail. It returns zero if all are, or if nothing is folded into the base.
+func (l *Log) Lacks(id entry.ID) entry.ID {
+	if l.last.IsZero() {
+		return entry.ID{}
+	}
+	for range len(l.byID) + 1 { // ends: an entry amends what exists, but who knows what was written
+		item := l.byID[id]
+		if item == nil {
+			return id
+		}
+		id = item.target
 	}
 	return entry.ID{}
+}
+
+// From returns the place from which on states change with an item: its own, or that of what it amends in its turn.
+func (l *Log) From(item *Item) Place {
+	place, id := item.Place(), item.target
+	for range len(l.byID) {
+		target := l.byID[id]
+		if target == nil {
+			break
+		}
+		if p := target.Place(); p.Compare(place) < 0 {
+			place = p
+		}
+		id = target.target
+	}
+	return place
 }
 
 // TargetOf returns the id of the entry that e amends, zero if it amends none.

@@ -1,0 +1,71 @@
+package core_test
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"brinebell/internal/core"
+	"brinebell/internal/core/entry"
+	"brinebell/internal/core/protocol"
+	"brinebell/internal/core/stamp"
+)
+
+// TestAnUndoOfAnUndoOfWhatIsFolded: the entry in between is in everybody's tail, but what it took back is in their base.
+func TestAnUndoOfAnUndoOfWhatIsFolded(t *testing.T) {
+	b := newBench(t)
+	b.furnish()
+	anna, bea := b.phone("anna"), b.phone("bea")
+	anna.dial()
+	bea.dial()
+	anna.tap(`{"do":"start","procedure":"bone-in","grams":9000,"pieces":50,"lots":["l"],"place":"cold-room"}`)
+	start := anna.stored.Tail[len(anna.stored.Tail)-1].ID()
+	b.grow(anna, 2200)
+	require.Len(t, b.server.State().Batches, 1)
+	b.give(core.Input{Op: core.OpMake, Bodies: []entry.Body{&entry.Withdrawal{Entry: start}}})
+	b.flow()
+	b.grow(anna, 60)
+	require.Empty(t, b.server.State().Batches)
+	record := b.find(entry.EntryWithdrawn)
+	undo := (&core.Numbered{Record: record}).ID()
+	for range 3 { // each takes back the one before
+		out := b.give(core.Input{Op: core.OpMake, Bodies: []entry.Body{&entry.Withdrawal{Entry: undo}}})
+		require.NotNil(t, out.Need)
+		b.flow()
+		b.pass(2*stamp.Second, stamp.Second)
+		b.same()
+		stored, err := b.keeper.Newest()
+		require.NoError(t, err)
+		undo = stored.Tail[len(stored.Tail)-1].ID()
+	}
+	require.Len(t, b.server.State().Batches, 1)
+	require.Len(t, bea.core.State().Batches, 1)
+	b.boot()
+	b.same()
+}
+
+// TestHistoryThatCannotBeUsed: an entry that no history has room for is set aside, and not waited for for ever.
+func TestHistoryThatCannotBeUsed(t *testing.T) {
+	b := newBench(t)
+	b.furnish()
+	anna, late := b.phone("anna"), b.phone("late")
+	anna.dial()
+	late.dial()
+	late.hang()
+	b.now += 1000
+	late.note("hours ago")
+	b.grow(anna, 1500)
+	record := late.stored.Tail[len(late.stored.Tail)-1].Record
+	in := core.Input{Op: core.OpFrame, Peer: anna.peer, Device: "late", Wall: b.now, Mono: b.now,
+		Frame: protocol.Make(&protocol.Push{Records: [][]byte{record}})}
+	b.server.Step(core.Input{Op: core.OpOpened, Peer: "x", Wall: b.now, Mono: b.now})
+	b.server.Step(core.Input{Op: core.OpFrame, Peer: "x", Device: "late", Wall: b.now, Mono: b.now,
+		Frame: protocol.Make(&protocol.Hello{Version: protocol.Version, Device: "late", Unsent: 1})})
+	in.Peer = "x"
+	out := b.server.Step(in)
+	require.NotNil(t, out.Need)
+	out = b.server.Step(core.Input{Op: core.OpHistory, Wall: b.now, Mono: b.now, Stored: &core.Stored{Base: []byte{77}}})
+	require.Nil(t, out.Need)
+	require.Len(t, out.Aside, 1)
+	require.Equal(t, record, out.Aside[0].Record)
+}
