@@ -282,11 +282,16 @@ func (h *Hub) admit(j *job) ([]core.Input, bool) {
 		return nil, false // it was cut meanwhile
 	case j.shuts:
 		h.forget(l)
-	case h.ails.Load() != nil && len(j.in.Frame) > 0 && protocol.Type(j.in.Frame[0]) == protocol.TypePush:
+	case h.ails.Load() != nil && brings(j.in.Frame):
 		h.owes[l.peer] = true
 		return nil, false
 	}
 	return []core.Input{j.in}, true
+}
+
+// brings tells whether what a frame carries must be made durable.
+func brings(frame []byte) bool {
+	return len(frame) > 0 && (protocol.Type(frame[0]) == protocol.TypePush || protocol.Type(frame[0]) == protocol.TypeOffer)
 }
 
 // settle answers those who wait, after a group was committed or was lost.

@@ -21,6 +21,7 @@ import (
 	"brinebell/internal/core"
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/journal"
+	"brinebell/internal/core/kitchen"
 	"brinebell/internal/core/protocol"
 	"brinebell/internal/core/stamp"
 	"brinebell/internal/fail"
@@ -286,6 +287,49 @@ func TestTooManyLines(t *testing.T) {
 	l, err := hubtest.Dial(r.url)
 	require.NoError(t, err)
 	require.NoError(t, l.Close())
+}
+
+// A stranger's first frame is a hello or nothing: what is larger is not even read, packed or not.
+func TestAStrangersLargeFrameIsNotRead(t *testing.T) {
+	r := newRig(t)
+	large := make([]byte, 100_000)
+	for _, frame := range [][]byte{large, pack(large)} {
+		l, err := hubtest.Dial(r.url)
+		require.NoError(t, err)
+		require.NoError(t, l.WriteMessage(websocket.BinaryMessage, frame))
+		require.NoError(t, l.SetReadDeadline(time.Now().Add(soon)))
+		_, _, err = l.ReadMessage()
+		require.True(t, websocket.IsCloseError(err, websocket.CloseMessageTooBig), "%v", err)
+		require.NoError(t, l.Close())
+	}
+}
+
+// On a full disk an empty journal does not begin from a device's base either: it would not outlive a restart.
+func TestAFullDiskTakesNoBase(t *testing.T) {
+	r := newRig(t)
+	ticket := r.ticket(t)
+	r.keeper.full.Store(true)
+	require.NoError(t, r.line(t, ticket).Send(&protocol.Push{Last: true, Records: [][]byte{note(ticket.Device, "x")}}))
+	require.Eventually(t, func() bool { return r.Ails() != nil }, soon, 5*time.Millisecond)
+	l, _, err := hubtest.Hello(r.url, ticket, "another", 7, 0)
+	require.NoError(t, err)
+	last := journal.Place{At: stamp.Stamp{At: 1, Device: "d"}}
+	require.NoError(t, l.Send(&protocol.Offer{State: journal.AppendBase(nil, last, kitchen.New().Append(nil))}))
+	r.keeper.full.Store(false)
+	r.clock.ahead.Add(6000)
+	bye, err := hubtest.Until[*protocol.Bye](l, 10*time.Second)
+	require.NoError(t, err, "the device is sent away to come back and offer it again")
+	require.Equal(t, protocol.ByeRestart, bye.Reason)
+	stored, err := r.keeper.Newest()
+	require.NoError(t, err)
+	require.Empty(t, stored.Base)
+	l, _, err = hubtest.Hello(r.url, ticket, "another", 7, 0)
+	require.NoError(t, err)
+	require.NoError(t, l.Send(&protocol.Offer{State: journal.AppendBase(nil, last, kitchen.New().Append(nil))}))
+	require.Eventually(t, func() bool {
+		stored, err := r.keeper.Newest()
+		return err == nil && len(stored.Base) > 0
+	}, soon, 5*time.Millisecond)
 }
 
 func TestAfterTheStopNobodyWaits(t *testing.T) {

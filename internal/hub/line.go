@@ -24,6 +24,7 @@ const (
 	writeIn    = 10 * time.Second       // a write that takes longer means that nobody reads
 	goodbyeIn  = 700 * time.Millisecond // a line that is cut is gone by then, whatever the other end does
 	bufferSize = 1 << 10
+	helloMax   = 4 << 10 // the largest first frame, in bytes: strangers must not fill the memory
 )
 
 // Codes of a closed websocket (RFC 6455, section 7.4.1, and its registry).
@@ -192,11 +193,11 @@ func (l *line) read() {
 
 // greet reads the hello and lets the device in, or says why not.
 func (l *line) greet() bool {
-	l.conn.SetReadLimit(protocol.UpMax)
+	l.conn.SetReadLimit(helloMax)
 	deadline := time.Now().Add(HelloIn)
 	_ = l.conn.SetReadDeadline(deadline) // a closed line fails at the read
 	// Pings of a stranger do not buy it time.
-	frame, err := l.next()
+	frame, err := l.next(helloMax)
 	if err != nil {
 		return l.refuse(err)
 	}
@@ -222,6 +223,7 @@ func (l *line) greet() bool {
 	l.device = hello.Device
 	l.revoked = standing == pairing.Revoked
 	hello.Key = nil // the core has no use for a secret
+	l.conn.SetReadLimit(protocol.UpMax)
 	return l.submit(core.OpFrame, protocol.Make(hello), func(j *job) { j.opens = true })
 }
 
@@ -230,7 +232,7 @@ func (l *line) listen() {
 	l.conn.SetPongHandler(func(string) error { alive(); return nil })
 	for {
 		alive()
-		frame, err := l.next()
+		frame, err := l.next(protocol.UpMax)
 		if err != nil {
 			l.refuse(err)
 			return
@@ -241,8 +243,8 @@ func (l *line) listen() {
 	}
 }
 
-// next reads a frame, unpacked.
-func (l *line) next() ([]byte, error) {
+// next reads a frame, unpacked, of at most so many bytes.
+func (l *line) next(most int) ([]byte, error) {
 	kind, frame, err := l.conn.ReadMessage()
 	if err != nil {
 		return nil, err
@@ -252,7 +254,7 @@ func (l *line) next() ([]byte, error) {
 	}
 	l.hub.cfg.Meter.frames.Inc()
 	l.hub.cfg.Meter.received.Add(len(frame))
-	return unpack(frame, protocol.UpMax)
+	return unpack(frame, most)
 }
 
 var errFrame = errors.New("hub: frames are binary messages of at least one byte")
