@@ -166,22 +166,33 @@ func (p *phone) step(in core.Input) core.Outcome {
 
 func (p *phone) keep(out *core.Outcome) {
 	s := &p.stored
-	put := func(n core.Numbered) {
-		s.Tail = slices.DeleteFunc(s.Tail, func(o core.Numbered) bool { return o.ID() == n.ID() })
-		s.Tail = append(s.Tail, n)
-	}
 	if out.Base != nil {
 		s.Base = out.Base.State
 		s.Tail = slices.DeleteFunc(s.Tail, func(o core.Numbered) bool { return o.Seq != 0 })
-		for _, n := range out.Base.Tail {
-			put(n)
-		}
+		p.put(out.Base.Tail)
 	}
-	for _, n := range out.Keep {
-		put(n)
-	}
+	p.put(out.Keep)
 	if out.Memory != nil {
 		s.Memory = out.Memory
+	}
+}
+
+// put keeps records; one with an id that is there already replaces that.
+func (p *phone) put(list []core.Numbered) {
+	if len(list) == 0 {
+		return
+	}
+	at := make(map[entry.ID]int, len(p.stored.Tail))
+	for i, n := range p.stored.Tail {
+		at[n.ID()] = i
+	}
+	for _, n := range list {
+		if i, ok := at[n.ID()]; ok {
+			p.stored.Tail[i] = n
+			continue
+		}
+		at[n.ID()] = len(p.stored.Tail)
+		p.stored.Tail = append(p.stored.Tail, n)
 	}
 }
 

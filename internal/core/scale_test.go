@@ -3,6 +3,7 @@ package core_test
 import (
 	"bytes"
 	"compress/flate"
+	"fmt"
 	"testing"
 	"time"
 
@@ -108,5 +109,44 @@ func benchEntry(b *testing.B, ago stamp.Span) {
 			"bo", &entry.Note{Text: "late"})
 		k.give(core.Input{Op: core.OpTake, Records: [][]byte{entry.AppendRecord(nil, &e)}})
 		k.server.State()
+	}
+}
+
+// BenchmarkMerge is twenty phones that come back with a thousand entries each, until all hold the same state: the cores'
+// work alone, of the server and of all twenty phones.
+func BenchmarkMerge(b *testing.B) {
+	for b.Loop() {
+		b.StopTimer()
+		t := &testing.T{}
+		k := newBench(t)
+		k.furnish()
+		for i := range 20 {
+			p := k.phone(fmt.Sprintf("phone-%d", i))
+			p.dial()
+			p.hang()
+		}
+		for i := range 1000 {
+			k.now += 28_800
+			for j, p := range k.phones {
+				if p.note("offline"); i == 0 && j == 0 {
+					k.flow()
+				}
+			}
+		}
+		b.StartTimer()
+		for _, p := range k.phones {
+			k.dice++
+			p.peer = fmt.Sprintf("%s#%d", p.name, k.dice)
+			k.give(core.Input{Op: core.OpOpened, Peer: p.peer})
+			p.step(core.Input{Op: core.OpOpened})
+		}
+		k.flow()
+		k.pass(2*stamp.Second, 200*stamp.Span(1))
+		want := k.server.StateBytes()
+		for _, p := range k.phones {
+			if !bytes.Equal(want, p.core.StateBytes()) {
+				b.Fatal(p.name, " holds another state")
+			}
+		}
 	}
 }
