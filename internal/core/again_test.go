@@ -69,3 +69,24 @@ func TestHistoryThatCannotBeUsed(t *testing.T) {
 	require.Len(t, out.Aside, 1)
 	require.Equal(t, record, out.Aside[0].Record)
 }
+
+// TestAPhoneThatNeverKnewKitchenTime taps before its first exchange, its clock a day off.
+func TestAPhoneThatNeverKnewKitchenTime(t *testing.T) {
+	for _, off := range []stamp.Span{26 * stamp.Hour, -26 * stamp.Hour} {
+		b := newBench(t)
+		b.furnish()
+		p := &phone{b: b, name: "new", off: int64(off)}
+		b.phones = append(b.phones, p)
+		p.boot()
+		p.tap(`{"do":"timer","name":"rice","span":60000}`)
+		require.Equal(t, 1, p.waitingCount())
+		made := b.now
+		b.now += 5000
+		p.dial()
+		require.Zero(t, p.waitingCount())
+		e, err := entry.ReadRecord(b.find(entry.TimerSet))
+		require.NoError(t, err)
+		require.InDelta(t, made, int64(e.At.At), 10_000, "off by %d h", off/stamp.Hour)
+		b.same()
+	}
+}

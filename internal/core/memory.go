@@ -21,7 +21,7 @@ type memory struct {
 	Stale      bool        // the base must be fetched anew: it lacks something that is older than its end
 	Revoked    bool
 	Aside      []entry.ID // own entries that the kitchen set aside
-	Doubt      bool       // the clock was resumed, or jumped, and no exchange has confirmed it since
+	Doubt      bool       // the clock was resumed, jumped or never known, and no exchange has confirmed it since
 	DoubtFrom  stamp.Milli
 	Committed  stamp.Milli // server: kitchen time of the last commit
 	Root       []byte      // server: the place before which the journal has no entries, because it began from a base

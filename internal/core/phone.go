@@ -61,9 +61,7 @@ func (c *Core) start(in *Input) {
 	c.mem.Clock.Resume(c.wall, c.mono)
 	c.now = c.mem.Clock.At(c.mono)
 	c.stamps.Resume(mem.StampAt, mem.StampCount)
-	if c.mem.Clock.Known() {
-		c.doubt()
-	}
+	c.doubt()
 	c.phone.lang, c.phone.ableFrom, c.phone.stepped = in.Lang, c.now, c.wall
 	c.load(stored)
 	for _, item := range c.log.Tail() {
