@@ -90,3 +90,36 @@ func TestAPhoneThatNeverKnewKitchenTime(t *testing.T) {
 		b.same()
 	}
 }
+
+// TestARevokedDeviceLearnsNothing: it may bring what it announced, but neither a joining code nor the state is for it.
+func TestARevokedDeviceLearnsNothing(t *testing.T) {
+	b := newBench(t)
+	b.furnish()
+	hear := func(f protocol.Frame) core.Outcome {
+		return b.give(core.Input{Op: core.OpFrame, Peer: "x", Device: "stolen", Revoked: true, Frame: protocol.Make(f)})
+	}
+	for _, f := range []protocol.Frame{&protocol.CodeAsk{Crew: "bo"}, &protocol.HashAsk{Have: b.head()}, &protocol.Fetch{}, &protocol.PaceSet{Pace: 60}} {
+		b.cuts = map[string]string{}
+		b.give(core.Input{Op: core.OpOpened, Peer: "x"})
+		hear(&protocol.Hello{Version: protocol.Version, Device: "stolen", Unsent: 1})
+		require.Empty(t, b.cuts)
+		out := hear(f)
+		require.Equal(t, protocol.ByeRevoked, b.cuts["x"], "%T", f)
+		require.Empty(t, out.Codes)
+		require.Len(t, out.Send, 1, "the goodbye")
+	}
+
+	// Revoked while it still brings what it announced: it is heard out, and told nothing.
+	b.cuts = map[string]string{}
+	b.give(core.Input{Op: core.OpOpened, Peer: "y"})
+	say := func(f protocol.Frame) core.Outcome {
+		return b.give(core.Input{Op: core.OpFrame, Peer: "y", Device: "lost", Frame: protocol.Make(f)})
+	}
+	say(&protocol.Hello{Version: protocol.Version, Device: "lost", Unsent: 1})
+	b.give(core.Input{Op: core.OpMake, Bodies: []entry.Body{&entry.Revocation{Device: "lost", Reason: "stolen"}}})
+	require.Empty(t, b.cuts)
+	out := say(&protocol.Push{Last: true})
+	require.Equal(t, protocol.ByeRevoked, b.cuts["y"])
+	require.Empty(t, out.Live)
+	require.Len(t, out.Send, 1, "the goodbye")
+}

@@ -105,11 +105,14 @@ func (c *Core) answerPeers() {
 	}
 }
 
+// goneText is what a revoked device is told.
+const goneText = "this device no longer belongs to the kitchen"
+
 // showOut says goodbye to peers whose device was revoked.
 func (c *Core) showOut() {
 	for _, p := range c.server.peers {
-		if _, gone := c.server.gone[p.device]; p.hello && (gone || p.revoked) && !p.pushing {
-			c.cut(p, protocol.ByeRevoked, "this device no longer belongs to the kitchen")
+		if p.hello && !p.pushing && c.shutOut(p) {
+			c.cut(p, protocol.ByeRevoked, goneText)
 		}
 	}
 	c.server.peers = slices.DeleteFunc(c.server.peers, func(p *peer) bool { return p.name == "" })

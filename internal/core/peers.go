@@ -52,8 +52,18 @@ func (c *Core) hear(in *Input) {
 	c.heard(p, f)
 }
 
-// heard takes a frame of a peer that was greeted.
+// shutOut tells whether a peer's device was revoked, before it said hello or since.
+func (c *Core) shutOut(p *peer) bool {
+	_, gone := c.server.gone[p.device]
+	return p.revoked || gone
+}
+
+// heard takes a frame of a peer that was greeted. A revoked device is listened to for what it announced, and the time.
 func (c *Core) heard(p *peer, f protocol.Frame) {
+	if t := f.Type(); c.shutOut(p) && t != protocol.TypePush && t != protocol.TypeClockAsk {
+		c.cut(p, protocol.ByeRevoked, goneText)
+		return
+	}
 	switch f := f.(type) {
 	case *protocol.Push:
 		for _, r := range f.Records {
@@ -61,10 +71,10 @@ func (c *Core) heard(p *peer, f protocol.Frame) {
 		}
 		if f.Last && p.pushing {
 			p.pushing = false
-			p.wants = !p.revoked
+			p.wants = !c.shutOut(p)
 		}
 	case *protocol.Fetch:
-		p.wants, p.have, p.base = !p.pushing && !p.revoked, f.Have, f.Have == 0
+		p.wants, p.have, p.base = !p.pushing, f.Have, f.Have == 0
 	case *protocol.ClockAsk:
 		c.send(p.name, &protocol.ClockAnswer{T1: f.T1, T2: c.now, T3: c.now, Pace: c.server.clock.Pace()})
 	case *protocol.HashAsk:
