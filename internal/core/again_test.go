@@ -1,6 +1,8 @@
 package core_test
 
 import (
+	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -9,6 +11,7 @@ import (
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/protocol"
 	"brinebell/internal/core/stamp"
+	"brinebell/internal/journaltest"
 )
 
 // TestAnUndoOfAnUndoOfWhatIsFolded: the entry in between is in everybody's tail, but what it took back is in their base.
@@ -122,4 +125,30 @@ func TestARevokedDeviceLearnsNothing(t *testing.T) {
 	require.Equal(t, protocol.ByeRevoked, b.cuts["y"])
 	require.Empty(t, out.Live)
 	require.Len(t, out.Send, 1, "the goodbye")
+}
+
+// TestAFloodOfLargeEntriesFitsIntoFrames: many records near the largest in one group are still read and queued by all.
+func TestAFloodOfLargeEntriesFitsIntoFrames(t *testing.T) {
+	b := newBench(t)
+	b.furnish()
+	anna, bea := b.phone("anna"), b.phone("bea")
+	anna.dial()
+	var records [][]byte
+	for i := range 200 {
+		records = append(records, journaltest.Note("kitchen", int64(i+1), strings.Repeat("n", 200_000)))
+	}
+	frames := len(anna.seen)
+	b.give(core.Input{Op: core.OpTake, Records: records})
+	b.flow()
+	bea.dial()
+	require.Greater(t, len(anna.seen)-frames, 5)
+	for _, f := range slices.Concat(anna.seen[frames:], bea.seen) {
+		if f, ok := f.(*protocol.Entries); ok {
+			require.LessOrEqual(t, len(protocol.Make(f)), protocol.DownMax/4)
+		}
+	}
+	require.Equal(t, b.server.StateBytes(), anna.core.StateBytes())
+	b.give(core.Input{Op: core.OpTake, Records: [][]byte{journaltest.Note("kitchen", 999, "after")}})
+	b.flow()
+	require.Equal(t, b.server.StateBytes(), anna.core.StateBytes())
 }

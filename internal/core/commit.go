@@ -27,13 +27,7 @@ func (c *Core) commit() {
 	} else {
 		c.out.Need = s.need
 	}
-	if s.head > before {
-		f := protocol.Entries{Prev: before}
-		for _, item := range s.group {
-			f.Records = append(f.Records, item.Record)
-		}
-		c.send("", &f)
-	}
+	c.sendItems("", before, s.group)
 	c.showOut()
 	s.group, s.from = nil, nil
 	c.checkpoint()
@@ -157,15 +151,34 @@ func (c *Core) catchUpMost() uint64 {
 	return uint64(most)
 }
 
+// Bounds of one frame of entries: records in a catch-up, and bytes in any, so that no flood of documents makes a frame
+// that devices do not read or lines do not queue.
+const (
+	framesOf    = 512
+	framesBytes = 4 << 20
+)
+
 func (c *Core) sendEntries(p *peer, upTo uint64) {
 	s := &c.server
 	for p.have < upTo {
-		f := protocol.Entries{Prev: p.have}
-		for _, item := range s.recent[p.have-s.low : min(upTo, p.have+framesOf)-s.low] {
-			f.Records = append(f.Records, item.Record)
+		items := s.recent[p.have-s.low : min(upTo, p.have+framesOf)-s.low]
+		c.sendItems(p.name, p.have, items)
+		p.have += uint64(len(items))
+	}
+}
+
+// sendItems sends entries that follow number prev.
+func (c *Core) sendItems(peer string, prev uint64, items []*journal.Item) {
+	f, size := protocol.Entries{Prev: prev}, 0
+	for _, item := range items {
+		if size+len(item.Record) > framesBytes && size > 0 {
+			c.send(peer, &f)
+			f, size = protocol.Entries{Prev: f.Prev + uint64(len(f.Records))}, 0
 		}
-		c.send(p.name, &f)
-		p.have += uint64(len(f.Records))
+		f.Records, size = append(f.Records, item.Record), size+len(item.Record)
+	}
+	if len(f.Records) > 0 {
+		c.send(peer, &f)
 	}
 }
 
@@ -174,15 +187,28 @@ func (c *Core) sendBase(p *peer) {
 	s := &c.server
 	if s.base == nil || s.baseAt != s.head {
 		least, _ := c.cfg.tail()
-		base, from := c.log.Cut(least)
-		f := protocol.Base{Head: s.head, State: base}
-		for _, item := range c.log.Tail()[from:] {
-			f.Tail = append(f.Tail, item.Numbered())
+		f, size := c.makeBase(least)
+		for ; size > baseBytes && least > 0; least /= 2 {
+			f, size = c.makeBase(least / 2)
 		}
-		s.base, s.baseAt = protocol.Make(&f), s.head
+		s.base, s.baseAt = protocol.Make(f), s.head
 	}
 	c.out.Send = append(c.out.Send, Message{Peer: p.name, Frame: s.base})
 	p.have = s.head
+}
+
+// baseBytes is how large the tail of a base may be, in bytes, before a shorter one is taken: devices read no frame beyond
+// protocol.DownMax.
+const baseBytes = protocol.DownMax / 4
+
+// makeBase makes a base with about so many entries after it, and says how large these are.
+func (c *Core) makeBase(least int) (f *protocol.Base, size int) {
+	base, from := c.log.Cut(least)
+	f = &protocol.Base{Head: c.server.head, State: base}
+	for _, item := range c.log.Tail()[from:] {
+		f.Tail, size = append(f.Tail, item.Numbered()), size+len(item.Record)
+	}
+	return f, size
 }
 
 // checkpoint moves the base on when the tail has grown and the kitchen is quiet.

@@ -59,9 +59,6 @@ type parked struct {
 	lacks  entry.ID
 }
 
-// framesOf is how many entries go into one frame of a catch-up.
-const framesOf = 512
-
 // startServer begins from what the keeper holds.
 func (c *Core) startServer(in *Input) {
 	stored := in.Stored
