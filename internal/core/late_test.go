@@ -65,12 +65,8 @@ func TestAnEntryOlderThanEveryBase(t *testing.T) {
 
 	// A phone that was cut off before it heard that it was kept brings it once more, long after: known.
 	head := b.head()
-	for i := range late.stored.Tail {
-		late.stored.Tail[i].Seq = 0
-		break
-	}
-	late.stored.Tail = append(late.stored.Tail, core.Numbered{Record: b.find(entry.BatchStarted)})
-	require.NotZero(t, late.waitingCount())
+	late.put([]core.Numbered{{Record: b.find(entry.BatchStarted)}, {Record: late.stored.Tail[0].Record}})
+	require.Equal(t, 2, late.waitingCount())
 	late.boot()
 	late.dial()
 	b.pass(5*stamp.Second, stamp.Second)

@@ -43,7 +43,8 @@ type phone struct {
 	changed  bool        // something that screens show
 	dirty    bool        // the memory must be kept
 	nextAt   stamp.Milli // when a screen or bell changes by itself
-	held     int64       // steady clock since which drawing waits for the rest to come in
+	held     int64       // steady clock since which drawing waits for the rest to come in; 0: it does not
+	busyAt   int64       // steady clock when a frame with many entries came
 }
 
 // start begins from what the device holds.

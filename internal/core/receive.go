@@ -19,6 +19,9 @@ func (c *Core) entries(f *protocol.Entries) {
 	p := &c.phone
 	end := f.Prev + uint64(len(f.Records))
 	p.head = max(p.head, end)
+	if len(f.Records) >= manyEntries {
+		p.busyAt = c.mono
+	}
 	if f.Prev > c.mem.Have {
 		c.fetch(c.mem.Have) // something is missing in between
 		return

@@ -10,9 +10,14 @@ import (
 	"brinebell/internal/core/stamp"
 )
 
-// holdDrawing is how long, in ms, drawing waits while the kitchen is still sending what this device missed: each fold
-// of the past would be overtaken by the next frame.
-const holdDrawing = 200
+// While the kitchen sends what this device missed, or others bring a lot at once, each fold of the past would be
+// overtaken by the next frame. So after a frame of at least manyEntries folding and drawing wait until none such came
+// for holdDrawing ms, but no longer than holdMost.
+const (
+	manyEntries = 64
+	holdDrawing = 200
+	holdMost    = 1000
+)
 
 // A device that is awake steps at least every pulse; one that did not for asleep ms was frozen, and could not ring.
 const (
@@ -129,34 +134,39 @@ func (c *Core) context() screen.Context {
 	}
 }
 
-// draw gives out the screens and bells that changed, and says when the next one will by itself.
-func (c *Core) draw() {
+// draw gives out the screens and bells that changed, and says when the next one will by itself. With hold, only a view
+// that asked is drawn.
+func (c *Core) draw(hold bool) {
 	p := &c.phone
-	if c.mustHold() {
+	c.wakeAt(c.wall + pulse)
+	asked := slices.ContainsFunc(p.views, func(v *view) bool { return v.asked })
+	if hold {
 		c.wakeAt(c.wall + holdDrawing)
-		return
+	}
+	if len(p.views) == 0 || hold && !asked {
+		return // without a page nothing is seen or heard until one looks
 	}
 	due := p.changed || p.nextAt != 0 && c.now >= p.nextAt
-	if due || slices.ContainsFunc(p.views, func(v *view) bool { return v.asked }) {
+	if due || asked {
 		c.drawAll(due)
 	}
 	if p.nextAt != 0 {
 		c.wakeAt(c.mem.Clock.WallAt(p.nextAt))
 	}
-	c.wakeAt(c.wall + pulse)
 }
 
-// mustHold tells whether drawing waits for more to come in.
+// mustHold tells whether folding and drawing wait for more to come in.
 func (c *Core) mustHold() bool {
 	p := &c.phone
-	if !p.welcomed || p.caught || c.mem.Have >= p.head {
+	behind := !p.caught && c.mem.Have < p.head
+	if !p.welcomed || !behind && c.mono-p.busyAt >= holdDrawing {
 		p.held = 0
 		return false
 	}
 	if p.held == 0 {
 		p.held = c.mono
 	}
-	if c.mono-p.held < holdDrawing {
+	if c.mono-p.held < holdMost {
 		return true
 	}
 	p.held = c.mono
@@ -221,16 +231,19 @@ func (c *Core) settle() {
 		c.push(false)
 	}
 	c.beat()
-	c.compare()
-	c.advance()
-	c.draw()
+	hold := c.mustHold()
+	if !hold {
+		c.compare()
+		c.advance()
+	}
+	c.draw(hold)
 	c.giveClock()
 	c.keepMemory()
 }
 
 // advance moves the base on when the tail has grown.
 func (c *Core) advance() {
-	if c.out.Base != nil || c.phone.held != 0 {
+	if c.out.Base != nil {
 		return
 	}
 	b := c.log.Advance(c.cfg.tail())
