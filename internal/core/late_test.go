@@ -65,7 +65,7 @@ func TestAnEntryOlderThanEveryBase(t *testing.T) {
 
 	// A phone that was cut off before it heard that it was kept brings it once more, long after: known.
 	head := b.head()
-	late.put([]core.Numbered{{Record: b.find(entry.BatchStarted)}, {Record: late.stored.Tail[0].Record}})
+	late.put([]core.Numbered{{Record: b.find(entry.BatchStarted)}, {Record: late.stored.Tail[1].Record}})
 	require.Equal(t, 2, late.waitingCount())
 	late.boot()
 	late.dial()
