@@ -62,6 +62,22 @@ func oneTap(a, b *Recent) bool {
 		a.Crew == b.Crew && !a.Withdrawn
 }
 
+// OneTap returns the batches that were started by the same tap as an entry, which undo takes back together; nil when the
+// entry started none or is no longer recent.
+func (s *State) OneTap(id entry.ID) []entry.ID {
+	r := s.recent(id)
+	if r == nil || r.Kind != entry.BatchStarted {
+		return nil
+	}
+	var batches []entry.ID
+	for i := range s.Recent {
+		if o := &s.Recent[i]; o.Entry == id || oneTap(o, r) {
+			batches = append(batches, o.Batch)
+		}
+	}
+	return batches
+}
+
 func (s *State) recent(id entry.ID) *Recent {
 	for i := range s.Recent {
 		if s.Recent[i].Entry == id {

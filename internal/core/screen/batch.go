@@ -41,6 +41,7 @@ func (p *page) batchScreen() {
 	p.open("batch", p.name(b), "")
 	p.back("/", p.t("line"))
 	if b.Status != kitchen.Open {
+		p.title = p.l.Vessel(b.Vessel, b.Number) // it stands in no equipment any more
 		p.ended(b)
 		return
 	}
@@ -107,7 +108,7 @@ func (p *page) ended(b *kitchen.Batch) {
 func (p *page) batchDeviations(b *kitchen.Batch) {
 	c := &choice{}
 	for i := range p.State.Deviations {
-		if d := &p.State.Deviations[i]; d.Batch == b.ID && !d.Closed || b.Doubt != "" && d.Key == b.Doubt {
+		if d := &p.State.Deviations[i]; !d.Closed && (d.Batch == b.ID || b.Doubt != "" && d.Key == b.Doubt) {
 			c.rows = append(c.rows, p.deviationRow(d))
 		}
 	}
@@ -280,13 +281,8 @@ func (p *page) markScreen() {
 	p.open("mark", p.t("mark.title", "name", name), "")
 	p.back(toBatch(b), p.name(b))
 	m := &mark{name: name + ", " + p.l.Item(p.State, b), useLabel: p.t("mark.useby"), code: b.Code}
-	raw := "mark.cooked"
-	if s.stage.Raw {
-		raw = "mark.raw"
-	}
-	m.kind = p.t(raw, "doing", p.doing(&s))
+	m.kind = p.markKind(&s)
 	if s.proc != nil {
-		m.kind += " " + p.text(s.proc.Keep)
 		m.allergens = p.text(s.proc.Allergens)
 	}
 	if u := p.text(s.stage.MarkUse); u != "" {
@@ -306,6 +302,55 @@ func (p *page) markScreen() {
 	}
 	p.add(m)
 	p.add(&pairs{rows: p.because(&s)}, &note{line: p.line("mark.how"), tone: "quiet"})
+}
+
+// markKind says whether it is raw or cooked, and how it is kept: before the cook as the procedure says; after it never so
+// ("keep cold" on a hot tray would be the wrong advice), but within the limit of the equipment that it stands in.
+func (p *page) markKind(s *standing) string {
+	id, keep := "mark.uncooked", ""
+	if s.proc != nil {
+		keep = p.text(s.proc.Keep)
+	}
+	switch {
+	case s.stage.Raw:
+		id = "mark.raw"
+	case p.cooked(s):
+		id, keep = "mark.cooked", p.keptAt(s)
+	}
+	kind := words.Upper(p.t(id, "doing", p.doing(s)))
+	if keep != "" {
+		kind += " " + keep
+	}
+	return kind
+}
+
+// cooked tells whether a batch has come to the first stage of its procedure that takes a piece of equipment for itself: a
+// fryer, or whatever the kitchen cooks in.
+func (p *page) cooked(s *standing) bool {
+	if s.proc == nil {
+		return false
+	}
+	for i := range s.proc.Stages {
+		st := &s.proc.Stages[i]
+		for _, d := range p.State.Equipment().Devices {
+			if d.Single && d.Kind == st.Equipment {
+				return true
+			}
+		}
+		if st.Name == s.stage.Name {
+			return false
+		}
+	}
+	return false
+}
+
+// keptAt says within which limit the equipment of a stage keeps what stands in it: "Hold cabinet: at least 57.0 °C."
+func (p *page) keptAt(s *standing) string {
+	d := p.State.Equipment().Device(s.b.Place)
+	if d == nil || d.Reading.Min == nil && d.Reading.Max == nil {
+		return ""
+	}
+	return p.text(d.Title) + ": " + p.l.Limit(d.Reading, words.Shown("mC", d.TypedIn)) + "."
 }
 
 // because says from which limit the date of the mark follows.

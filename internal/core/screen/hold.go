@@ -72,8 +72,8 @@ func (p *page) tray(s *standing, sellFirst bool) *strip {
 	}
 	st.sub = plain(what)
 	if end := p.left(s); end != nil && s.win.Any() {
-		if s.state == window.Best { // the state word beside it says what is counted
-			end.pre, end.post = "", ""
+		if s.state == window.Best { // the state word beside it says of what
+			end = p.countTo(end.at, "left.left")
 		}
 		st.sub = line{{text: what + ", "}, {count: end}}
 	}

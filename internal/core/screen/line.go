@@ -62,8 +62,7 @@ func (p *page) batchItem(b *kitchen.Batch) item {
 	it := item{rank: waiting, hand: s.hand(), key: b.ID.String(),
 		build: func(small bool) *strip { return p.batchStrip(&s, small) }}
 	it.by = it.hand
-	it.now = s.state >= window.LastCall || p.rings(b.ID) ||
-		s.hand() <= p.Now && (s.state >= window.Best || s.stage.Kind == procedure.Work)
+	it.now = s.state >= window.LastCall || p.rings(b.ID) || p.Now >= s.needed()
 	switch loss := s.loss(p.Now); {
 	case p.over(&s):
 		it.rank, it.by = past, s.at(s.win.Ceiling)
@@ -258,12 +257,34 @@ func (p *page) lineScreen() {
 		p.add(&group{title: p.t("line.now"), note: p.n("line.hands", int64(hands))})
 		p.strips(items, func(it *item) bool { return it.now })
 	}
+	p.freeToLoad()
 	p.deviationNote()
 	soon := func(it *item) bool { return !it.now && it.hand <= p.Now.Add(nextHour) }
 	p.grouped("line.hour", items, soon)
 	p.grouped("line.later", items, func(it *item) bool { return !it.now && !soon(it) })
 	p.add(&buttons{actions: []button{
 		{label: p.t("start.open"), style: quiet, to: "/start"}, {label: p.t("timer.new"), style: quiet, to: "/timer/new"}}})
+}
+
+// freeToLoad offers each fryer that could be loaded now, with the oldest batch that is ready for it: a basket is dropped
+// many times a shift, so it must not lie pages away.
+func (p *page) freeToLoad() {
+	var actions []button
+	devices := p.State.Equipment().Devices
+	for i := range devices {
+		d := &devices[i]
+		place := p.State.Place(d.Name)
+		if !d.Single || place.Out || len(p.State.In(d.Name)) > 0 || place.EmptyAt > 0 && place.EmptyAt.Add(d.Between) > p.Now {
+			continue
+		}
+		if list := p.loadable(d); len(list) > 0 && list[0].state != window.TooSoon {
+			actions = append(actions, button{label: p.t("load.title", "name", p.text(d.Title)),
+				small: p.name(list[0].b) + ", " + p.contents(list[0].b), style: quiet, to: "/load/" + escape(d.Name)})
+		}
+	}
+	if len(actions) > 0 {
+		p.add(&buttons{actions: actions})
+	}
 }
 
 func (p *page) grouped(title string, items []item, want func(*item) bool) {

@@ -64,6 +64,7 @@ func (p *page) workAhead(s *soonest) {
 			s.see(at)
 		}
 		s.see(st.hand().Add(-nextHour))
+		s.see(st.needed())
 	}
 	for i := range p.State.Timers {
 		if t := &p.State.Timers[i]; !t.Ended {

@@ -11,7 +11,10 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"brinebell/internal/core/entry"
+	"brinebell/internal/core/kitchen"
 	"brinebell/internal/core/stamp"
+	"brinebell/internal/core/window"
 	"brinebell/internal/journaltest"
 )
 
@@ -35,6 +38,78 @@ func TestOrderOfTheLine(t *testing.T) {
 		}
 		return bellsOf(t, w.ctx(crew, "/"))
 	})
+}
+
+// under returns which group of the line a strip stands in, and its action.
+func under(d drawn, name string) (group, action string) {
+	for _, p := range d["parts"].([]any) {
+		switch o := p.(map[string]any); {
+		case o["p"] == "group":
+			group = o["title"].(string)
+		case o["p"] == "strip" && o["name"] == name:
+			if actions, ok := o["actions"].([]any); ok {
+				action = actions[0].(map[string]any)["label"].(string)
+			}
+			return group, action
+		}
+	}
+	return "", ""
+}
+
+// TestWorkStandsUnderNow: whoever is at work on a batch finds its next step on the line, and a short best is told of
+// before it is over.
+func TestWorkStandsUnderNow(t *testing.T) {
+	w := midshift(t)
+	w.tap("teo", &kitchen.Command{Do: kitchen.DoStart, Procedure: "bone-in", Grams: 9000, Lots: []string{"FR-2612"}})
+	tub := newPage(w.ctx("teo", "/")).vessel(w.last.Body.(*entry.Start).Batch)
+	group, action := under(draw(t, w.ctx("teo", "/")), tub)
+	require.Equal(t, "Now", group, "mixing has its best from its first minute on")
+	require.NotEmpty(t, action)
+
+	w.on("ines", "load", w.load("fryer-1")) // the cook has ended: the pressure is let off
+	group, action = under(draw(t, w.ctx("teo", "/")), "Fryer 1")
+	require.Equal(t, "Now", group)
+	require.NotEmpty(t, action)
+
+	b := w.open("pan", 2)
+	s := newPage(w.ctx("teo", "/")).standing(b)
+	require.Equal(t, window.Best, s.state)
+	w.gotAll()
+	for _, early := range []stamp.Span{1, 0} {
+		w.now = s.hand().Add(-soonHand - early*stamp.Second)
+		w.gotAll()
+		group, _ = under(draw(t, w.ctx("teo", "/")), "Pan 2")
+		require.Equal(t, early == 0, group == "Now", "%d s before it is fetched: %s", early, group)
+	}
+}
+
+// TestLineOffersFreeFryers: a fryer that is free, in use and rested can be loaded from the line, oldest pan first.
+func TestLineOffersFreeFryers(t *testing.T) {
+	w := midshift(t)
+	offered := func() string {
+		for _, p := range draw(t, w.ctx("teo", "/"))["parts"].([]any) {
+			if o := p.(map[string]any); o["p"] == "buttons" {
+				for _, a := range o["actions"].([]any) {
+					if b := a.(map[string]any); b["to"] == "/load/fryer-1" {
+						return b["small"].(string)
+					}
+				}
+			}
+		}
+		return ""
+	}
+	require.Empty(t, offered(), "a load is in it")
+	w.on("ines", "load", w.load("fryer-1"))
+	w.wait(stamp.Minute)
+	w.on("ines", "load", w.load("fryer-1"))
+	w.wait(stamp.Minute)
+	w.into("ines", "load", w.load("fryer-1"), kitchen.Command{Pieces: 20})
+	require.Empty(t, offered(), "it needs its pause between loads")
+	d := w.s.Equipment().Device("fryer-1")
+	w.now = w.s.Place("fryer-1").EmptyAt.Add(d.Between)
+	require.True(t, strings.HasPrefix(offered(), "Pan "), offered())
+	w.tap("maren", &kitchen.Command{Do: kitchen.DoEquipment, Place: "fryer-1", Answer: "out", Reason: "no heat"})
+	require.Empty(t, offered(), "it is out of use")
 }
 
 // listing writes the strips of a screen, one a line, under their groups.

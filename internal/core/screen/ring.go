@@ -192,8 +192,8 @@ func (p *page) renderTakeover(w *jsontext.Writer) {
 	strs(w, "also", p.ringAlso(bells))
 	got := &kitchen.Command{Do: kitchen.DoGot, Bell: b.Key}
 	(&button{label: p.t("ring.got"), style: act, do: got}).write(w, "got")
-	if to := p.ringTo(b, &r); to != "" {
-		(&button{label: p.t("ring.steps"), style: quiet, do: got, to: to}).write(w, "steps")
+	if steps := p.ringSteps(b, &r, got); steps != nil {
+		steps.write(w, "steps")
 	}
 	w.Str("note", p.ringNote(b))
 	w.Int("at", int64(b.At))
@@ -242,17 +242,18 @@ func (p *page) ringAlso(bells []kitchen.Bell) []string {
 	return out
 }
 
-// ringTo is where the steps of what rings are.
-func (p *page) ringTo(b *kitchen.Bell, r *rung) string {
+// ringSteps is the second answer to a bell: it silences, and leads to the work. A timer has no work of its own, so there
+// it puts the timer away, which silences it too.
+func (p *page) ringSteps(b *kitchen.Bell, r *rung, got *kitchen.Command) *button {
 	switch {
 	case r.s != nil:
-		return toBatch(r.s.b)
+		return &button{label: p.t("ring.steps"), style: quiet, do: got, to: toBatch(r.s.b)}
 	case b.Point == kitchen.PointTimer:
-		return "/timers"
+		return &button{label: p.t("ring.timer.end"), style: quiet, do: &kitchen.Command{Do: kitchen.DoTimerEnd, Timer: b.Timer}}
 	case b.Point == kitchen.PointList:
-		return toList(b.List)
+		return &button{label: p.t("ring.list.open"), style: quiet, do: got, to: toList(b.List)}
 	}
-	return ""
+	return nil
 }
 
 // ringNote says what "got it" does, in whose name, and when it rings again.

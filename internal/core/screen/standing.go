@@ -97,6 +97,24 @@ func (s *standing) hand() stamp.Milli {
 	return s.b.Since
 }
 
+// soonHand is how long before its last call, or its aim, what stands at its best needs a hand.
+const soonHand = 5 * stamp.Minute
+
+// needed is the instant from which a hand is needed now. Whoever does the work of a stage stands there already; what
+// waits at its best is fetched a little before its hand, so that a short best is not over before anybody was told. What is
+// for sale needs no hand until its last call.
+func (s *standing) needed() stamp.Milli {
+	switch {
+	case s.stage.Kind == procedure.Work:
+		return s.b.Since
+	case s.state == window.Best && s.stage.Kind == procedure.Wait:
+		return s.hand().Add(-soonHand)
+	case s.state >= window.Best:
+		return s.hand()
+	}
+	return never
+}
+
 func aimOr(w *procedure.Window, length stamp.Span) stamp.Span {
 	if w.Aim > 0 {
 		return min(w.Aim, length)

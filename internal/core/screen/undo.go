@@ -42,7 +42,7 @@ func (p *page) takenBack(t *Tap) bool {
 func (p *page) tapText(body entry.Body) (text, about string) {
 	switch b := body.(type) {
 	case *entry.Start:
-		return p.t("undo.started"), p.l.Vessel(b.Vessel, b.Number)
+		return p.t("undo.started"), p.startedWith(b)
 	case *entry.Move:
 		batch := p.State.Batch(b.Batch)
 		return p.l.Stage(p.State, batch, b.To), p.vessel(b.Batch)
@@ -66,6 +66,20 @@ func (p *page) tapText(body entry.Body) (text, about string) {
 		return p.l.Amount(b.MilliC, unit), p.l.Place(p.State, b.Place)
 	}
 	return p.lesserTap(body)
+}
+
+// startedWith names all vessels that the last tap started: taking it back takes back every one.
+func (p *page) startedWith(b *entry.Start) string {
+	var names []string
+	for _, id := range p.State.OneTap(p.Last.Entry) {
+		if batch := p.State.Batch(id); batch != nil {
+			names = append(names, p.l.Vessel(batch.Vessel, batch.Number))
+		}
+	}
+	if len(names) == 0 { // not folded yet
+		names = []string{p.l.Vessel(b.Vessel, b.Number)}
+	}
+	return p.enumerate(names)
 }
 
 func (p *page) lesserTap(body entry.Body) (text, about string) {

@@ -1,0 +1,97 @@
+package screen
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"brinebell/internal/core/entry"
+	"brinebell/internal/core/kitchen"
+	"brinebell/internal/core/stamp"
+)
+
+// partOf returns the first part of a kind on a screen, or nil.
+func partOf(d drawn, kind string) map[string]any {
+	for _, p := range d["parts"].([]any) {
+		if o := p.(map[string]any); o["p"] == kind {
+			return o
+		}
+	}
+	return nil
+}
+
+// TestMarkSaysHowItIsKept: raw product is kept cold; a tray that is held hot must not say so.
+func TestMarkSaysHowItIsKept(t *testing.T) {
+	w := midshift(t)
+	kind := func(b *kitchen.Batch) string {
+		return partOf(draw(t, w.ctx("teo", "/mark/"+b.ID.String())), "mark")["kind"].(string)
+	}
+	require.Equal(t, "RAW, setting cold. Keep cold.", kind(w.open("pan", 2)))
+	require.Equal(t, "Cooked, for sale. Hold cabinet: at least 57.0\u00a0°C.", kind(w.open("tray", 2)))
+	require.NotContains(t, kind(w.open("load", w.load("fryer-1"))), "Keep cold", "it lies in hot oil")
+	w.tap("teo", &kitchen.Command{Do: kitchen.DoStart, Procedure: "wedges", Grams: 9000, Lots: []string{"P-1"}})
+	tub := w.s.Batch(w.last.Body.(*entry.Start).Batch)
+	require.Regexp(t, `^Uncooked, .*\. Keep cold\.$`, kind(tub), "potatoes are neither raw poultry nor cooked")
+}
+
+// TestUndoNamesAllThatOneTapStarted: taking back the start of two tubs takes back both, so it names both.
+func TestUndoNamesAllThatOneTapStarted(t *testing.T) {
+	w := midshift(t)
+	w.tap("teo", &kitchen.Command{Do: kitchen.DoStart, Procedure: "bone-in", Grams: 28500, Lots: []string{"FR-2612"}})
+	undo := draw(t, w.ctx("teo", "/"))["undo"].(map[string]any)
+	require.Regexp(t, `^Tub \d+ and Tub \d+, `, undo["detail"])
+	w.tap("teo", &kitchen.Command{Do: kitchen.DoUndo, Entry: w.last.Entry})
+	require.Empty(t, w.s.OneTap(w.last.Entry), "a withdrawal started nothing")
+}
+
+// TestTimerRingPutsItAway: a timer that is up has no steps; its second answer ends it, in one tap.
+func TestTimerRingPutsItAway(t *testing.T) {
+	w := midshift(t)
+	w.gotAll()
+	w.now = w.s.Timers[0].Due
+	for _, b := range kitchen.Bells(w.s, w.now, 0) {
+		if b.Point != kitchen.PointTimer {
+			w.tap("teo", &kitchen.Command{Do: kitchen.DoGot, Bell: b.Key})
+		}
+	}
+	ring := draw(t, w.ctx("teo", "/"))["ring"].(map[string]any)
+	steps := ring["steps"].(map[string]any)
+	require.Equal(t, "Got it, put it away", steps["label"])
+	w.tap("teo", drawn{"b": steps}.commands(t)[0])
+	require.True(t, w.s.Timers[0].Ended)
+	require.NotContains(t, draw(t, w.ctx("teo", "/")), "ring")
+}
+
+// TestClosedDeviationLeavesItsBatch: what a lead has answered no longer stands on the batch as if it were open.
+func TestClosedDeviationLeavesItsBatch(t *testing.T) {
+	w := midshift(t)
+	b := w.open("load", w.load("fryer-1"))
+	w.wait(stamp.Hour) // long past its limit, in hot oil
+	w.on("ines", "load", w.load("fryer-1"))
+	b = w.s.Batch(b.ID)
+	require.NotEmpty(t, b.Doubt)
+	path := "/batch/" + b.ID.String()
+	require.NotNil(t, partOf(draw(t, w.ctx("maren", path)), "choice"))
+	w.tap("maren", &kitchen.Command{Do: kitchen.DoAnswer, Deviation: b.Doubt, Text: "discarded after release", Closes: true})
+	require.Nil(t, partOf(draw(t, w.ctx("maren", path)), "choice"))
+}
+
+// TestHoldSaysWhatItsMinutesCount: no bare number.
+func TestHoldSaysWhatItsMinutesCount(t *testing.T) {
+	w := midshift(t)
+	found := false
+	for _, p := range draw(t, w.ctx("teo", "/hold"))["parts"].([]any) {
+		o := p.(map[string]any)
+		sub, ok := o["sub"].([]any)
+		if o["p"] != "strip" || !ok {
+			continue
+		}
+		for _, r := range sub {
+			if c, ok := r.(map[string]any)["c"].(map[string]any); ok {
+				found = true
+				require.NotEmpty(t, c["post"], "%v", c)
+			}
+		}
+	}
+	require.True(t, found)
+}
