@@ -58,11 +58,15 @@ func records(list []entry.Entry) []journal.Numbered {
 // base that moves on whenever the dice say so, and reloads from what a device would hold in between.
 func TestAnyOrderGivesTheSameState(t *testing.T) {
 	n := *journals
+	seen := map[entry.Kind]int{}
 	for seed := range uint64(n) {
 		r := rand.New(rand.NewPCG(seed, 7))
 		list := journaltest.Random(seed, 20+r.IntN(381))
 		want := plain(list)
 		all := records(list)
+		for i := range list {
+			seen[list[i].Kind]++
+		}
 		stream := slices.Clone(all)
 		for range len(all) / 4 {
 			stream = append(stream, all[r.IntN(len(all))])
@@ -73,6 +77,9 @@ func TestAnyOrderGivesTheSameState(t *testing.T) {
 			nearly(r, stream)
 		}
 		require.Equal(t, want, inBundles(t, r, all, stream), "seed %d", seed)
+	}
+	for _, k := range entry.Kinds() {
+		require.Positive(t, seen[k], "no random journal has an entry of kind %s", k)
 	}
 }
 

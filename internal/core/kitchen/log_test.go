@@ -13,7 +13,7 @@ import (
 // TestLogFoldsLikeThePlainFold hands random journals to the journal's log, shuffled, some entries twice, with looks at
 // the state in between, so that it must fold late entries in.
 func TestLogFoldsLikeThePlainFold(t *testing.T) {
-	for seed := range uint64(300) {
+	for seed := range uint64(120) {
 		c := chance(seed)
 		list := slices.DeleteFunc(random(seed, 1+c.Below(400)), func(e entry.Entry) bool {
 			return e.At.At < 1 // before the beginning of the log's time
