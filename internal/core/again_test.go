@@ -152,3 +152,40 @@ func TestAFloodOfLargeEntriesFitsIntoFrames(t *testing.T) {
 	b.flow()
 	require.Equal(t, b.server.StateBytes(), anna.core.StateBytes())
 }
+
+// TestAfterAGapABaseIsStillAskedFor: what was missing in between has come; later things can be missing again.
+func TestAfterAGapABaseIsStillAskedFor(t *testing.T) {
+	b := newBench(t)
+	b.furnish()
+	anna := b.phone("anna")
+	anna.dial()
+	asked := func() (have []uint64) {
+		for _, frame := range anna.waiting {
+			if f, err := protocol.Read(frame); err == nil && f.Type() == protocol.TypeFetch {
+				have = append(have, f.(*protocol.Fetch).Have)
+			}
+		}
+		return have
+	}
+	gap := func() {
+		anna.step(core.Input{Op: core.OpFrame, Frame: protocol.Make(&protocol.Entries{Prev: b.head() + 3,
+			Records: [][]byte{journaltest.Note("bea", 1, "after a gap")}})})
+	}
+	for range 2 {
+		gap()
+		gap()
+		require.Equal(t, []uint64{b.head()}, asked(), "once")
+		b.give(core.Input{Op: core.OpMake, Bodies: []entry.Body{&entry.NamedKitchen{Name: "What was missing"}}})
+		require.Equal(t, []uint64{b.head() - 1}, asked())
+		b.flow()
+	}
+	b.grow(anna, 1500)
+	require.NotEmpty(t, anna.stored.Base)
+	gap()
+	b.give(core.Input{Op: core.OpMake, Bodies: []entry.Body{&entry.NamedKitchen{Name: "And again"}}})
+	b.flow()
+	early := entry.New(entry.ID{9, 9}, stamp.Stamp{At: journaltest.Begun, Device: "late"}, "", &entry.Note{Text: "older than its base"})
+	anna.step(core.Input{Op: core.OpFrame, Frame: protocol.Make(&protocol.Entries{Prev: b.head(),
+		Records: [][]byte{entry.AppendRecord(nil, &early)}})})
+	require.Equal(t, []uint64{0}, asked())
+}

@@ -17,6 +17,7 @@ type phone struct {
 	welcomed bool // and the server has answered
 	caught   bool // and has sent all that it had
 	fetching bool // a base was asked for
+	gap      bool // entries were asked for that are missing in between
 	head     uint64
 	heard    int64 // steady clock when something last came; at opening the time of that
 	helloAt  int64
@@ -154,7 +155,7 @@ func (c *Core) shut() {
 	if p.open {
 		c.mem.OutSince, p.dirty = c.now, true
 	}
-	p.open, p.welcomed, p.caught, p.fetching, p.announce = false, false, false, false, false
+	p.open, p.welcomed, p.caught, p.fetching, p.gap, p.announce = false, false, false, false, false, false
 	p.sent = map[entry.ID]bool{}
 	p.asks, p.askAt, p.heard = 0, 0, 0
 	p.changed = true

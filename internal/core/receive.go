@@ -26,6 +26,7 @@ func (c *Core) entries(f *protocol.Entries) {
 		c.fetch(c.mem.Have) // something is missing in between
 		return
 	}
+	p.gap = false
 	for i, record := range f.Records {
 		if seq := f.Prev + 1 + uint64(i); seq > c.mem.Have {
 			c.receive(Numbered{Seq: seq, Record: record})
@@ -97,10 +98,12 @@ func (c *Core) staleIf(stale bool) {
 
 // fetch asks for what is missing after a number; 0 asks for a base.
 func (c *Core) fetch(have uint64) {
-	if p := &c.phone; p.welcomed && !p.fetching {
-		p.fetching = true
-		c.send("", &protocol.Fetch{Have: have})
+	p := &c.phone
+	if !p.welcomed || p.fetching || p.gap && have > 0 {
+		return
 	}
+	p.fetching, p.gap = have == 0, have > 0
+	c.send("", &protocol.Fetch{Have: have})
 }
 
 // base takes over a base: it replaces everything held but own entries without a number.
