@@ -93,7 +93,7 @@ func newRig(t *testing.T) rig {
 			return core.New(core.Config{Device: "kitchen", Server: true, Generation: store.Generation()})
 		},
 		Keeper: r.keeper, Desk: r.desk, Clock: r.clock, Log: slog.New(slog.NewTextHandler(t.Output(), nil)),
-		JoinURL: func(code string) string { return "http://here/join?code=" + code },
+		JoinURL: func(code string) string { return "http://kitchen.local/join?code=" + code },
 	})
 	require.NoError(t, err)
 	site := httptest.NewServer(r.Hub)
