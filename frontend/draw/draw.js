@@ -107,6 +107,7 @@ function dress({ screen, ringShown, word }) {
   const title = screen.title ? `${name} · Brinebell` : "Brinebell";
   if (document.title !== title) document.title = title;
   it.dataset.view = screen.kind;
+  it.dataset.path = screen.path;
   it.dataset.saved = screen.saved?.in ?? "new";
   it.dataset.waiting = String(screen.saved?.waiting ?? 0);
   it.classList.toggle("on-wall", Boolean(screen.wall));

@@ -7,7 +7,7 @@ import { allAgree } from "./lib/phone.js";
 test("two cooks out of reach work on the same tub; both deeds stay and the lead is told", async (t) => {
   const kitchen = await Kitchen.demo(t);
   const [anna, bea] = await kitchen.phones("anna", "bea");
-  await anna.isHeldBy("Inés");
+  await anna.isHeldBy("Teo");
   await bea.isHeldBy("Teo");
   await Promise.all([anna.goes("/"), bea.goes("/")]);
   await allAgree([anna, bea]);

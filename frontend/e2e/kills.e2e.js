@@ -12,7 +12,7 @@ test(`${kills} times the browser is killed right after a tap was shown as saved;
   const server = await Server.open(t);
   const own = await OwnChromium.open(t);
   let anna = await takesUp(own, server);
-  await anna.isHeldBy("Inés");
+  await anna.isHeldBy("Teo");
   await anna.isInTheCache();
   await server.cutPower(); // so that nothing but the phone's own disk can bring it back
   for (let i = 0; i < kills; i++) {
@@ -33,6 +33,7 @@ async function takesUp(own, server) {
   const page = own.context.pages()[0] ?? (await own.context.newPage());
   await page.setViewportSize(size);
   const phone = new Cook(page, server, "anna");
+  phone.touch = false; // this browser was started without fingers
   await phone.goes("/");
   return phone;
 }

@@ -6,11 +6,12 @@ import { Kitchen } from "./lib/kitchen.js";
 test("a code works once; without one a phone gets nothing", async (t) => {
   const kitchen = await Kitchen.quick(t);
   const code = await kitchen.code();
-  const maren = await kitchen.phone("Maren", { stranger: true, joined: false });
+  const maren = await kitchen.phone("Maren", { stranger: true });
+  await maren.page.goto(kitchen.server.origin);
   await maren.sees("Ask a lead for a code");
   await maren.joins(code, "Maren");
   await maren.isSavedIn("kitchen");
-  const other = await kitchen.phone("Other", { stranger: true, joined: false });
+  const other = await kitchen.phone("Other", { stranger: true });
   await other.asksToJoin(code, "Other");
   await other.sees("does not fit");
 });

@@ -7,7 +7,7 @@ import { pause } from "./lib/server.js";
 test("a bell rings on every phone, one got it silences all and says who", async (t) => {
   const kitchen = await Kitchen.demo(t, 10);
   const [anna, bea, cid] = await kitchen.phones("anna", "bea", "cid");
-  await anna.isHeldBy("Inés");
+  await anna.isHeldBy("Jun");
   await bea.isHeldBy("Teo");
   await cid.isHeldBy("Maren");
   for (const phone of [anna, bea, cid]) await phone.silences();
@@ -23,7 +23,7 @@ test("a bell rings on every phone, one got it silences all and says who", async 
 test("a phone that slept rings at once and says how late", async (t) => {
   const kitchen = await Kitchen.demo(t, 10);
   const [anna, bea] = await kitchen.phones("anna", "bea");
-  await anna.isHeldBy("Inés");
+  await anna.isHeldBy("Jun");
   await bea.isHeldBy("Teo");
   for (const phone of [anna, bea]) await phone.silences();
   await anna.setsATimer("rice", 1);
@@ -39,7 +39,7 @@ test("a phone that slept rings at once and says how late", async (t) => {
 test("a phone out of reach rings on its own", async (t) => {
   const kitchen = await Kitchen.demo(t, 10);
   const anna = await kitchen.phone("anna");
-  await anna.isHeldBy("Inés");
+  await anna.isHeldBy("Teo");
   await anna.silences();
   await anna.wifi.off();
   await anna.setsATimer("rice", 1);

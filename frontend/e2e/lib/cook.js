@@ -7,13 +7,11 @@ export class Cook extends Phone {
 
   /** Starts one tub and leaves its screen open. @returns its id */
   async startsATub(procedure, kilograms, lot) {
-    await this.goes(`/start/${procedure}`);
+    const before = await this.batchesOf("/");
+    await this.goesWithin(`/start/${procedure}`);
     await this.types(kilograms);
     await this.page.locator("input.field").first().fill(lot);
-    await this.page.locator("[data-do=start]").first().waitFor();
-    const before = await this.batchesOf("/");
     await this.does("start");
-    await this.answers();
     const [tub] = await this.newBatches(before);
     await this.opensBatch(tub);
     return tub;
@@ -44,7 +42,7 @@ export class Cook extends Phone {
   /** Takes the open batch into other vessels. @returns the ids of the new batches */
   async portions({ place = "", pieces = 0 } = {}) {
     const before = await this.batchesOf("/");
-    await this.page.locator("main a[href^='/portion/'], main a[href^='/load/'], main [data-do=portion]").first().tap();
+    await this.pokes(this.page.locator("main a[href^='/portion/'], main a[href^='/load/'], main [data-do=portion]").first());
     if (this.path.startsWith("/portion") || this.path.startsWith("/load")) {
       if (place) await this.choosesPlace(place);
       if (pieces) await this.types(pieces);
@@ -56,7 +54,7 @@ export class Cook extends Phone {
 
   async choosesPlace(place) {
     const row = this.page.locator(`main a[href*="${place}"]`).first();
-    if (await row.isVisible()) await row.tap();
+    if (await row.isVisible()) await this.pokes(row);
   }
 
   /** The ids of the open batches, as a screen lists them. */
@@ -84,10 +82,8 @@ export class Cook extends Phone {
   /** Reads a piece of equipment. */
   async reads(place, degrees) {
     await this.goesWithin(`/place/${place}`);
-    await this.page.locator("[data-do=reading]").first().waitFor();
-    if (await this.page.locator("main .pad").isVisible()) await this.types(degrees);
+    await this.types(degrees);
     await this.does("reading");
-    await this.answers(degrees);
     await this.sees(new RegExp(`${degrees}([.,]0)?\\s*°C`));
   }
 
@@ -114,7 +110,7 @@ export class Cook extends Phone {
 
   async sellsOne(tray) {
     const before = await this.piecesIn(tray);
-    await this.strip(tray).locator("[data-do=count]").first().tap();
+    await this.pokes(this.strip(tray).locator("[data-do=count]").first());
     await this.hasPieces(tray, before - 1);
   }
 
@@ -122,10 +118,10 @@ export class Cook extends Phone {
   async sells(tray, pieces) {
     for (let left = pieces; left > 0; ) {
       const four = left >= 4;
-      await this.strip(tray)
+      await this.pokes(this.strip(tray)
         .locator("[data-do=count]")
         .nth(four ? 1 : 0)
-        .tap();
+        );
       left -= four ? 4 : 1;
       if (left) await this.hasPieces(tray, left);
     }
@@ -137,32 +133,19 @@ export class Cook extends Phone {
     await this.opensBatch(id);
     await this.does("discard", this.page.locator("main"));
     const sheet = this.page.locator("[data-part=sheet]");
-    if (await sheet.locator(".choices button").first().isVisible()) await sheet.locator(".choices button").first().tap();
+    if (await sheet.locator(".choices button").first().isVisible()) await this.pokes(sheet.locator(".choices button").first());
     if (await sheet.locator("textarea").isVisible()) await sheet.locator("textarea").fill("dropped");
-    await sheet.locator("button[data-do=discard]").tap();
+    await this.pokes(sheet.locator("button[data-do=discard]"));
     await this.sees("Discarded");
   }
 
   // ---- notes, timers, bells ----
 
-  /** Sets a plain timer. It runs on kitchen time. */
+  /** Sets a plain timer of so many minutes: two taps. */
   async setsATimer(name, minutes) {
-    await this.goesWithin(`/timer/new?name=${encodeURIComponent(name)}&m=${minutes}`);
-    await this.does("timer");
-    await this.goesWithin("/");
-    await this.sees(name);
-  }
-
-  /** Puts away whatever rings now, so that a test hears only its own bell. */
-  async silences() {
-    await this.goesWithin("/");
-    for (let i = 0; i < 12; i++) {
-      const got = this.page.locator("[data-part=ring] [data-do=got]").first();
-      if (!(await got.isVisible({ timeout: 500 }).catch(() => false))) return;
-      const text = await this.page.locator("[data-part=ring] h1").textContent();
-      await got.tap();
-      await this.page.waitForFunction((old) => document.querySelector("[data-part=ring] h1")?.textContent !== old, text);
-    }
+    await this.goesWithin(`/timer/new?name=${encodeURIComponent(name)}`);
+    await this.pokes(this.page.locator("[data-do=timer]", { hasText: new RegExp(`^\\s*${minutes} min`) }));
+    await this.page.waitForURL((url) => url.pathname !== "/timer/new");
   }
 
   async hearsRing(name) {
@@ -179,7 +162,7 @@ export class Cook extends Phone {
 
   /** Answers what rings. */
   async says(words) {
-    await this.page.locator("[data-part=ring] .acts button", { hasText: words }).first().tap();
+    await this.pokes(this.page.locator("[data-part=ring] .acts button", { hasText: words }).first());
   }
 
   /** The screen goes dark: nothing of the page runs. */
@@ -213,14 +196,14 @@ export class Cook extends Phone {
 
   async asksToJoin(code, name) {
     await this.page.goto(`${this.server.origin}/join?code=${encodeURIComponent(code)}&name=${encodeURIComponent(name)}`);
-    await this.page.locator("[data-do=page-join]").tap();
+    await this.pokes(this.page.locator("[data-do=page-join]"));
   }
 
   /** Takes another device off the kitchen. */
   async revokes(name) {
     await this.goesWithin("/devices");
     const row = this.page.locator("li, section", { hasText: name }).locator("[data-do=revoke]").last();
-    await row.tap();
+    await this.pokes(row);
     await this.answers("lost");
     await this.answers("lost");
   }

@@ -24,12 +24,12 @@ export class Phone {
     t.after(() => context.close().catch(() => {}));
     if (clockOff) await setClockOff(context, clockOff);
     const phone = new this(await context.newPage(), server, name, wifi);
-    await phone.goes("/");
+    if (server.demo) await phone.goes("/");
     return phone;
   }
 
   constructor(page, server, name, wifi = null) {
-    Object.assign(this, { page, server, name, wifi });
+    Object.assign(this, { page, server, name, wifi, touch: true });
     this.faults = [];
     page.setDefaultTimeout(patience);
     this.#watch(page);
@@ -68,14 +68,14 @@ export class Phone {
   /** Shows a lead's code to the kitchen. */
   async joins(code, name) {
     await this.page.goto(`${this.server.origin}/join?code=${encodeURIComponent(code)}&name=${encodeURIComponent(name)}`);
-    await this.page.locator("[data-do=page-join]").tap();
+    await this.pokes(this.page.locator("[data-do=page-join]"));
     await this.drawn();
   }
 
   /** Says who holds the phone. */
   async isHeldBy(name) {
     await this.goes("/who");
-    await this.page.locator("button[data-do=crew]", { hasText: name }).tap();
+    await this.pokes(this.page.locator("button[data-do=crew]", { hasText: name }));
     await this.page
       .locator(`button[data-do=crew][aria-pressed=true]`, { hasText: name })
       .or(this.page.locator("html:not([data-view=who])"))
@@ -83,23 +83,46 @@ export class Phone {
       .waitFor();
   }
 
+  /** A finger where the browser has fingers, else a click. What rings over the screen is answered first. */
+  async pokes(locator) {
+    for (let i = 0; i < 8; i++) {
+      try {
+        const patient = i === 7 ? patience : 1500;
+        return await (this.touch ? locator.tap({ timeout: patient }) : locator.click({ timeout: patient }));
+      } catch (error) {
+        if (i === 7 || !/Timeout/.test(String(error))) throw error;
+        await this.answersRings();
+      }
+    }
+  }
+
+  /** Says "Got it" to whatever covers the screen. */
+  async answersRings() {
+    for (let i = 0; i < 12; i++) {
+      const got = this.page.locator("[data-part=ring] [data-do=got]").first();
+      if (!(await got.isVisible())) return;
+      await got.click({ timeout: 2000 }).catch(() => {});
+      await this.page.waitForTimeout(150);
+    }
+  }
+
   /** Taps a button or a link by its words. */
   async taps(words) {
     const name = words instanceof RegExp ? words : new RegExp(escaped(words), "i");
-    await this.page.getByRole("button", { name }).or(this.page.getByRole("link", { name })).first().tap();
+    await this.pokes(this.page.getByRole("button", { name }).or(this.page.getByRole("link", { name })).first());
   }
 
   /** Taps what does a deed: start, move, portion, step, count, discard... */
   async does(deed, within = this.page) {
-    await within.locator(`[data-do=${deed}]`).first().tap();
+    await this.pokes(within.locator(`[data-do=${deed}]`).first());
   }
 
   /** Types a number on the pad that is open, key by key. */
   async types(number) {
     const pad = this.page.locator("[data-part=sheet] .pad").or(this.page.locator("main .pad")).first();
     for (const key of String(number)) {
-      if (key === ".") await pad.getByRole("button", { name: "Decimal point" }).tap();
-      else await pad.locator(`[data-key-of-pad="${key}"]`).tap();
+      if (key === ".") await this.pokes(pad.getByRole("button", { name: "Decimal point" }));
+      else await this.pokes(pad.locator(`[data-key-of-pad="${key}"]`));
     }
   }
 
@@ -109,7 +132,7 @@ export class Phone {
     if (!(await sheet.isVisible())) return;
     if (await sheet.locator(".pad").isVisible()) await this.types(value);
     else if (await sheet.locator("textarea").isVisible()) await sheet.locator("textarea").fill(String(value));
-    await sheet.locator("button[data-do]").first().tap();
+    await this.pokes(sheet.locator("button[data-do]").first());
     await sheet.waitFor({ state: "hidden" });
   }
 
@@ -142,8 +165,7 @@ export class Phone {
       link.click();
       link.remove();
     }, path);
-    await this.page.waitForFunction((to) => location.pathname + location.search === to, path);
-    await this.page.waitForFunction((to) => document.documentElement.dataset.path === to, path).catch(() => {});
+    await this.page.waitForFunction((to) => document.documentElement.dataset.path === to && globalThis.brinebell?.live, path);
   }
 
   strip(key) {
@@ -212,6 +234,11 @@ export class Phone {
   /** Hex of the hash of the whole state that this phone's core holds. */
   state() {
     return this.page.evaluate(() => globalThis.brinebell.stateHash());
+  }
+
+  /** The saved row says that the kitchen is out of reach. */
+  async isOutOfTouch(within = 25_000) {
+    await this.page.locator("[data-link=out]").waitFor({ timeout: within });
   }
 
   noFaults() {

@@ -47,12 +47,11 @@ export class Wifi {
   /** Out of reach, without anybody being told. */
   dead() {
     this.isDead = true;
-    for (const socket of this.sockets) socket.pause();
   }
 
   #watch(socket) {
+    if (this.sockets.has(socket)) return;
     this.sockets.add(socket);
-    if (this.isDead) socket.pause();
     socket.on("error", () => socket.destroy());
     socket.on("close", () => this.sockets.delete(socket));
   }
@@ -61,18 +60,19 @@ export class Wifi {
     const [host, port] = ask.url.split(":");
     const up = net.connect(Number(port), host === "localhost" ? "127.0.0.1" : host, () => {
       socket.write("HTTP/1.1 200 open\r\n\r\n");
-      up.pipe(socket);
-      socket.pipe(up);
     });
     this.#watch(up);
+    socket.on("data", (bytes) => this.isDead || up.write(bytes));
     up.on("data", (bytes) => {
       this.carried += bytes.length;
+      if (!this.isDead) socket.write(bytes);
     });
     up.on("close", () => socket.destroy());
     socket.on("close", () => up.destroy());
   }
 
   #forward(ask, answer) {
+    if (this.isDead) return; // it waits for ever
     const url = new URL(ask.url);
     const up = http.request(
       { host: "127.0.0.1", port: url.port, path: url.pathname + url.search, method: ask.method, headers: ask.headers },
