@@ -57,14 +57,24 @@ func pack(frame []byte) []byte {
 
 var errTooBig = errors.New("hub: a packed frame grows beyond the largest that is read")
 
-// unpack returns the frame within a packed one, and others as they are. It never grows beyond most bytes.
+// unpack returns the frame within a packed one, and others as they are. It never grows beyond most bytes; only a base
+// that a device offers may, up to protocol.OfferMax, where whole frames are read at all.
 func unpack(frame []byte, most int) ([]byte, error) {
 	if len(frame) == 0 || protocol.Type(frame[0]) != protocol.Packed {
 		return frame, nil
 	}
 	r := flate.NewReader(bytes.NewReader(frame[1:]))
-	out, err := io.ReadAll(io.LimitReader(r, int64(most)+1))
-	if err != nil {
+	out := make([]byte, 1, 4<<10)
+	if _, err := io.ReadFull(r, out); err == io.EOF {
+		return nil, nil // packed nothing
+	} else if err != nil {
+		return nil, err
+	}
+	if most >= protocol.UpMax && protocol.Type(out[0]) == protocol.TypeOffer {
+		most = max(most, protocol.OfferMax)
+	}
+	rest, err := io.ReadAll(io.LimitReader(r, int64(most)))
+	if out = append(out, rest...); err != nil {
 		return nil, err
 	}
 	if len(out) > most {
