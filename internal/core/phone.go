@@ -258,7 +258,7 @@ func (c *Core) welcome(w *protocol.Welcome) {
 	p.caught = c.mem.Have >= w.Head && !p.announce
 	if refill := c.mem.Old != ""; refill || p.announce {
 		if base := c.log.BaseBytes(); refill && base != nil {
-			c.send("", &protocol.Offer{State: base})
+			c.send("", &protocol.Offer{State: base}) // the shell packs it
 		}
 		c.push(true)
 	}

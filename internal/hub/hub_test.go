@@ -332,6 +332,25 @@ func TestAFullDiskTakesNoBase(t *testing.T) {
 	}, soon, 5*time.Millisecond)
 }
 
+// The base of a busy kitchen is larger than any push; a server that lost its disk must be able to begin from it.
+func TestALargeOfferIsTaken(t *testing.T) {
+	r := newRig(t)
+	state := kitchen.New()
+	state.Name = strings.Repeat("Halfmoon Ferry Canteen ", 3*protocol.UpMax/23)
+	base := journal.AppendBase(nil, journal.Place{At: stamp.Stamp{At: 1, Device: "d"}}, state.Append(nil))
+	l, _, err := hubtest.Hello(r.url, r.ticket(t), "another", 7, 0)
+	require.NoError(t, err)
+	require.NoError(t, l.WriteMessage(websocket.BinaryMessage, pack(protocol.Make(&protocol.Offer{State: base}))))
+	require.Eventually(t, func() bool {
+		stored, err := r.keeper.Newest()
+		return err == nil && string(stored.Base) == string(base)
+	}, soon, 5*time.Millisecond)
+	require.NoError(t, l.WriteMessage(websocket.BinaryMessage,
+		pack(protocol.Make(&protocol.Offer{State: make([]byte, protocol.OfferMax)}))))
+	_, err = hubtest.Until[*protocol.Offer](l, soon)
+	require.True(t, websocket.IsCloseError(err, websocket.CloseMessageTooBig), "%v", err)
+}
+
 func TestAfterTheStopNobodyWaits(t *testing.T) {
 	r := newRig(t)
 	ctx, cancel := context.WithTimeout(t.Context(), soon)

@@ -49,7 +49,8 @@ const (
 
 // Sizes of frames, in bytes and records.
 const (
-	UpMax       = 512 << 10 // the largest frame that a server reads
+	UpMax       = 512 << 10 // the largest frame that a server reads, packed or not
+	OfferMax    = 8 << 20   // the largest offer that a server reads, unpacked
 	DownMax     = 32 << 20  // the largest frame that a device reads, unpacked
 	PushRecords = 256       // records in a push
 	PushBytes   = 64 << 10  // bytes of records in a push, unless one alone is larger
