@@ -72,6 +72,11 @@ func (p *page) workAhead(s *soonest) {
 			s.see(t.Due.Add(-nextHour))
 		}
 	}
+	today := p.State.WallDay(p.Now)
+	for _, li := range p.State.Lists() { // what was left over from the day before stops ringing when the list opens again
+		s.see(p.State.WallAt(today, li.Opens))
+		s.see(p.State.WallAt(today+1, li.Opens))
+	}
 	for _, l := range p.todaysLists() {
 		if !l.complete() {
 			s.see(l.opens)

@@ -27,7 +27,7 @@ type Ticket struct {
 	Key    []byte
 }
 
-// Join joins the kitchen at base (http://HOST:PORT).
+// Join joins the kitchen at base (http://127.0.0.1:8080, say).
 func Join(base, code, name string) (Ticket, error) {
 	body, err := json.Marshal(map[string]any{"code": code, "name": name})
 	if err != nil {
