@@ -68,6 +68,23 @@ func WriteWhole(path string, b []byte) error {
 	return syncDir(filepath.Dir(path))
 }
 
+// makeFolder makes a folder and those above it that are missing, so that all of them survive a power cut.
+func makeFolder(dir string) error {
+	if _, err := os.Stat(dir); err == nil {
+		return nil
+	}
+	above := filepath.Dir(dir)
+	if above != dir {
+		if err := makeFolder(above); err != nil {
+			return err
+		}
+	}
+	if err := os.MkdirAll(dir, 0o700); err != nil {
+		return err
+	}
+	return syncDir(above)
+}
+
 // syncDir makes a rename survive a power cut, where the system knows how.
 func syncDir(dir string) error {
 	d, err := os.Open(dir)

@@ -6,6 +6,7 @@
 //	kitchen.db         the journal (SQLite, write-ahead log, every commit synced to disk)
 //	kitchen.json       what the folder is: {"format":1,"demo":false,"generation":"..."}
 //	kitchen.lock       held by the one process that has the folder open
+//	kitchen.reserve    room that is given up when the disk is full, so that the journal opens all the same
 //
 // One connection writes; others only read. A new file is made beside its place and renamed into it when it is whole, so
 // that an empty kitchen.db always means that something was lost, never that a kitchen is new.
@@ -178,7 +179,7 @@ func (s *Store) dsn(pragma string) string {
 // take makes the folder and holds its lock.
 func (s *Store) take() error {
 	const op = "sqlite.Open"
-	if err := os.MkdirAll(s.dir, 0o700); err != nil {
+	if err := makeFolder(s.dir); err != nil {
 		return fail.E(op, fail.Storage, readOnlySentence, err)
 	}
 	f, err := grab(filepath.Join(s.dir, lockName))

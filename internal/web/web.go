@@ -224,10 +224,6 @@ const bodyMax = 4 << 10
 
 // readJSON reads a JSON body of known fields. Demanding the JSON type keeps other sites' forms out a second time.
 func readJSON(w http.ResponseWriter, r *http.Request, v any) error {
-	return readJSONOf(w, r, v, bodyMax)
-}
-
-func readJSONOf(w http.ResponseWriter, r *http.Request, v any, most int64) error {
 	if t, _, _ := strings.Cut(r.Header.Get("Content-Type"), ";"); strings.TrimSpace(t) != "application/json" {
 		return &answer{http.StatusUnsupportedMediaType, "type", "Send JSON, with Content-Type: application/json."}
 	}
