@@ -22,7 +22,7 @@ var hosts = []string{
 
 var (
 	// What RFC 5737 and RFC 2606 set aside for examples, and the addresses of a private network (RFC 1918).
-	example = regexp.MustCompile(`^(?:.+\.)?example$|^(?:192\.0\.2|198\.51\.100|203\.0\.113|192\.168\.\d+|10\.\d+\.\d+)\.\d+$`)
+	example = regexp.MustCompile(`^(?:.+\.)?(?:example|test|invalid)$|^(?:192\.0\.2|198\.51\.100|203\.0\.113|192\.168\.\d+|10\.\d+\.\d+)\.\d+$`)
 	address = regexp.MustCompile(`(?i)\b(?:https?|wss?)://(\[[0-9a-f:]+\]|[a-z0-9.-]+[a-z0-9])`)
 	// A path that exists on one machine only.
 	machine = regexp.MustCompile(`(?:^|[\s"'` + "`" + `(=])/(?:home|root|Users|farm|work|tmp|mnt)/[A-Za-z0-9_.-]+`)
