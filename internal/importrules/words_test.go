@@ -71,7 +71,7 @@ func TestNoFileNamesAMachineOrAHost(t *testing.T) {
 
 func TestStrangersAreFound(t *testing.T) {
 	for _, text := range []string{
-		`"resolved": "https://packages.somewhere.test/x.tgz"`, `dir = "/home/anna/kitchen"`, "see /root/notes", "WSS://8.1.2.3/line",
+		`"resolved": "https://packages.somewhere.io/x.tgz"`, `dir = "/home/anna/kitchen"`, "see /root/notes", "WSS://8.1.2.3/line",
 	} {
 		require.NotEmpty(t, strangers([]byte(text)), text)
 	}
