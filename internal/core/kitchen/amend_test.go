@@ -76,6 +76,12 @@ func TestCorrections(t *testing.T) {
 	require.Equal(t, int64(8000), b.Mix.Water, "12 kg at 1.5 kg/L")
 	require.Equal(t, evening, b.MadeAt)
 	require.True(t, b.Events[0].Corrected)
+	require.Equal(t, int64(80), b.Events[0].Number)
+	was := b.Events[len(b.Events)-1]
+	require.Equal(t, start, was.Entry)
+	require.True(t, was.Withdrawn && was.Corrected, "what it said before stays readable")
+	require.Greater(t, was.At, b.Events[0].At, "told when it was corrected")
+	require.NotEqual(t, int64(80), was.Number)
 
 	k.wait(9 * stamp.Hour)
 	k.do(kitchen.Command{Do: kitchen.DoMove, Batch: start})
@@ -98,6 +104,11 @@ func TestCorrectReadingsAndCounts(t *testing.T) {
 	trays := k.trays()
 	count := k.do(kitchen.Command{Do: kitchen.DoCount, Batch: trays[0].ID, Count: 5})[0]
 	k.do(kitchen.Command{Do: kitchen.DoCorrect, Entry: count, Count: 3, Wasted: 1, Reason: "counted twice"})
+	for _, v := range k.batch(trays[0].ID).Events {
+		if sold, wasted := v.Counted(); v.Entry == count {
+			require.Equal(t, map[bool][]int64{true: {5, 0}, false: {3, 1}}[v.Withdrawn], []int64{sold, wasted})
+		}
+	}
 	require.Equal(t, []int64{3, 1, 20}, []int64{k.batch(trays[0].ID).Sold, k.batch(trays[0].ID).Wasted, k.batch(trays[0].ID).Pieces})
 	k.do(kitchen.Command{Do: kitchen.DoCorrect, Entry: count, Count: 3, Wasted: 1, Batch: trays[1].ID})
 	require.Equal(t, int64(24), k.batch(trays[0].ID).Pieces, "it was the other tray")

@@ -28,7 +28,9 @@ func (s *State) Apply(e *entry.Entry, amended Amended) {
 		if to := f.correct(amended.By); to != nil {
 			f.corrected = true
 			f.struck(body, to)
-			body = to
+			f.apply(to)
+			f.wasSaid(body, to, amended.By)
+			break
 		}
 		f.apply(body)
 	}
@@ -162,6 +164,22 @@ func (f *folding) struck(body, instead entry.Body) {
 		v := Event{Stage: b.Stage, Withdrawn: true, Corrected: instead != nil, Body: f.keep(body)}
 		describe(&v, body, b.ID)
 		f.event(b, v)
+	}
+}
+
+// wasSaid leaves what the entry said before its correction readable in the history of each batch that both tell of: struck
+// through, at the time of the correction and in the name of whoever corrected it.
+func (f *folding) wasSaid(body, instead entry.Body, by *entry.Entry) {
+	kept := batchesOf(f.e.ID, instead)
+	for _, id := range batchesOf(f.e.ID, body) {
+		b := f.s.Batch(id)
+		if b == nil || !contains(kept, id) {
+			continue
+		}
+		v := Event{Entry: f.e.ID, At: by.At.At, By: by.Crew, Device: by.At.Device, Kind: f.e.Kind,
+			Stage: b.Stage, Withdrawn: true, Corrected: true, Body: f.keep(body)}
+		describe(&v, body, b.ID)
+		b.Events = append(b.Events, v)
 	}
 }
 

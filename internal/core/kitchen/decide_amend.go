@@ -112,6 +112,15 @@ func (s *State) eventOf(id entry.ID) *Event {
 	return found
 }
 
+// Counted returns what an entry of the hold counted, as it holds: sold and wasted.
+func (v *Event) Counted() (sold, wasted int64) {
+	var c entry.Count
+	if v.Kind != entry.HoldCounted || wire.Read(v.Body, &c) != nil {
+		return 0, 0
+	}
+	return amount(c.Sold), amount(c.Wasted)
+}
+
 // correct puts other words in the place of an entry's, at the entry's own time.
 func (d *deciding) correct() *Refusal {
 	body, r := d.original()

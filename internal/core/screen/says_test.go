@@ -95,3 +95,32 @@ func TestHoldSaysWhatItsMinutesCount(t *testing.T) {
 	}
 	require.True(t, found)
 }
+
+// TestCorrectingWasteKeepsItWaste: what was counted as wasted is corrected as wasted, and both numbers stay readable.
+func TestCorrectingWasteKeepsItWaste(t *testing.T) {
+	w := midshift(t)
+	tray := w.open("tray", 2).ID
+	sold := w.s.Batch(tray).Sold
+	row := func(i int) map[string]any {
+		d := draw(t, w.ctx("maren", "/batch/"+tray.String()+"/history"))
+		return partOf(d, "history")["rows"].([]any)[i].(map[string]any)
+	}
+	before := w.s.Append(nil)
+	w.tap("teo", &kitchen.Command{Do: kitchen.DoCount, Batch: tray, Wasted: 2})
+	require.Equal(t, "Wasted 2 pieces", row(0)["text"])
+	counted := entry.New(w.last.Entry, w.clock.Next(w.now), "teo", w.last.Body)
+
+	w.wait(stamp.Minute)
+	c := drawn{"b": row(0)["actions"].([]any)[0]}.commands(t)[0] // it answers 3
+	require.Nil(t, w.decide("maren", c))
+	correction := entry.New(w.last.Entry, w.clock.Next(w.now), "maren", w.last.Body)
+
+	var err error // what a log does: it folds the count again, knowing its correction
+	w.s, err = kitchen.Read(before)
+	require.NoError(t, err)
+	w.s.Apply(&counted, kitchen.Amended{By: &correction})
+	w.s.Apply(&correction, kitchen.Amended{})
+	require.Equal(t, []int64{sold, 3}, []int64{w.s.Batch(tray).Sold, w.s.Batch(tray).Wasted})
+	require.Equal(t, []any{"Wasted 2 pieces", "Maren", true}, []any{row(0)["text"], row(0)["who"], row(0)["struck"] != nil})
+	require.Equal(t, []any{"Wasted 3 pieces", "Teo", true}, []any{row(1)["text"], row(1)["who"], row(1)["corrected"] != nil})
+}

@@ -1,6 +1,8 @@
 package screen
 
 import (
+	"cmp"
+	"slices"
 	"strings"
 
 	"brinebell/internal/core/entry"
@@ -177,8 +179,10 @@ func (p *page) historyScreen(b *kitchen.Batch) {
 	p.open("history", p.t("history.of", "name", p.l.Vessel(b.Vessel, b.Number)), "")
 	p.back(toBatch(b), p.name(b))
 	h := &history{title: p.t("history")}
-	for i := len(b.Events) - 1; i >= 0; i-- {
-		h.rows = append(h.rows, p.historyRow(b, &b.Events[i]))
+	events := slices.Clone(b.Events)
+	slices.SortStableFunc(events, func(x, y kitchen.Event) int { return cmp.Compare(x.At, y.At) })
+	for i := range slices.Backward(events) {
+		h.rows = append(h.rows, p.historyRow(b, &events[i]))
 	}
 	p.add(h)
 	p.add(&note{line: p.line("history.note"), tone: "quiet"})
@@ -207,7 +211,7 @@ func (p *page) eventText(b *kitchen.Batch, e *kitchen.Event) string {
 	case entry.BatchDiscarded:
 		return p.t("event.discarded", "amount", amount, "text", e.Text)
 	case entry.HoldCounted:
-		return p.t("event.counted", "amount", amount, "text", e.Text)
+		return p.countedText(e, amount)
 	case entry.StepDone:
 		return p.stepEvent(b, e, name)
 	case entry.NoteMade:
@@ -219,6 +223,21 @@ func (p *page) eventText(b *kitchen.Batch, e *kitchen.Event) string {
 		return e.Text
 	}
 	return e.Kind.String()
+}
+
+// countedText tells what was sold from what was wasted: the two are corrected apart.
+func (p *page) countedText(e *kitchen.Event, amount string) string {
+	said := func(id, amount, text string) string {
+		return strings.TrimSpace(p.t(id, "amount", amount, "text", text))
+	}
+	sold, wasted := e.Counted()
+	switch {
+	case sold > 0 && wasted > 0:
+		return said("event.sold", p.l.Amount(sold, "1"), "") + ", " + words.Lower(said("event.wasted", p.l.Amount(wasted, "1"), e.Text))
+	case wasted > 0:
+		return said("event.wasted", amount, e.Text)
+	}
+	return said("event.sold", amount, e.Text)
 }
 
 // typedIn returns the UCUM code in which the number of a step's event was typed, "" where nothing says.
@@ -274,6 +293,12 @@ func (p *page) corrections(b *kitchen.Batch, e *kitchen.Event) []button {
 		}
 		return number("pieces", "1")
 	case entry.HoldCounted:
+		// the command gives both numbers anew: the one that is not typed stays as it is
+		sold, wasted := e.Counted()
+		do.Count, do.Wasted = sold, wasted
+		if wasted > 0 && sold == 0 {
+			return number("wasted", "1")
+		}
 		return number("count", "1")
 	case entry.NoteMade:
 		fix.ask = &ask{kind: "text", name: "text", title: p.t("correct.title", "was", e.Text), keep: p.t("keep")}
