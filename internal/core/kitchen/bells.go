@@ -112,7 +112,8 @@ type point struct {
 }
 
 // ring adds the bells of one subject: that of the highest point reached, and those of the points to come. An answer from
-// further ahead than clocks may lead came from a wrong clock: it must not silence anything until then.
+// further ahead than clocks may lead, or from so long before the point that the bell cannot have rung, came by a wrong
+// clock: it must not silence anything.
 func (b *belling) ring(points []point, patience stamp.Span, about Bell) {
 	reached := -1
 	for i, p := range points {
@@ -126,7 +127,7 @@ func (b *belling) ring(points []point, patience stamp.Span, about Bell) {
 		last := b.s.answered(p.subject)
 		n := int(last.N)
 		at := p.at
-		if n > 0 && last.At.Since(b.now) <= stamp.LeadMax {
+		if n > 0 && last.At.Since(b.now) <= stamp.LeadMax && p.at.Since(last.At) <= stamp.LeadMax {
 			if at = last.At.Add(again(patience, n, p.level)); patience <= 0 {
 				at = next // silent for good
 			}

@@ -268,6 +268,22 @@ func TestAnAnswerByAWrongClockSilencesNothing(t *testing.T) {
 	require.Empty(t, k.ringing(), "an answer by a right clock does")
 }
 
+// TestAnAnswerFromBeforeTheBellRangSilencesNothing: on a device whose clock was ahead it rang too soon.
+func TestAnAnswerFromBeforeTheBellRangSilencesNothing(t *testing.T) {
+	k := quiet(t)
+	id := k.tub()
+	past := k.now.Add(20*stamp.Hour + 1)
+	k.now = past.Add(-5 * stamp.Minute)
+	k.sayOn("ahead", k.id(), &entry.GotIt{Bell: id.String() + "/past/0"})
+	k.now = past - 1
+	require.Equal(t, kitchen.PointLast, k.ringing()[0].Point)
+	k.now = past
+	require.Equal(t, kitchen.PointPast, k.ringing()[0].Point)
+	require.Equal(t, past, k.ringing()[0].At)
+	k.do(kitchen.Command{Do: kitchen.DoGot, Bell: k.ringing()[0].Key})
+	require.Empty(t, k.ringing())
+}
+
 // TestWildAnswersAreLeftOut: answers to bells of nothing that is open leave nothing behind.
 func TestWildAnswersAreLeftOut(t *testing.T) {
 	k := quiet(t)
