@@ -4,22 +4,22 @@ import { test } from "node:test";
 import { Kitchen } from "./lib/kitchen.js";
 import { allAgree } from "./lib/phone.js";
 
-test("two cooks out of reach work on the same tub; both deeds stay and the lead is told", async (t) => {
+test("one cook discards a tray, another sells from it, neither in reach: it is discarded, and the lead is told", async (t) => {
   const kitchen = await Kitchen.demo(t);
   const [anna, bea] = await kitchen.phones("anna", "bea");
   await anna.isHeldBy("Teo");
   await bea.isHeldBy("Teo");
-  await Promise.all([anna.goes("/"), bea.goes("/")]);
+  await anna.goes("/hold");
   await allAgree([anna, bea]);
-  const before = await anna.deviations();
+  const tray = await anna.firstTray();
+  const before = await bea.deviations();
 
   await anna.wifi.off();
   await bea.wifi.off();
-  const tray = await anna.opens("tray");
-  await anna.discards();
+  await anna.discards(tray);
   await anna.isSavedIn("phone");
   await bea.goesWithin(`/hold`);
-  await bea.counts(tray, "Sold 1");
+  await bea.sellsOne(tray);
   await bea.isSavedIn("phone");
   assert.notEqual(await anna.state(), await bea.state());
 
@@ -30,6 +30,36 @@ test("two cooks out of reach work on the same tub; both deeds stay and the lead 
   await bea.goesWithin(`/batch/${tray}`);
   await bea.sees("Discarded");
   assert.ok((await bea.deviations()) > before, "a contradiction opens a deviation");
+  anna.noFaults();
+  bea.noFaults();
+});
+
+test("two cooks out of reach drain the same tub: it is drained once, and the lead is told", async (t) => {
+  const kitchen = await Kitchen.quick(t);
+  const [anna, bea] = await kitchen.phones("Teo", "Ines");
+  await anna.isHeldBy("Teo");
+  await bea.isHeldBy("Ines");
+  const tub = await anna.startsATub("quick", 6, "FR-1");
+  await anna.doesTheSteps(2);
+  await anna.movesOn();
+  await bea.opensBatch(tub);
+  await bea.waitsUntilReady();
+  await anna.isSavedIn("kitchen");
+  await allAgree([anna, bea]);
+
+  await anna.wifi.off();
+  await bea.wifi.off();
+  await anna.waitsUntilReady();
+  await anna.movesOn();
+  await anna.page.waitForTimeout(11_000); // within ten seconds two who say the same are one
+  await bea.movesOn();
+  await anna.wifi.on();
+  await bea.wifi.on();
+  await Promise.all([anna.isSavedIn("kitchen"), bea.isSavedIn("kitchen")]);
+  await allAgree([anna, bea]);
+  assert.equal(await anna.deviations(), 1);
+  await anna.opensBatch(tub);
+  await anna.sees("draining");
   anna.noFaults();
   bea.noFaults();
 });

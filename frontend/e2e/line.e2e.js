@@ -49,8 +49,10 @@ test("three phones take a tub through every stage to the last piece sold", async
   await teo.sees("Finished");
   await allAgree([maren, teo, ines]);
 
-  await teo.goesWithin(`/batch/${tray}/history`);
+  for (const ancestor of [load, pan, tub]) assert.ok(await teo.page.locator(`a[href="/batch/${ancestor}"]`).isVisible(), "where it came from");
+  await teo.opensBatch(tub);
   await teo.sees("FR-2611");
+  assert.ok(await teo.page.locator(`a[href="/batch/${tray}"]`).isVisible(), "where it went to");
   for (const phone of [maren, teo, ines]) phone.noFaults();
   assert.equal((await kitchen.server.run("verify")).code, 0);
 });

@@ -192,6 +192,14 @@ export class Cook extends Phone {
     return new Map(list);
   }
 
+  /** Writes a note about the kitchen, in words. */
+  async notes(text) {
+    await this.goesWithin("/place/fryer-1");
+    await this.does("note");
+    await this.answers(text);
+    await this.sees(text);
+  }
+
   // ---- devices ----
 
   async asksToJoin(code, name) {
