@@ -189,3 +189,31 @@ func TestAfterAGapABaseIsStillAskedFor(t *testing.T) {
 		Records: [][]byte{entry.AppendRecord(nil, &early)}})})
 	require.Equal(t, []uint64{0}, asked())
 }
+
+// TestAGoodbyeIsForOneOnly: a device that is cut for a bad frame in the step in which it is revoked is told once, and
+// nobody else is told.
+func TestAGoodbyeIsForOneOnly(t *testing.T) {
+	b := newBench(t)
+	b.furnish()
+	anna, bad := b.phone("anna"), b.phone("bad")
+	anna.dial()
+	bad.dial()
+	out := b.give(core.Input{Op: core.OpMake, Bodies: []entry.Body{&entry.Revocation{Device: "bad", Reason: "lost"}}},
+		core.Input{Op: core.OpFrame, Peer: bad.peer, Device: "bad",
+			Frame: protocol.Make(&protocol.Push{Records: [][]byte{journaltest.Note("bad", 5, "too late")}})},
+		core.Input{Op: core.OpFrame, Peer: bad.peer, Device: "bad", Frame: []byte{99}})
+	goodbyes := 0
+	for _, m := range out.Send {
+		f, err := protocol.Read(m.Frame)
+		require.NoError(t, err)
+		if f.Type() != protocol.TypeEntries {
+			require.Equal(t, bad.peer, m.Peer, "a %s frame to all", f.Type())
+		}
+		if f.Type() == protocol.TypeBye {
+			goodbyes++
+		}
+	}
+	require.Equal(t, 1, goodbyes)
+	require.Len(t, out.Aside, 1)
+	require.Empty(t, anna.cuts)
+}

@@ -86,6 +86,9 @@ func (c *Core) revokedBy(item *journal.Item) []string {
 // answerPeers tells each peer what became of what it pushed.
 func (c *Core) answerPeers() {
 	for _, p := range c.server.peers {
+		if p.name == "" {
+			continue // it was cut in this step
+		}
 		for _, reason := range slices.Sorted(maps.Keys(p.aside)) {
 			c.send(p.name, &protocol.SetAside{Reason: reason, IDs: p.aside[reason]})
 		}
@@ -112,8 +115,11 @@ func (c *Core) showOut() {
 	c.server.peers = slices.DeleteFunc(c.server.peers, func(p *peer) bool { return p.name == "" })
 }
 
-// cut says goodbye to a peer and has it closed.
+// cut says goodbye to a peer and has it closed, once: what is sent to nobody by name goes to all.
 func (c *Core) cut(p *peer, reason, text string) {
+	if p.name == "" {
+		return
+	}
 	c.send(p.name, &protocol.Bye{Reason: reason, Text: text})
 	c.out.Cut = append(c.out.Cut, Cut{Peer: p.name, Reason: reason})
 	p.name, p.live, p.wants = "", false, false
