@@ -50,6 +50,7 @@ type Bell struct {
 	Timer     entry.ID
 	List      string
 	Day       int32
+	Fryer     bool // what it is about stands in equipment that holds one load at a time: hot oil waits for nobody
 }
 
 // belling collects bells.
@@ -60,7 +61,7 @@ type belling struct {
 	bells []Bell
 }
 
-// Bells returns what rings now, most urgent first, and then what will ring within the horizon, by time. For each
+// Bells returns what rings now, most urgent first (of two alike, what lies in hot oil), and then what will ring within the horizon, by time. For each
 // subject only the highest point that it has reached rings. Batches that one entry brought to their stage are one
 // subject: four pans out of one tub ring once.
 func Bells(s *State, now stamp.Milli, horizon stamp.Span) []Bell {
@@ -75,6 +76,9 @@ func Bells(s *State, now stamp.Milli, horizon stamp.Span) []Bell {
 		urgent := 0
 		if x.Ringing {
 			urgent = cmp.Compare(y.Level, x.Level)
+			if urgent == 0 && x.Fryer != y.Fryer {
+				return boolFirst(x.Fryer)
+			}
 		}
 		return cmp.Or(urgent, cmp.Compare(x.At, y.At), cmp.Compare(y.Level, x.Level), cmp.Compare(x.Key, y.Key))
 	})
@@ -192,11 +196,10 @@ func (b *belling) group(g []*Batch) {
 	for _, x := range g {
 		about.Batches = append(about.Batches, x.ID)
 	}
-	single := false
 	if dev := b.s.Equipment().Device(g[0].Place); dev != nil {
-		single = dev.Single
+		about.Fryer = dev.Single
 	}
-	b.ring(pointsOf(&w, g[0].Since, g[0].Began, single), w.Patience, about)
+	b.ring(pointsOf(&w, g[0].Since, g[0].Began, about.Fryer), w.Patience, about)
 }
 
 // pointsOf lists the points of a window, in the order of time. The aim of what is in a fryer is nothing that can wait.

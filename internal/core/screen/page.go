@@ -34,8 +34,17 @@ func newPage(ctx *Context) *page {
 	if m := ctx.State.Member(ctx.Crew); m != nil {
 		lang = m.Lang
 	}
-	return &page{Context: ctx, l: words.Of(lang), path: parsePath(ctx.Path),
-		bells: kitchen.Bells(ctx.State, ctx.Now, bookAhead)}
+	return &page{Context: ctx, l: words.Of(lang), path: parsePath(ctx.Path), bells: bellsAt(ctx)}
+}
+
+// bellsAt returns what rings and will ring. While a demonstration runs faster than life, what was answered once stays
+// answered: a patience of a minute is a second then, and the screen would be covered all the time.
+func bellsAt(ctx *Context) []kitchen.Bell {
+	bells := kitchen.Bells(ctx.State, ctx.Now, bookAhead)
+	if ctx.Pace > 1 {
+		bells = slices.DeleteFunc(bells, func(b kitchen.Bell) bool { return b.N > 0 })
+	}
+	return bells
 }
 
 // rings tells whether a bell rings now for the batch.

@@ -124,3 +124,26 @@ func TestCorrectingWasteKeepsItWaste(t *testing.T) {
 	require.Equal(t, []any{"Wasted 2 pieces", "Maren", true}, []any{row(0)["text"], row(0)["who"], row(0)["struck"] != nil})
 	require.Equal(t, []any{"Wasted 3 pieces", "Teo", true}, []any{row(1)["text"], row(1)["who"], row(1)["corrected"] != nil})
 }
+
+// TestFastDemoRingsOnce: at real pace a bell comes back until the work is done; at 60 times as fast it is answered for good.
+func TestFastDemoRingsOnce(t *testing.T) {
+	w := midshift(t)
+	w.gotAll()
+	w.wait(10 * stamp.Minute)
+	w.gotAll()
+	w.wait(stamp.Minute + stamp.Second) // the patience of what lies in a fryer
+	ctx := w.ctx("maren", "/kitchen")
+	require.Contains(t, draw(t, ctx), "ring")
+	ctx.Pace = 60
+	require.NotContains(t, draw(t, ctx), "ring", "the switch can be reached")
+}
+
+// TestHotOilRingsFirst: of two bells that are equally urgent, what lies in hot oil comes first, however late the other is.
+func TestHotOilRingsFirst(t *testing.T) {
+	w := midshift(t)
+	w.wait(5 * stamp.Minute) // a tray past its limit for a while, and both cooks past theirs
+	ring := draw(t, w.ctx("maren", "/"))["ring"].(map[string]any)
+	require.Equal(t, "danger", ring["level"])
+	require.Regexp(t, "^Fryer", ring["name"])
+	require.Contains(t, ring["also"], "Also Tray A: discard 5 pieces")
+}
