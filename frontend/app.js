@@ -4,6 +4,7 @@ import { SIGNALS } from "./bell_plan.js";
 import { draw } from "./draw/draw.js";
 import { fault, hello, join, joinScreen, Unjoined, wishOf } from "./join.js";
 import { keepPhoto } from "./photo.js";
+import { savedNow } from "./saved.js";
 import * as settings from "./settings.js";
 import { Updates } from "./update.js";
 import { Awake } from "./wake.js";
@@ -155,7 +156,8 @@ function repaint() {
   if (!screen) return;
   const parts = [...notices].filter((id) => words()[id]).map((id) => (id === "starting" ? quietNote(words()[id]) : fault(words()[id])));
   if (updates.ready()) parts.push(...updateParts());
-  draw(root, { ...screen, parts: [...parts, ...(screen.parts ?? [])] }, hands);
+  const saved = savedNow(screen.saved, notices, words());
+  draw(root, { ...screen, saved, parts: [...parts, ...(screen.parts ?? [])] }, hands);
 }
 
 /** @param {string} text @returns {any} */

@@ -159,7 +159,8 @@ func AppendStored(dst []byte, s *Stored) []byte {
 	return dst
 }
 
-// ReadStored reads the blob of a start. K counts as T. A nil blob is a device that holds nothing.
+// ReadStored reads the blob of a start. K counts as T. A nil blob is a device that holds nothing. A record that is not
+// what its id says is handed on empty.
 func ReadStored(blob []byte) (*Stored, error) {
 	var s Stored
 	err := EachSection(blob, func(tag byte, payload []byte) error {
@@ -170,7 +171,9 @@ func ReadStored(blob []byte) (*Stored, error) {
 			s.Memory = payload
 		case tagKeep, tagTail:
 			if len(payload) < 24+17 || entry.ID(payload[8:24]) != entry.ID(payload[25:41]) {
-				return ErrSections
+				// One bad record must not keep the others, and the bells, from starting: it goes in unreadable, and is noted.
+				s.Tail = append(s.Tail, Numbered{})
+				return nil
 			}
 			s.Tail = append(s.Tail, Numbered{Seq: wire.TakeFixed64(payload), Record: payload[24:]})
 		}

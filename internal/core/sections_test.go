@@ -62,8 +62,19 @@ func TestWhatIsStoredComesBack(t *testing.T) {
 	}
 	mixed := core.AppendStored(nil, &core.Stored{Tail: s.Tail[:1]})
 	mixed[5+8] ^= 1 // the id beside the record is not the record's
-	_, err = core.ReadStored(mixed)
-	require.ErrorIs(t, err, core.ErrSections)
+	got, err := core.ReadStored(mixed)
+	require.NoError(t, err)
+	require.Equal(t, []core.Numbered{{}}, got.Tail)
+}
+
+// TestABadRecordOnTheShelfDoesNotStopTheStart: the rest is there, and the bad one is noted.
+func TestABadRecordOnTheShelfDoesNotStopTheStart(t *testing.T) {
+	good := core.Numbered{Record: journaltest.Note("anna", 5, "x")}
+	c := core.New(core.Config{Device: "anna"})
+	out := c.Step(core.Input{Op: core.OpStart, Wall: 1000, Mono: 1000, Stored: &core.Stored{Tail: []core.Numbered{{}, good}}})
+	require.Len(t, out.Notes, 1)
+	require.Contains(t, out.Notes[0], "cannot be read")
+	require.NotEmpty(t, c.StateBytes())
 }
 
 func TestAnOutcomesSections(t *testing.T) {

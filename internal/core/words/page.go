@@ -108,6 +108,7 @@ var pageTable = []text{
 	{"store_fail", "This phone could not keep the last tap. Look, and tap again. If it stays so, use another device.", "Este móvil no pudo guardar lo último. Mira y toca otra vez. Si sigue igual, usa otro dispositivo."},
 	{"store_full", "This phone has no room left. New taps are not kept: free some space, then tap again.", "En este móvil no queda sitio. Lo nuevo no se guarda: libera espacio y toca otra vez."},
 	{"store_lost", "This phone lost what it had kept. What was not sent to the kitchen is gone: write it down and join again.", "Este móvil perdió lo que guardaba. Lo no enviado a la cocina se perdió: anótalo y entra otra vez."},
+	{"store_none", "Not saved on this phone: leave the page open", "Sin guardar en este móvil: deja la página abierta"},
 	{"store_slow", "This phone keeps taps slowly. Wait until a tap shows before the next.", "Este móvil guarda despacio. Espera a que se vea cada toque antes del siguiente."},
 	{"struck", "taken back", "retirado"},
 	{"too_old", "The kitchen's server is newer than this page. Open the page again.", "El servidor de la cocina es más nuevo que esta página. Ábrela otra vez."},
