@@ -202,6 +202,24 @@ func (b *belling) group(g []*Batch) {
 	b.ring(pointsOf(&w, g[0].Since, g[0].Began, about.Fryer), w.Patience, about)
 }
 
+// GotBy returns who answered for the point that a batch has reached by now, and when; at is 0 when nobody did, and crew
+// is empty when nobody in particular did.
+func GotBy(s *State, x *Batch, now stamp.Milli) (crew string, at stamp.Milli) {
+	if s.Stage(x) == nil {
+		return "", 0
+	}
+	w := s.Window(x)
+	dev := s.Equipment().Device(x.Place)
+	points := pointsOf(&w, x.Since, x.Began, dev != nil && dev.Single)
+	for _, p := range slices.Backward(points) {
+		if p.at <= now {
+			last := s.answered(p.subject)
+			return last.By, last.At
+		}
+	}
+	return "", 0
+}
+
 // pointsOf lists the points of a window, in the order of time. The aim of what is in a fryer is nothing that can wait.
 func pointsOf(w *procedure.Window, since stamp.Milli, began entry.ID, fryer bool) []point {
 	var list []point

@@ -1,6 +1,8 @@
 package kitchen
 
 import (
+	"slices"
+
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/procedure"
 )
@@ -18,7 +20,7 @@ func (d *deciding) vessels(p *portioning) *Refusal {
 	var grams, pieces int64
 	for i := range p.vessels {
 		v := &p.vessels[i]
-		if r := full(p, v); r != nil {
+		if r := d.full(p, v); r != nil {
 			return r
 		}
 		grams, pieces = grams+v.Grams, pieces+v.Pieces
@@ -30,8 +32,8 @@ func (d *deciding) vessels(p *portioning) *Refusal {
 const vesselsMost = 100
 
 // full says so when more goes into one vessel than the procedure allows.
-func full(p *portioning, v *Vessel) *Refusal {
-	most := p.to.Enter
+func (d *deciding) full(p *portioning, v *Vessel) *Refusal {
+	most := d.mostIn(p)
 	for _, n := range []int64{v.Grams, v.Pieces} {
 		if r := likely(n, "1"); r != nil {
 			return r
@@ -44,6 +46,28 @@ func full(p *portioning, v *Vessel) *Refusal {
 		return &Refusal{Code: RefVesselFull, Name: p.to.Vessel, Number: v.Grams, Limit: most.MostGrams, Unit: "g"}
 	}
 	return nil
+}
+
+// mostIn returns how much one vessel of the stage takes: as the stage says, else as the stage said in which product came
+// into such a vessel. Pans that are put together in the cold room are no larger than those that were filled.
+func (d *deciding) mostIn(p *portioning) procedure.Takes {
+	most := p.to.Enter
+	if len(p.from) == 0 {
+		return most
+	}
+	b := p.from[0].b
+	proc := d.s.Procedure(b.Procedure, b.Version)
+	if proc == nil {
+		return most
+	}
+	end := slices.IndexFunc(proc.Stages, func(st procedure.Stage) bool { return st.Name == p.to.Name })
+	for i := end; i >= 0 && proc.Stages[i].Vessel == p.to.Vessel && most.MostGrams == 0 && most.MostPiece == 0; i-- {
+		most.MostGrams, most.MostPiece = proc.Stages[i].Enter.MostGrams, proc.Stages[i].Enter.MostPiece
+		if i == 0 && proc.Mix != nil {
+			most.MostGrams = proc.Mix.TubMost
+		}
+	}
+	return most
 }
 
 // out returns what comes out: what was counted or weighed on the way, else what was taken.

@@ -139,6 +139,21 @@ func TestOtherVesselsKeepTheTime(t *testing.T) {
 	require.Equal(t, []int64{28, 20, 48}, []int64{k.open("set")[0].Pieces, k.open("set")[1].Pieces, merged.Pieces})
 }
 
+// TestMergedTraysHoldNoMore: what is put together later goes into the same vessels, with the limit with which they were
+// filled.
+func TestMergedTraysHoldNoMore(t *testing.T) {
+	k := newKit(t)
+	trays := k.trays()
+	filled, _ := k.s.Procedure("pieces", 0).Stage("stage")
+	held, _ := k.s.Procedure("pieces", 0).Stage("hold")
+	require.Equal(t, int64(24), filled.Enter.MostPiece)
+	require.Zero(t, held.Enter.MostPiece, "what stands in it already does not say one")
+	r := k.refused(kitchen.RefVesselFull, kitchen.Command{Do: kitchen.DoPortion, To: "hold", Number: 1, Shares: []kitchen.Wanted{
+		{Batch: trays[0].ID, All: true}, {Batch: trays[1].ID, All: true},
+	}})
+	require.Equal(t, []int64{48, 24}, []int64{r.Number, r.Limit})
+}
+
 func TestHistoryTellsAll(t *testing.T) {
 	k := newKit(t)
 	id := k.tub()

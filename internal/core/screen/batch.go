@@ -59,7 +59,8 @@ func (p *page) batchScreen() {
 
 func (p *page) headOf(s *standing) *strip {
 	return &strip{head: true, name: p.name(s.b), left: p.left(s), state: stateName(s.state),
-		word: p.t("state." + stateName(s.state)), sub: p.sub(s), rail: p.rail(s, true), detail: p.whatLine(s.b)}
+		word: p.t("state." + stateName(s.state)), sub: append(p.sub(s), p.gotBy(s)...),
+		rail: p.rail(s, true), detail: p.whatLine(s.b)}
 }
 
 // whatLine says what a batch is: "Load 12, bone-in, 7.2 kg, from Pan 4, code 7K3M".
@@ -68,7 +69,11 @@ func (p *page) whatLine(b *kitchen.Batch) line {
 	if v := p.l.Vessel(b.Vessel, b.Number); v != p.name(b) {
 		out = append(out, run{text: v + ", "})
 	}
-	out = append(out, run{text: p.contents(b)})
+	if b.Status == kitchen.Open {
+		out = append(out, run{text: p.contents(b)})
+	} else { // nothing is left: what it is, not how much
+		out = append(out, run{text: p.l.Item(p.State, b)})
+	}
 	if b.Pieces > 0 && b.Grams > 0 {
 		out = append(out, run{text: ", " + p.l.Amount(b.Grams, "g")})
 	}

@@ -79,7 +79,8 @@ func (p *page) batchItem(b *kitchen.Batch) item {
 // batchStrip draws a batch on the line: small when it needs no hand yet.
 func (p *page) batchStrip(s *standing, small bool) *strip {
 	st := &strip{key: s.b.ID.String(), to: toBatch(s.b), state: stateName(s.state), name: p.name(s.b), left: p.left(s),
-		word: p.t("state." + stateName(s.state)), sub: p.sub(s), rail: p.rail(s, false), small: small, deed: p.deed(s)}
+		word: p.t("state." + stateName(s.state)), sub: append(p.sub(s), p.gotBy(s)...),
+		rail: p.rail(s, false), small: small, deed: p.deed(s)}
 	if small {
 		st.detail = plain(p.contents(s.b))
 		return st

@@ -1,6 +1,8 @@
 package screen
 
 import (
+	"encoding/json"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -146,4 +148,53 @@ func TestHotOilRingsFirst(t *testing.T) {
 	require.Equal(t, "danger", ring["level"])
 	require.Regexp(t, "^Fryer", ring["name"])
 	require.Contains(t, ring["also"], "Also Tray A: discard 5 pieces")
+}
+
+// TestGotItNamesWho: on every device the strip says who is on the way; nobody is named before, nor when nobody said.
+func TestGotItNamesWho(t *testing.T) {
+	w := midshift(t)
+	w.wait(5 * stamp.Minute)
+	b := w.open("load", w.load("fryer-1"))
+	said := func(path string) bool {
+		text, err := json.Marshal(draw(t, w.ctx("teo", path))["parts"])
+		require.NoError(t, err)
+		return strings.Contains(string(text), "Inés has it")
+	}
+	for _, path := range []string{"/", "/batch/" + b.ID.String()} {
+		require.False(t, said(path))
+	}
+	w.gotAll()
+	for _, path := range []string{"/", "/batch/" + b.ID.String()} {
+		require.True(t, said(path), path)
+	}
+	w.wait(3 * stamp.Minute) // it rings again: whoever had it did not do it
+	text, err := json.Marshal(stripOf(draw(t, w.ctx("teo", "/")), "Fryer 1"))
+	require.NoError(t, err)
+	require.NotContains(t, string(text), "has it")
+}
+
+// stripOf returns the strip of a name.
+func stripOf(d drawn, name string) map[string]any {
+	for _, p := range d["parts"].([]any) {
+		if o := p.(map[string]any); o["p"] == "strip" && o["name"] == name {
+			return o
+		}
+	}
+	return nil
+}
+
+// TestVesselsAreNotOverfilledByMerging: two full pans do not go into one, and so it is not offered.
+func TestVesselsAreNotOverfilledByMerging(t *testing.T) {
+	w := midshift(t)
+	w.tap("teo", &kitchen.Command{Do: kitchen.DoStart, Procedure: "bone-in", Grams: 30000, Number: 2, Lots: []string{"FR-2612"}})
+	tubs := w.s.OneTap(w.last.Entry)
+	require.Len(t, tubs, 2)
+	both := &kitchen.Command{Do: kitchen.DoPortion, To: "mix", Number: 1,
+		Shares: []kitchen.Wanted{{Batch: tubs[0], All: true}, {Batch: tubs[1], All: true}}}
+	r := w.decide("teo", both)
+	require.NotNil(t, r)
+	require.Equal(t, []any{kitchen.RefVesselFull, int64(30000), int64(16000)}, []any{r.Code, r.Number, r.Limit})
+	text, err := json.Marshal(draw(t, w.ctx("teo", "/portion/"+tubs[0].String()+"?split=1")))
+	require.NoError(t, err)
+	require.NotContains(t, string(text), "Put together with")
 }

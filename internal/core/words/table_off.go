@@ -59,7 +59,7 @@ var offTable = []text{
 	{"ref.bad", "This button could not be read: {name}", "Este botón no se pudo leer: {name}"},
 	{"ref.bad.do", "Open the page again, then tap once more.", "Abre la página otra vez y toca de nuevo."},
 	{"ref.batch", "No batch stands at this address", "No hay ningún lote en esta dirección"},
-	{"ref.batch.do", "It may be from before the last three days. Find it by its code.", "Puede ser de hace más de tres días. Búscalo por su código."},
+	{"ref.batch.do", "It may have ended more than a day ago. Find it by its code.", "Puede haber terminado hace más de un día. Búscalo por su código."},
 	{"ref.busy", "{place} already holds {batch}", "{place} ya tiene {batch}"},
 	{"ref.busy.do", "End that first, or use another one.", "Termina esa primero, o usa otra."},
 	{"ref.closed", "It is closed already", "Ya está cerrado"},
