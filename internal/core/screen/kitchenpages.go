@@ -227,5 +227,10 @@ func (p *page) settingsScreen() {
 
 func (p *page) joinScreen() {
 	p.open("join", p.t("join"), "")
+	if p.Saved.Joined {
+		p.add(&note{line: p.line("join.in", in("kitchen", bold(p.State.Name))), tone: "plain"},
+			&buttons{actions: []button{{label: p.t("line.open"), style: act, to: "/"}}})
+		return
+	}
 	p.add(&note{line: p.line("join.line"), tone: "plain"})
 }

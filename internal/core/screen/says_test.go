@@ -198,3 +198,18 @@ func TestVesselsAreNotOverfilledByMerging(t *testing.T) {
 	require.NoError(t, err)
 	require.NotContains(t, string(text), "Put together with")
 }
+
+// TestJoinSaysWhereADeviceIs: a device that has a kitchen is not told that it has none.
+func TestJoinSaysWhereADeviceIs(t *testing.T) {
+	w := midshift(t)
+	said := func(joined bool) string {
+		ctx := w.ctx("teo", "/join")
+		ctx.Saved.Joined = joined
+		text, err := json.Marshal(draw(t, ctx)["parts"])
+		require.NoError(t, err)
+		return string(text)
+	}
+	require.Contains(t, said(true), "Halfmoon Ferry Canteen")
+	require.NotContains(t, said(true), "no kitchen yet")
+	require.Contains(t, said(false), "no kitchen yet")
+}

@@ -112,6 +112,7 @@ var screenTable = []text{
 	{"hold.sum", "{fried} cooked, {sold} sold, {wasted} wasted", "{fried} cocinadas, {sold} vendidas, {wasted} desechadas"},
 	{"hold.today", "Today", "Hoy"},
 	{"join", "Join a kitchen", "Entrar en una cocina"},
+	{"join.in", "This device is in {kitchen} already.", "Este dispositivo ya está en {kitchen}."},
 	{"join.line", "This device has no kitchen yet.", "Este dispositivo aún no tiene cocina."},
 	{"keep", "Keep", "Guardar"},
 	{"keep.number", "Keep {0} {unit}", "Guardar {0} {unit}"},
