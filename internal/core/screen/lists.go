@@ -311,7 +311,14 @@ func (p *page) readingPad(d *procedure.Device) {
 		return
 	}
 	p.verdict(pd, d.Reading, value, unit)
-	p.dock = []button{{label: p.t("keep.value", "value", p.l.Amount(value, unit)), small: p.text(d.Title), style: act,
+	small := p.text(d.Title)
+	if pd.bad { // the verdict under the keys may lie below the fold
+		small = ""
+		for _, r := range pd.verdict {
+			small += r.text
+		}
+	}
+	p.dock = []button{{label: p.t("keep.value", "value", p.l.Amount(value, unit)), small: small, style: act,
 		do: &kitchen.Command{Do: kitchen.DoReading, Place: d.Name, Value: value, Unit: "mC"}, to: p.bare()}}
 }
 

@@ -213,3 +213,13 @@ func TestJoinSaysWhereADeviceIs(t *testing.T) {
 	require.NotContains(t, said(true), "no kitchen yet")
 	require.Contains(t, said(false), "no kitchen yet")
 }
+
+// TestOilOffItsLimitStandsOnTheButton: on a small phone the verdict lies under the keys, so the button says it too.
+func TestOilOffItsLimitStandsOnTheButton(t *testing.T) {
+	w := midshift(t)
+	small := func(typed string) any {
+		return draw(t, w.ctx("teo", "/place/fryer-1?v="+typed))["dock"].([]any)[0].(map[string]any)["small"]
+	}
+	require.Equal(t, "14.0 °C under the limit", small("150"))
+	require.Equal(t, "Fryer 1", small("168"))
+}

@@ -277,7 +277,7 @@ var screenTable = []text{
 	{"ring.past", "{deed}, or call a lead", "{deed}, o llamar a un jefe de turno"},
 	{"ring.past.caution", "Past the limit", "Fuera de límite"},
 	{"ring.silences", "Silences every device.", "Calla todos los dispositivos."},
-	{"ring.silences.name", "Silences every device, says {name}.", "Calla todos los dispositivos, dice {name}."},
+	{"ring.silences.name", "Silences every device, says {name}.", "Calla todos los dispositivos y muestra quién: {name}."},
 	{"ring.something", "Something", "Algo"},
 	{"ring.steps", "Got it, show the steps", "Visto, ver los pasos"},
 	{"ring.test", "Ring test", "Prueba del aviso"},
