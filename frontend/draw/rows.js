@@ -56,7 +56,9 @@ export const buttonsPart = (it, page) => html`<section class="sheet tight">${but
 
 /** @param {any} row @param {Page} page */
 function event(row, page) {
-  const text = row.struck ? html`<s>${row.text}</s> <span class="flag">${page.word(row.corrected ? "corrected" : "struck")}</span>` : row.text;
+  const text = row.struck
+    ? html`<s>${row.text}</s> <span class="flag">${page.word(row.corrected ? "corrected" : "struck")}</span>`
+    : row.text;
   return html`<li><p class="meta">${row.at}${row.who ? html`, ${row.who}` : nothing}</p><p>${text}${row.corrected && !row.struck ? html` <span class="flag">${page.word("corrected")}</span>` : nothing}</p>
     ${(row.actions ?? []).map((/** @type {any} */ one) => button(one, page, { extra: "slim" }))}</li>`;
 }
