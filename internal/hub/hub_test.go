@@ -5,6 +5,7 @@ import (
 	"context"
 	"crypto/rand"
 	"encoding/base64"
+	"errors"
 	"log/slog"
 	"net"
 	"net/http"
@@ -12,6 +13,7 @@ import (
 	"strings"
 	"sync"
 	"sync/atomic"
+	"syscall"
 	"testing"
 	"time"
 
@@ -296,10 +298,12 @@ func TestAStrangersLargeFrameIsNotRead(t *testing.T) {
 	for _, frame := range [][]byte{large, pack(large)} {
 		l, err := hubtest.Dial(r.url)
 		require.NoError(t, err)
-		require.NoError(t, l.WriteMessage(websocket.BinaryMessage, frame))
+		sent := l.WriteMessage(websocket.BinaryMessage, frame)
 		require.NoError(t, l.SetReadDeadline(time.Now().Add(soon)))
 		_, _, err = l.ReadMessage()
-		require.True(t, websocket.IsCloseError(err, websocket.CloseMessageTooBig), "%v", err)
+		// The server hangs up on what it has not read, so the network may be quicker than the word.
+		reset := errors.Is(err, syscall.ECONNRESET) || errors.Is(sent, syscall.ECONNRESET) || errors.Is(sent, syscall.EPIPE)
+		require.True(t, reset || websocket.IsCloseError(err, websocket.CloseMessageTooBig), "%v, %v", sent, err)
 		require.NoError(t, l.Close())
 	}
 }
