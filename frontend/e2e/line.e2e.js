@@ -49,7 +49,8 @@ test("three phones take a tub through every stage to the last piece sold", async
   await teo.sees("Finished");
   await allAgree([maren, teo, ines]);
 
-  for (const ancestor of [load, pan, tub]) assert.ok(await teo.page.locator(`a[href="/batch/${ancestor}"]`).isVisible(), "where it came from");
+  for (const ancestor of [load, pan, tub])
+    assert.ok(await teo.page.locator(`a[href="/batch/${ancestor}"]`).isVisible(), "where it came from");
   await teo.opensBatch(tub);
   await teo.sees("FR-2611");
   assert.ok(await teo.page.locator(`a[href="/batch/${tray}"]`).isVisible(), "where it went to");

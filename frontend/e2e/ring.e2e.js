@@ -4,47 +4,60 @@ import { test } from "node:test";
 import { Kitchen } from "./lib/kitchen.js";
 import { pause } from "./lib/server.js";
 
-test("a bell rings on every phone, one got it silences all and says who", async (t) => {
-  const kitchen = await Kitchen.demo(t, 10);
-  const [anna, bea, cid] = await kitchen.phones("anna", "bea", "cid");
-  await anna.isHeldBy("Jun");
-  await bea.isHeldBy("Teo");
-  await cid.isHeldBy("Maren");
-  for (const phone of [anna, bea, cid]) await phone.silences();
-  await anna.setsATimer("rice", 1);
-  for (const phone of [anna, bea, cid]) await phone.hearsRing("rice");
-  await bea.says("Got it");
-  for (const phone of [anna, bea, cid]) await phone.isSilent("rice");
-  await anna.goes("/timers");
-  await anna.sees("Teo");
-  for (const phone of [anna, bea, cid]) phone.noFaults();
+/** A kitchen in which nothing rings but a tub that is about to be at its best. */
+async function quietKitchen(t) {
+  const kitchen = await Kitchen.quick(t);
+  const [maren, teo, ines] = await kitchen.phones("Maren", "Teo", "Ines");
+  for (const phone of [maren, teo, ines]) {
+    await phone.isHeldBy(phone.name);
+    await phone.goes("/");
+  }
+  for (const [place, degrees] of [
+    ["fryer-1", 168],
+    ["cabinet-1", 62],
+    ["cold-room", 3],
+  ])
+    await maren.reads(place, degrees);
+  return [maren, teo, ines];
+}
+
+test("a bell rings on every phone; one got it silences all and says who; undone, it rings again and calls the lead", async (t) => {
+  const [maren, teo, ines] = await quietKitchen(t);
+  const all = [maren, teo, ines];
+  const tub = await maren.setsATub();
+  for (const phone of all) await phone.hearsRing("Tub 1");
+  await teo.says("Got it");
+  for (const phone of all) await phone.isSilent("Tub 1");
+  await ines.opensBatch(tub);
+  await ines.sees(/Teo/);
+  for (const phone of all) await phone.hearsRing("Tub 1", 40_000); // after the stage's patience of 20 s
+  await ines.sees(/Maren/);
+  for (const phone of all) phone.noFaults();
 });
 
 test("a phone that slept rings at once and says how late", async (t) => {
-  const kitchen = await Kitchen.demo(t, 10);
-  const [anna, bea] = await kitchen.phones("anna", "bea");
-  await anna.isHeldBy("Jun");
-  await bea.isHeldBy("Teo");
-  for (const phone of [anna, bea]) await phone.silences();
-  await anna.setsATimer("rice", 1);
-  await bea.sees("rice");
-  await bea.sleeps();
-  await anna.hearsRing("rice");
+  const [maren, teo, ines] = await quietKitchen(t);
+  await maren.setsATub();
+  await teo.goes("/");
+  await teo.sleeps();
+  await ines.hearsRing("Tub 1");
   await pause(3000);
-  await bea.wakes();
-  await bea.hearsRing("rice");
-  await bea.sees(/late/i);
+  await teo.wakes();
+  await teo.hearsRing("Tub 1", 5000);
+  await teo.sees(/late/i);
 });
 
-test("a phone out of reach rings on its own", async (t) => {
-  const kitchen = await Kitchen.demo(t, 10);
-  const anna = await kitchen.phone("anna");
-  await anna.isHeldBy("Teo");
-  await anna.silences();
-  await anna.wifi.off();
-  await anna.setsATimer("rice", 1);
-  await anna.hearsRing("rice");
-  await anna.says("Got it");
-  await anna.isSilent("rice");
-  assert.ok((await anna.saved()).waiting >= 2);
+test("a phone out of reach rings on its own, and its got it reaches the others later", async (t) => {
+  const [maren, teo, ines] = await quietKitchen(t);
+  await maren.setsATub();
+  await teo.isSavedIn("kitchen");
+  await teo.wifi.off();
+  await teo.hearsRing("Tub 1");
+  await teo.says("Got it");
+  await teo.isSilent("Tub 1");
+  assert.ok((await teo.saved()).waiting >= 1);
+  await ines.hearsRing("Tub 1");
+  await teo.wifi.on();
+  await ines.isSilent("Tub 1");
+  await maren.isSilent("Tub 1");
 });

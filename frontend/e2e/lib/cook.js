@@ -19,7 +19,6 @@ export class Cook extends Phone {
 
   async opensBatch(id) {
     await this.goesWithin(`/batch/${id}`);
-    await this.page.locator("html[data-view=batch]").waitFor();
   }
 
   /** Takes the open batch to its next stage, in the same vessel. */
@@ -36,7 +35,11 @@ export class Cook extends Phone {
 
   /** Waits at the open batch until it may be taken on. */
   async waitsUntilReady() {
-    await this.page.locator("main [data-state=ready], main [data-state=best], main [data-state=last]").first().waitFor({ timeout: 60_000 });
+    await this.page
+      .locator("main [data-state=ready], main [data-state=best], main [data-state=last]")
+      .first()
+      .waitFor({ timeout: 45_000 })
+      .catch(async () => assert.fail(`${this.name} waits in vain at ${this.path}:\n${await this.text()}`));
   }
 
   /** Takes the open batch into other vessels. @returns the ids of the new batches */
@@ -118,10 +121,11 @@ export class Cook extends Phone {
   async sells(tray, pieces) {
     for (let left = pieces; left > 0; ) {
       const four = left >= 4;
-      await this.pokes(this.strip(tray)
-        .locator("[data-do=count]")
-        .nth(four ? 1 : 0)
-        );
+      await this.pokes(
+        this.strip(tray)
+          .locator("[data-do=count]")
+          .nth(four ? 1 : 0),
+      );
       left -= four ? 4 : 1;
       if (left) await this.hasPieces(tray, left);
     }
@@ -132,10 +136,7 @@ export class Cook extends Phone {
   async discards(id) {
     await this.opensBatch(id);
     await this.does("discard", this.page.locator("main"));
-    const sheet = this.page.locator("[data-part=sheet]");
-    if (await sheet.locator(".choices button").first().isVisible()) await this.pokes(sheet.locator(".choices button").first());
-    if (await sheet.locator("textarea").isVisible()) await sheet.locator("textarea").fill("dropped");
-    await this.pokes(sheet.locator("button[data-do=discard]"));
+    await this.answers("dropped");
     await this.sees("Discarded");
   }
 
@@ -148,11 +149,11 @@ export class Cook extends Phone {
     await this.page.waitForURL((url) => url.pathname !== "/timer/new");
   }
 
-  async hearsRing(name) {
+  async hearsRing(name, within = 30_000) {
     await this.page
       .locator("[data-part=ring]")
       .filter({ hasText: name })
-      .waitFor({ timeout: 30_000 })
+      .waitFor({ timeout: within })
       .catch(async () => assert.fail(`${this.name} does not hear ${name}:\n${await this.text()}`));
   }
 
@@ -192,12 +193,20 @@ export class Cook extends Phone {
     return new Map(list);
   }
 
-  /** Writes a note about the kitchen, in words. */
-  async notes(text) {
-    await this.goesWithin("/place/fryer-1");
-    await this.does("note");
+  /** Writes a note on a batch, and sees it in the undo bar: it is kept. */
+  async notes(batch, text) {
+    await this.opensBatch(batch);
+    await this.does("note", this.page.locator("main"));
     await this.answers(text);
-    await this.sees(text);
+    await this.page.locator("[data-part=undo]", { hasText: text }).waitFor();
+  }
+
+  /** Sets a tub to marinate, so that in nine seconds it is at its best and rings. @returns its id */
+  async setsATub() {
+    const tub = await this.startsATub("quick", 6, "FR-1");
+    await this.doesTheSteps(2);
+    await this.movesOn();
+    return tub;
   }
 
   // ---- devices ----
@@ -212,7 +221,6 @@ export class Cook extends Phone {
     await this.goesWithin("/devices");
     const row = this.page.locator("li, section", { hasText: name }).locator("[data-do=revoke]").last();
     await this.pokes(row);
-    await this.answers("lost");
     await this.answers("lost");
   }
 

@@ -18,11 +18,13 @@ export class Phone {
       hasTouch: true,
       locale: "en-US",
       timezoneId: "America/New_York",
-      serviceWorkers: clockOff ? "block" : "allow",
       ...options,
     });
     t.after(() => context.close().catch(() => {}));
-    if (clockOff) await setClockOff(context, clockOff);
+    if (clockOff) {
+      wifi.missing.add("/sw.js"); // its cache would hand the worker over as it is
+      await setClockOff(context, clockOff);
+    }
     const phone = new this(await context.newPage(), server, name, wifi);
     if (server.demo) await phone.goes("/");
     return phone;
@@ -39,7 +41,8 @@ export class Phone {
     page.on("pageerror", (error) => this.faults.push(String(error.stack ?? error)));
     page.on("console", (line) => {
       const text = line.text();
-      const lost = /ERR_(CONNECTION|PROXY|EMPTY|NETWORK|INTERNET|TUNNEL|ABORTED)|WebSocket|Failed to fetch|net::/.test(text);
+      const lost =
+        /response code \(404\)|ERR_(CONNECTION|PROXY|EMPTY|NETWORK|INTERNET|TUNNEL|ABORTED)|WebSocket|Failed to fetch|net::/.test(text);
       if (line.type() === "error" && !lost) this.faults.push(text);
     });
   }
@@ -126,14 +129,17 @@ export class Phone {
     }
   }
 
-  /** Answers what a sheet asks, if one is open: a number, words, or a second tap. */
+  /** Answers what sheets ask, one after the other: a number, words, the first choice, a second tap. */
   async answers(value) {
     const sheet = this.page.locator("[data-part=sheet]");
-    if (!(await sheet.isVisible())) return;
-    if (await sheet.locator(".pad").isVisible()) await this.types(value);
-    else if (await sheet.locator("textarea").isVisible()) await sheet.locator("textarea").fill(String(value));
-    await this.pokes(sheet.locator("button[data-do]").first());
-    await sheet.waitFor({ state: "hidden" });
+    for (let i = 0; i < 4 && (await sheet.isVisible()); i++) {
+      const before = await sheet.textContent();
+      const choice = sheet.locator(".choices button").first();
+      if (await sheet.locator(".pad").isVisible()) await this.types(value);
+      else if (await sheet.locator("textarea").isVisible()) await sheet.locator("textarea").fill(String(value));
+      await this.pokes((await choice.isVisible()) ? choice : sheet.locator("button[data-do]").first());
+      await this.page.waitForFunction((old) => document.querySelector("[data-part=sheet]")?.textContent !== old, before);
+    }
   }
 
   /** The key of the step that is to be done now, or "". */

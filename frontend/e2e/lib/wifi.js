@@ -17,6 +17,7 @@ export class Wifi {
     this.sockets = new Set();
     this.isDead = false;
     this.carried = 0;
+    this.missing = new Set(); // paths that this phone does not get
   }
 
   get proxy() {
@@ -74,6 +75,7 @@ export class Wifi {
   #forward(ask, answer) {
     if (this.isDead) return; // it waits for ever
     const url = new URL(ask.url);
+    if (this.missing.has(url.pathname)) return answer.writeHead(404).end();
     const up = http.request(
       { host: "127.0.0.1", port: url.port, path: url.pathname + url.search, method: ask.method, headers: ask.headers },
       (got) => {
