@@ -128,7 +128,7 @@ func (c *Core) context() screen.Context {
 	return screen.Context{
 		State: c.log.State(), Now: c.now, Mono: c.mono, Pace: int64(c.mem.Clock.Pace()),
 		Device: c.cfg.Device, Crew: c.mem.Crew, Lang: p.lang,
-		Saved: screen.Saved{Joined: c.cfg.Key != "" && !c.mem.Revoked, InTouch: p.welcomed, Waiting: c.waiting(),
+		Saved: screen.Saved{Joined: c.cfg.Key != "" && !c.mem.Revoked, Revoked: c.mem.Revoked, InTouch: p.welcomed, Waiting: c.waiting(),
 			OutSince: c.mem.OutSince, Entries: c.mem.Have > 0 || !c.log.Last().IsZero()},
 		Ability: p.able, AwakeSince: p.ableFrom, Last: p.last, Code: p.code,
 	}

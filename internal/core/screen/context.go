@@ -40,6 +40,7 @@ type Saved struct {
 	Waiting  int         // entries that the kitchen has not kept yet
 	OutSince stamp.Milli // since when the line has been down; 0 when it is open or never was
 	Entries  bool        // the device holds a state at all
+	Revoked  bool        // a lead took the device off the kitchen
 }
 
 // Ability is what the page says this device can do about ringing.

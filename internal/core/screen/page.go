@@ -37,9 +37,12 @@ func newPage(ctx *Context) *page {
 	return &page{Context: ctx, l: words.Of(lang), path: parsePath(ctx.Path), bells: bellsAt(ctx)}
 }
 
-// bellsAt returns what rings and will ring. While a demonstration runs faster than life, what was answered once stays
+// bellsAt returns what rings and will ring; nothing on a device that no longer belongs to the kitchen. While a demonstration runs faster than life, what was answered once stays
 // answered: a patience of a minute is a second then, and the screen would be covered all the time.
 func bellsAt(ctx *Context) []kitchen.Bell {
+	if ctx.Saved.Revoked {
+		return nil
+	}
 	bells := kitchen.Bells(ctx.State, ctx.Now, bookAhead)
 	if ctx.Pace > 1 {
 		bells = slices.DeleteFunc(bells, func(b kitchen.Bell) bool { return b.N > 0 })

@@ -371,3 +371,17 @@ func TestAncestryBothWays(t *testing.T) {
 	require.Equal(t, []string{"Went to Pan 1", "Went to Load 1", "Went to Load 1", "Went to Tray A", "Went to Tray B"}, labels(tub))
 	require.Equal(t, []string{"From Pan 1", "From Tub 1", "Went to Tray A"}, labels(load))
 }
+
+func TestRevokedDeviceSaysSoEverywhereAndIsSilent(t *testing.T) {
+	w := midshift(t)
+	ctx := w.ctx("teo", "/")
+	require.NotEqual(t, `{"now":[],"book":[]}`, string(Ring(ctx)), "something must ring, or silence proves nothing")
+	ctx.Saved.Revoked = true
+	require.Equal(t, `{"now":[],"book":[]}`, string(Ring(ctx)))
+	for _, path := range []string{"/", "/hold", "/devices", "/nowhere"} {
+		ctx.Path = path
+		first := draw(t, ctx)["parts"].([]any)[0].(map[string]any)
+		require.Equal(t, "fault", first["p"], path)
+		require.Equal(t, "A lead took this device off the kitchen", first["title"], path)
+	}
+}

@@ -1,5 +1,7 @@
 package screen
 
+import "slices"
+
 // screens are the pages by the first name of their path.
 var screens = map[string]func(*page){
 	"":           (*page).lineScreen,
@@ -47,6 +49,9 @@ func View(ctx *Context) []byte {
 		draw(p)
 	} else {
 		p.missing("missing.page")
+	}
+	if ctx.Saved.Revoked {
+		p.parts = slices.Insert(p.parts, 0, part(&fault{title: p.t("revoked.title"), lines: []string{p.t("revoked.line")}}))
 	}
 	return p.render()
 }
