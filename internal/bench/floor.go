@@ -164,13 +164,22 @@ func (s *floorServer) write() {
 			}
 			break
 		}
-		kept, err := s.commit(group)
-		if err != nil {
+		if err := s.commitAndShow(group); err != nil {
 			fmt.Fprintln(os.Stderr, "floor:", err)
 			os.Exit(1)
 		}
+	}
+}
+
+// commitAndShow lets nobody join between the two, who would read the group from the file and be shown it again.
+func (s *floorServer) commitAndShow(group []floorEvent) error {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	kept, err := s.commit(group)
+	if err == nil {
 		s.broadcast(kept)
 	}
+	return err
 }
 
 func (s *floorServer) commit(group []floorEvent) ([]floorEvent, error) {
@@ -204,8 +213,6 @@ func (s *floorServer) broadcast(kept []floorEvent) {
 		return
 	}
 	m := prepared(kept)
-	s.mu.Lock()
-	defer s.mu.Unlock()
 	for p := range s.peers {
 		select {
 		case p.out <- m:

@@ -19,7 +19,8 @@ type phone struct {
 	conn    *websocket.Conn
 	address string
 	began   time.Time
-	head    uint64 // the highest number that it holds
+	head    uint64          // it holds every number up to this one
+	ahead   map[uint64]bool // numbers that it holds beyond: its own come back before those of others
 	unsent  map[[16]byte]bool
 	read    atomic.Int64 // bytes that arrived
 	moved   chan struct{}
@@ -29,7 +30,7 @@ type phone struct {
 func newPhone(address string, p pass) *phone {
 	ph := &phone{
 		core: core.New(core.Config{Device: p.Device, Key: p.Key}), address: address, began: time.Now(),
-		unsent: map[[16]byte]bool{}, moved: make(chan struct{}, 1),
+		unsent: map[[16]byte]bool{}, ahead: map[uint64]bool{}, moved: make(chan struct{}, 1),
 	}
 	ph.step(core.Input{Op: core.OpStart, Stored: &core.Stored{}, Lang: "en"})
 	return ph
@@ -71,7 +72,18 @@ func (p *phone) holds(n *core.Numbered) {
 		return
 	}
 	delete(p.unsent, n.ID())
-	p.head = max(p.head, n.Seq)
+	if n.Seq > p.head {
+		p.ahead[n.Seq] = true
+	}
+	p.closes()
+}
+
+// closes moves the head over what is held without a gap.
+func (p *phone) closes() {
+	for p.ahead[p.head+1] {
+		p.head++
+		delete(p.ahead, p.head)
+	}
 }
 
 // connects opens the line and keeps reading it.
@@ -98,17 +110,22 @@ func (p *phone) listen(conn *websocket.Conn) {
 		if err != nil {
 			return
 		}
-		p.sees(frame)
 		p.step(core.Input{Op: core.OpFrame, Frame: frame})
+		p.sees(frame)
 	}
 }
 
-// sees notes how far a base or entries bring the phone.
+// sees notes how far a base brought the phone.
 func (p *phone) sees(frame []byte) {
 	if head := headOf(frame); head > 0 {
 		p.mu.Lock()
 		p.head = max(p.head, head)
+		p.closes()
 		p.mu.Unlock()
+		select {
+		case p.moved <- struct{}{}:
+		default:
+		}
 	}
 }
 
