@@ -24,7 +24,7 @@ test("a lead takes a phone off the line: it is shut out within a second and what
   await teo.isSavedIn("kitchen");
   await maren.revokes("Teo");
   const began = Date.now();
-  await teo.sees("took this device off", 5000);
+  await teo.sees("took this device off the kitchen", 5000);
   assert.ok(Date.now() - began < 1000, `it took ${Date.now() - began} ms`);
   const before = await maren.state();
   await teo.goes("/");
