@@ -93,7 +93,7 @@ export class Phone {
         const patient = i === 7 ? patience : 1500;
         return await (this.touch ? locator.tap({ timeout: patient }) : locator.click({ timeout: patient }));
       } catch (error) {
-        if (i === 7 || !/Timeout/.test(String(error))) throw error;
+        if (i === 7 || !/Timeout/.test(String(error))) throw new Error(`${this.name} at ${this.path}: ${error}\n${await this.text()}`);
         await this.answersRings();
       }
     }
@@ -171,7 +171,17 @@ export class Phone {
       link.click();
       link.remove();
     }, path);
-    await this.page.waitForFunction((to) => document.documentElement.dataset.path === to && globalThis.brinebell?.live, path);
+    await this.page
+      .waitForFunction((to) => document.documentElement.dataset.path === to && globalThis.brinebell?.live, path)
+      .catch(async () => assert.fail(`${this.name} is not at ${path}: ${await this.inside()}\n${await this.text()}`));
+  }
+
+  /** What the page says of itself, for when a test fails. */
+  inside() {
+    return this.page.evaluate(() => {
+      const { live, owner, notices } = globalThis.brinebell ?? {};
+      return JSON.stringify({ ...document.documentElement.dataset, live, owner, notices, visible: document.visibilityState });
+    });
   }
 
   strip(key) {
