@@ -2,6 +2,7 @@ package main
 
 import (
 	"encoding/binary"
+	"errors"
 	"fmt"
 	"math/rand/v2"
 
@@ -81,9 +82,9 @@ func (h *historian) opens(documents []entry.Document) error {
 }
 
 const (
-	startsEvery = 2 * stamp.Hour // one tub every two hours, day and night: about ten a day
+	startsEvery = 90 * stamp.Minute // one tub, day and night
 	tick        = 2 * stamp.Minute
-	reads       = stamp.Hour
+	reads       = stamp.Hour // everything that has a temperature; then the lead answers what is off
 )
 
 // works goes on until so many entries are written.
@@ -91,7 +92,7 @@ func (h *historian) works(products []*procedure.Procedure, entries int) error {
 	began, nextStart, nextRead := h.wrote, h.now, h.now
 	for step := 0; h.wrote-began < entries; step++ {
 		if h.now >= nextRead {
-			if err := h.readsEverything(); err != nil {
+			if err := errors.Join(h.readsEverything(), h.answersDeviations()); err != nil {
 				return err
 			}
 			nextRead = h.now.Add(reads)
@@ -125,6 +126,22 @@ func (h *historian) readsEverything() error {
 	for _, d := range h.state.Equipment().Devices {
 		value := inside(d.Reading)
 		if _, err := h.does(kitchen.Command{Do: kitchen.DoReading, Place: d.Name, Value: value, Unit: "mC"}); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// answersDeviations has the lead close what is open.
+func (h *historian) answersDeviations() error {
+	var open []string
+	for i := range h.state.Deviations {
+		if d := &h.state.Deviations[i]; !d.Closed {
+			open = append(open, d.Key)
+		}
+	}
+	for _, key := range open {
+		if _, err := h.does(kitchen.Command{Do: kitchen.DoAnswer, Deviation: key, Text: "seen to", Closes: true}); err != nil {
 			return err
 		}
 	}

@@ -58,7 +58,7 @@ func seed(data string, devices int, fill func(*sqlite.Store) error) ([]pass, err
 	return passes, store.Close()
 }
 
-const daysOf = 3000 // entries a day: a kitchen with about ten tubs
+const aDay = 900 // entries, roughly, that the historian writes
 
 // fillHistory returns a fill that keeps a believable past of so many entries, which ends now, and says how many bytes
 // that journal has when it is packed with gzip.
@@ -92,7 +92,7 @@ func fillHistory(entries int, packed *int) func(*sqlite.Store) error {
 // history writes so many entries, numbered. They end now: the stamps are moved so that the last is a minute old.
 func history(entries int) ([]journal.Numbered, error) {
 	var all []entry.Entry
-	from := stamp.Milli(time.Now().UnixMilli()).Add(-stamp.Span(entries/daysOf+2) * stamp.Day)
+	from := stamp.Milli(time.Now().UnixMilli()).Add(-stamp.Span(entries/aDay+2) * stamp.Day)
 	h := newHistorian(1, "kitchen", from, func(e *entry.Entry) error {
 		all = append(all, *e)
 		return nil
