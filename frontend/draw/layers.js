@@ -1,7 +1,8 @@
 // Sheets and rings lie over a screen. Each puts one entry into the browser's history, so that Back takes it away and
 // shows again exactly what was open.
 
-const backTakesMostMs = 400;
+// A busy phone takes its time to go back; what is pushed before it has would be popped instead.
+const backTakesMostMs = 3000;
 
 export class Layers {
   /** @param {() => void} onBack called when Back was pressed while something lay over the screen */
