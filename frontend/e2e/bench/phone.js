@@ -17,6 +17,11 @@ const slower = 4;
 const starts = 12;
 const taps = 80;
 
+const middle = (list) => [...list].sort((a, b) => a - b)[Math.floor(list.length / 2)];
+const round = (v) => Math.round(v * 100) / 100;
+const scale = (name, value, unit) => ({ name, value: round(value), unit, goal: "", holds: true });
+const most = (name, value, unit, goal) => ({ name, value: round(value), unit, goal: `<= ${goal}`, holds: value <= goal });
+
 const closing = [];
 const t = { after: (close) => closing.unshift(close) };
 const folder = mkdtempSync(join(tmpdir(), "brinebell-bench-"));
@@ -87,7 +92,7 @@ async function slowly(chromium, run) {
 }
 
 // Notes in the page when something was first painted and when the core had drawn it.
-const watch = () => {
+function watch() {
   const seen = { painted: 0, live: 0, worker: 0 };
   globalThis.seen = seen;
   const look = () => {
@@ -102,13 +107,14 @@ const watch = () => {
     requestAnimationFrame(look);
   };
   look();
-};
+}
 
 /** Cold starts from the phone's own cache, in turn with the empty Go program. */
 async function startUps(chromium, server, empty) {
   const page = await chromium.context.newPage();
   await page.setViewportSize(size);
   const phone = new Cook(page, server, "phone");
+  phone.touch = false;
   await phone.goes("/");
   await page.evaluate(() => navigator.serviceWorker.ready);
   await pause(4000);
@@ -149,13 +155,14 @@ async function startUps(chromium, server, empty) {
   ];
 }
 
-const loop = (page) =>
-  page.evaluate(() => {
+function loop(page) {
+  return page.evaluate(() => {
     const began = performance.now();
     let sum = 0;
     for (let i = 0; i < 60_000_000; i++) sum = (sum + i * 7) | 0;
     return performance.now() - began + (sum === 1 ? 1 : 0);
   });
+}
 
 async function loopAlone(chromium) {
   const page = await chromium.context.newPage();
@@ -169,7 +176,8 @@ async function tapTimes(chromium, server) {
   const page = await chromium.context.newPage();
   await page.setViewportSize(size);
   const phone = new Cook(page, server, "phone");
-  await phone.isHeldBy("Inés");
+  phone.touch = false;
+  await phone.isHeldBy("Teo");
   await phone.goes("/hold");
   const times = await slowly(chromium, async () => {
     const list = [];
@@ -197,8 +205,3 @@ function oneTap(back) {
     look();
   });
 }
-
-const middle = (list) => [...list].sort((a, b) => a - b)[Math.floor(list.length / 2)];
-const round = (v) => Math.round(v * 100) / 100;
-const scale = (name, value, unit) => ({ name, value: round(value), unit, goal: "", holds: true });
-const most = (name, value, unit, goal) => ({ name, value: round(value), unit, goal: `<= ${goal}`, holds: value <= goal });
