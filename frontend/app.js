@@ -26,6 +26,8 @@ let screen = null; // the last one drawn, without this page's own notices
 let live = false; // the core drew it, not the shelf
 /** @type {Set<string>} */
 const notices = new Set(["starting"]);
+const ASK_AGAIN = 1_500; // ms
+let askAgain = /** @type {ReturnType<typeof setTimeout> | undefined} */ (undefined);
 /** @type {{lost: boolean, busy: boolean, auto: boolean, trouble: Unjoined | null} | null} */
 let joining = null;
 let touched = performance.now();
@@ -144,9 +146,12 @@ function draft(path) {
   look();
 }
 
+/** look asks for the screen of this address, and asks again while no answer comes: a place must never stay shut. */
 function look() {
-  if (joining) paintJoin();
-  else tellWorker({ do: "look", path: here() });
+  clearTimeout(askAgain);
+  if (joining) return paintJoin();
+  tellWorker({ do: "look", path: here() });
+  askAgain = setTimeout(look, ASK_AGAIN);
 }
 
 // ---- what is drawn ----
@@ -273,6 +278,7 @@ function drawn(next) {
   bell.setClock(next.now);
   if (joining) return;
   live = true;
+  if (next.path === here()) clearTimeout(askAgain);
   notices.delete("starting");
   paint(next);
 }
