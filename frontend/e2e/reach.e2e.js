@@ -23,11 +23,13 @@ test("every screen, in both faces: no axe violation, no sideways scroll, no smal
       holds(await violations(phone.page), `${path}, ${face}`);
     }
     holds(await smallTargets(phone.page), `${path}: targets under ${least} px`);
-    for (const [width, text] of path === "/wall" ? [] : [
-      [320, 100],
-      [360, 200],
-      [320, 200],
-    ]) {
+    for (const [width, text] of path === "/wall"
+      ? []
+      : [
+          [320, 100],
+          [360, 200],
+          [320, 200],
+        ]) {
       await phone.page.setViewportSize({ width, height: 740 });
       await phone.page.evaluate((percent) => document.documentElement.style.setProperty("font-size", `${percent}%`), text);
       holds(await sideways(phone.page), `${path} at ${width} px and ${text} %`);
