@@ -4,14 +4,21 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"path/filepath"
 	"runtime"
 	"strconv"
+	"strings"
 	"syscall"
 	"time"
 )
 
-// slowDown makes processes as slow as a cheaper device: it lets them run for 2 ms and stops them for 2 x (factor-1) ms,
-// again and again, until stdin ends. The browser's own throttle does not reach workers, which is where the core runs.
+// turn is how long slowed processes run before they are stopped again.
+const turn = 2 * time.Millisecond
+
+// slowDown makes processes as slow as a cheaper device: it lets them run for a turn, then stops them for (factor-1)
+// times as long as their busiest thread has just computed, again and again, until stdin ends. So a slowed process takes
+// factor times as long for the same work, whatever else runs on this machine. The browser's own throttle does not
+// reach workers, which is where the core runs.
 func slowDown(pids []string, factor int) error {
 	var all []int
 	for _, text := range pids {
@@ -29,17 +36,47 @@ func slowDown(pids []string, factor int) error {
 	runtime.LockOSThread()
 	defer signalAll(all, syscall.SIGCONT)
 	fmt.Println("slow")
-	for {
+	for before := computed(all); ; {
 		select {
 		case <-ended:
 			return nil
-		default:
+		case <-time.After(turn):
 		}
 		signalAll(all, syscall.SIGSTOP)
-		time.Sleep(time.Duration(2*(factor-1)) * time.Millisecond)
+		now := computed(all)
+		time.Sleep(time.Duration(factor-1) * busiest(before, now))
 		signalAll(all, syscall.SIGCONT)
-		time.Sleep(2 * time.Millisecond)
+		before = now
 	}
+}
+
+// computed returns the time that each thread of the processes has computed so far.
+func computed(pids []int) map[string]time.Duration {
+	list := map[string]time.Duration{}
+	for _, pid := range pids {
+		threads, _ := filepath.Glob("/proc/" + strconv.Itoa(pid) + "/task/*/schedstat")
+		for _, path := range threads {
+			text, err := os.ReadFile(path)
+			if err != nil {
+				continue // it has just ended
+			}
+			first, _, _ := strings.Cut(string(text), " ")
+			if ns, err := strconv.ParseInt(first, 10, 64); err == nil {
+				list[path] = time.Duration(ns)
+			}
+		}
+	}
+	return list
+}
+
+func busiest(before, now map[string]time.Duration) time.Duration {
+	var most time.Duration
+	for thread, ns := range now {
+		if old, known := before[thread]; known {
+			most = max(most, ns-old)
+		}
+	}
+	return most
 }
 
 func signalAll(pids []int, sig syscall.Signal) {
