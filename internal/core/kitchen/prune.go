@@ -24,7 +24,8 @@ func (s *State) prune(at stamp.Milli) {
 	s.Deviations = slices.DeleteFunc(s.Deviations, func(d Deviation) bool { return d.Closed && d.EndAt <= old })
 	today := s.WallDay(at)
 	s.Runs = slices.DeleteFunc(s.Runs, func(r Run) bool {
-		return r.Closed && r.EndAt <= old || today-r.Day > runDays
+		age := int64(today) - int64(r.Day) // an entry may name any day there is
+		return r.Closed && r.EndAt <= old || age > runDays || age < -runDays
 	})
 	s.Bells = slices.DeleteFunc(s.Bells, func(a Answered) bool {
 		return !s.live(a.Subject) || s.bellDay(a.Subject) < int64(today)-runDays
