@@ -276,9 +276,9 @@ function hear(told) {
 /** @param {any} next */
 function drawn(next) {
   bell.setClock(next.now);
-  if (joining) return;
+  if (joining || next.path !== here()) return; // a place already left; the look at this one is under way
   live = true;
-  if (next.path === here()) clearTimeout(askAgain);
+  clearTimeout(askAgain);
   notices.delete("starting");
   paint(next);
 }

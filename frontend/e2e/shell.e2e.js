@@ -13,6 +13,7 @@ async function tab(phone, path) {
 
 const owns = (phone) => phone.page.evaluate(() => globalThis.brinebell.owner);
 const ownsSoon = (phone, want) => phone.page.waitForFunction((mine) => globalThis.brinebell.owner === mine, want, { timeout: 15_000 });
+const view = (phone) => phone.page.evaluate(() => document.documentElement.dataset.view);
 const devtools = (phone) => phone.page.context().newCDPSession(phone.page);
 
 /** Counts a piece as sold, whether or not something rings over the page just now. */
@@ -61,6 +62,44 @@ test("a frozen tab loses the core to the one that is looked at, and comes back a
   await first.goes("/hold");
   assert.equal(await first.state(), await second.state());
   assert.deepEqual([await owns(first), await owns(second)], [false, true]);
+});
+
+/** A phone whose rules take a second to come up. */
+async function slowPhone(kitchen) {
+  const anna = await kitchen.phone("anna", { options: { serviceWorkers: "block" } });
+  await anna.isHeldBy("Maren");
+  await anna.page.context().route("**/core.*.wasm", async (route) => {
+    await new Promise((resolve) => setTimeout(resolve, 1_000));
+    await route.continue();
+  });
+  return anna;
+}
+
+/** Starts the phone at a place and acts before its rules are up. */
+async function hurries(phone, path, act) {
+  await phone.goesWithin(path);
+  await phone.page.waitForTimeout(1_500); // the picture of a place is kept a second after it was drawn
+  await phone.page.goto("about:blank"); // so that no worker of the page before answers
+  await phone.page.goto(phone.server.origin + path, { waitUntil: "domcontentloaded" });
+  await phone.page.waitForFunction(() => globalThis.brinebell?.owner, null, { polling: 5 });
+  await phone.page.locator("main").waitFor({ state: "attached" });
+  assert.equal(await phone.page.evaluate(() => globalThis.brinebell.live), false, "the rules are up already: nothing is tried");
+  await act();
+  await phone.drawn();
+  await phone.state(); // stands behind all that was asked before
+}
+
+test("a place that was left before the rules were up does not come back over the one that is looked at", async (t) => {
+  const anna = await slowPhone(await Kitchen.demo(t));
+  await hurries(anna, "/", () => anna.goesWithin("/lists"));
+  await anna.page.waitForTimeout(500);
+  assert.deepEqual([anna.path, await view(anna)], ["/lists", "lists"]);
+});
+
+test("a tap on the picture that the phone remembers is carried out once the rules are up", async (t) => {
+  const anna = await slowPhone(await Kitchen.demo(t));
+  await hurries(anna, "/hold", () => anna.page.evaluate(() => document.querySelector("[data-do=count]").click()));
+  await anna.page.locator("[data-part=undo]").waitFor();
 });
 
 /** Lets the phone's store refuse every write, or take them again. */

@@ -121,8 +121,7 @@ export class Engine {
       try {
         outcomes.push(this.parts.core.step(header, frame));
       } catch (err) {
-        if (!(err instanceof Broken)) throw err;
-        broken = err;
+        broken = err instanceof Broken ? err : new Broken(String(err)); // an answer that cannot be read is no better
         break;
       }
     }

@@ -18,6 +18,7 @@ const CHANNEL = "brinebell-1"; // the number rises when tabs of two versions wou
 const HERE_EVERY = 10_000;
 const GONE_AFTER = 60_000; // a tab that froze or crashed is drawn for no longer
 const GLANCES_MOST = 6;
+const LASTING = new Set(["tap", "pair", "photo", "state"]);
 
 const id = Array.from(crypto.getRandomValues(new Uint32Array(2)), (n) => n.toString(36)).join("");
 const channel = new BroadcastChannel(CHANNEL);
@@ -37,7 +38,9 @@ let loading = null;
 /** @type {Map<string, number>} */
 const heardFrom = new Map();
 /** @type {Asked[]} */
-const backlog = []; // what the page said before any tab owned the core
+const backlog = []; // what the page did before any tab owned the core
+/** @type {{from: string, asked: Extract<Asked, {do: "tap"}>, at: number}[]} */
+const early = []; // taps of any tab before the rules are up, and when they were made
 /** @type {Map<string, Asked>} */
 const abilities = new Map();
 let sittingSince = 0;
@@ -88,13 +91,14 @@ async function taken() {
   sittingSince = performance.now();
   toPage({ tell: "owner", mine: true });
   const { pairing, base, tail } = (await shelf?.load()) ?? { pairing: null, base: null, tail: [] };
+  for (const asked of backlog.splice(0)) serve(view, asked);
   if (pairing) await run(pairing);
   else unpaired(known || base !== null || tail.length > 0);
-  for (const asked of backlog.splice(0)) serve(view, asked);
 }
 
 /** @param {boolean} lostStore */
 function unpaired(lostStore) {
+  early.length = 0; // nobody's: there is no kitchen to tell
   tellAll({ tell: "unpaired", lost: lostStore });
 }
 
@@ -127,6 +131,7 @@ async function run(pairing) {
   paired = pairing;
   fresh.views.set(view, path);
   for (const [other, asked] of abilities) serve(other, asked);
+  for (const { from, asked, at } of early.splice(0)) tapped(from, asked, performance.now() - at);
   tellAll({ tell: "paired" });
   channel.postMessage({ kind: "again" });
   await fresh.start();
@@ -239,14 +244,25 @@ function serve(from, asked) {
     heardFrom.delete(from);
     abilities.delete(from);
   }
-  if (!engine) return;
+  if (asked.do === "tap") tapped(from, asked);
+  if (!engine) return; // it is told what every tab shows and can do when it comes up
   if (asked.do === "look") engine.push({ op: "look", view: from, path: asked.path, lang: scope.navigator.language });
-  if (asked.do === "tap") engine.push({ op: "tap", view: from, path: asked.path, tap: asked.tap });
   if (asked.do === "ability") engine.push({ op: "ability", view: from, ability: asked.ability });
   if (asked.do === "close") engine.push({ op: "close", view: from });
   if (asked.do === "visible") wakeUp();
   if (asked.do === "photo" && paired) sendPhotos(paired);
   if (asked.do === "state") tell(from, { tell: "state", bytes: engine.state() });
+}
+
+/**
+ * tapped hands a tap to the rules, or keeps it until they are up.
+ * @param {string} from the view
+ * @param {Extract<Asked, {do: "tap"}>} asked
+ * @param {number} [lag] ms since the finger
+ */
+function tapped(from, asked, lag = 0) {
+  if (engine) engine.push({ op: "tap", view: from, path: asked.path, tap: asked.tap }, null, lag);
+  else early.push({ from, asked, at: performance.now() - lag });
 }
 
 /** wakeUp follows a look at any tab: the path may be dead and the clocks may have stood still. */
@@ -268,13 +284,14 @@ async function pair(pairing) {
 }
 
 /**
- * route sends a page's wish to whoever owns the core.
+ * route sends a page's wish to whoever owns the core. Before there is an owner only what was done waits: a new owner
+ * asks for what is looked at now, and an older look that came after that would show a place already left.
  * @param {Asked} asked
  */
 function route(asked) {
   if (seat.mine) serve(view, asked);
   else if (Number.isFinite(seat.seenAlive)) channel.postMessage({ kind: "ask", view, asked });
-  else if (asked.do !== "here") backlog.push(asked);
+  else if (LASTING.has(asked.do)) backlog.push(asked);
 }
 
 /**
