@@ -31,10 +31,15 @@ export function pad(it, page) {
     ${verdict(it)}</section>`;
 }
 
-/** @param {Pad} it */
-function verdict(it) {
-  if (!it.verdict?.length) return nothing;
-  return html`<p class=${it.bad ? "okline bad" : "okline"} role="status">${it.bad ? nothing : tick()}<span>${line(it.verdict)}</span></p>`;
+/**
+ * What the core says of a number while it is typed.
+ * @param {{verdict?: any, bad?: any}} it
+ * @param {boolean} [always] keeps its place while there is nothing to say, so that no button moves under the finger
+ */
+export function verdict(it, always = false) {
+  const said = it.verdict?.length;
+  if (!said && !always) return nothing;
+  return html`<p class=${it.bad ? "okline bad" : "okline"} role="status">${!said || it.bad ? nothing : tick()}<span>${said ? line(it.verdict) : "\u00a0"}</span></p>`;
 }
 
 /** @param {Pad} it @param {string} key @param {Page} page */

@@ -2,8 +2,10 @@
 import { html, nothing } from "lit-html";
 import { answered, answerOf } from "./asked.js";
 import { carryOut } from "./button.js";
+import { withField } from "./drafts.js";
 import { display, keys, padKey, pressed, typesItself } from "./keypad.js";
 import { written } from "./lengths.js";
+import { verdict } from "./pad.js";
 
 /**
  * @typedef {import("./button.js").Button} Button
@@ -37,10 +39,25 @@ function number(sheet, page) {
   const ask = /** @type {import("./button.js").Ask} */ (sheet.button.ask);
   const unit = ask.unit && !ask.keep.includes(ask.unit) ? `\u00a0${ask.unit}` : "";
   const shown = sheet.text ? written(sheet.text, page.word("decimal")) + unit : "";
+  const judged = judgement(sheet, page);
   return html`${head(ask.title)}
-    ${display({ text: sheet.text, unit: ask.unit, limit: ask.limit, labelledby: "sheet-title", word: page.word })}
+    ${display({ text: sheet.text, unit: ask.unit, limit: ask.limit, bad: Boolean(judged?.bad), labelledby: "sheet-title", word: page.word })}
     ${keys({ signed: Boolean(ask.signed), whole: Boolean(ask.whole), word: page.word, press: (key) => type(sheet, key, page) })}
+    ${ask.draft ? verdict(judged ?? {}, true) : nothing}
     ${keep(sheet, page, ask.keep.replace("{0}", shown))}`;
+}
+
+/**
+ * What the core says of the number on the sheet. The button of the sheet is as old as the sheet; the answer comes with a
+ * later screen, and counts only if it is of what stands there now.
+ * @param {Sheet} sheet @param {Page} page
+ */
+function judgement(sheet, page) {
+  const name = sheet.button.ask?.draft?.name;
+  if (!name || !sheet.text) return undefined;
+  const all = (page.screen.parts ?? []).flatMap((/** @type {any} */ part) => part.actions ?? []);
+  const drafts = all.map((/** @type {Button} */ one) => one.ask?.draft);
+  return drafts.find((/** @type {any} */ one) => one?.name === name && one.text === sheet.text);
 }
 
 /** @param {Sheet} sheet @param {Page} page @param {string} label */
@@ -91,7 +108,10 @@ const questions = { number, text, choice, photo };
 function type(sheet, key, page) {
   page.hands.buzz?.();
   const ask = /** @type {import("./button.js").Ask} */ (sheet.button.ask);
-  page.retype(pressed(sheet.text, key, { signed: Boolean(ask.signed), whole: Boolean(ask.whole) }));
+  const text = pressed(sheet.text, key, { signed: Boolean(ask.signed), whole: Boolean(ask.whole) });
+  page.retype(text);
+  // the sheet has an entry of its own in the browser's history, so what it writes into the address goes when it goes
+  if (ask.draft) page.hands.draft(withField(page.screen.path, ask.draft.name, text));
 }
 
 /** @param {Sheet} sheet @param {Page} page */

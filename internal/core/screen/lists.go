@@ -303,18 +303,15 @@ func (p *page) readingPad(d *procedure.Device) {
 	how, unit := p.l.Typing("mC", d.TypedIn), words.Shown("mC", d.TypedIn)
 	pd := &pad{name: "v", text: text, unit: how.Unit, signed: true, label: p.readWord(d), limit: plain(p.l.Limit(d.Reading, unit))}
 	p.add(pd, &note{line: p.lastReading(d), tone: "quiet"})
-	value, err := quantity.Typed(text, how.Code, quantity.MilliC)
-	if err != nil {
-		if text != "" {
-			pd.bad, pd.verdict = true, p.line("pad.nonumber")
-		}
+	j, value, ok := p.judge(text, how.Code, d.Reading, "mC", unit)
+	pd.judged = j
+	if !ok {
 		return
 	}
-	p.verdict(pd, d.Reading, value, unit)
 	small := p.text(d.Title)
-	if pd.bad { // the verdict under the keys may lie below the fold
+	if j.bad { // the verdict under the keys may lie below the fold
 		small = ""
-		for _, r := range pd.verdict {
+		for _, r := range j.verdict {
 			small += r.text
 		}
 	}
@@ -322,16 +319,31 @@ func (p *page) readingPad(d *procedure.Device) {
 		do: &kitchen.Command{Do: kitchen.DoReading, Place: d.Name, Value: value, Unit: "mC"}, to: p.bare()}}
 }
 
-// verdict says by how much a typed number meets its limit or not. It never says more than that.
-func (p *page) verdict(pd *pad, limit procedure.Limit, value int64, unit string) {
+// judge says by how much a number meets its limit or not while it is typed, and returns it in base units. It never says
+// more than that.
+func (p *page) judge(text, code string, limit procedure.Limit, base, unit string) (j judged, value int64, ok bool) {
+	j.text = text
+	value, err := quantity.Typed(text, code, quantity.Unit(base))
+	if err != nil {
+		if j.bad = text != ""; j.bad {
+			j.verdict = p.line("pad.nonumber")
+		}
+		return j, 0, false
+	}
+	by := func(id string, n int64, runs func(string) line) {
+		j.verdict = p.line(id, in("by", runs(p.l.Difference(n, unit))))
+	}
 	switch {
 	case limit.Min != nil && value < *limit.Min:
-		pd.bad, pd.verdict = true, p.line("verdict.under", in("by", bold(p.l.Difference(*limit.Min-value, unit))))
+		j.bad = true
+		by("verdict.under", *limit.Min-value, bold)
 	case limit.Max != nil && value > *limit.Max:
-		pd.bad, pd.verdict = true, p.line("verdict.over", in("by", bold(p.l.Difference(value-*limit.Max, unit))))
+		j.bad = true
+		by("verdict.over", value-*limit.Max, bold)
 	case limit.Min != nil && (limit.Max == nil || value-*limit.Min <= *limit.Max-value):
-		pd.verdict = p.line("verdict.above", in("by", plain(p.l.Difference(value-*limit.Min, unit))))
+		by("verdict.above", value-*limit.Min, plain)
 	case limit.Max != nil:
-		pd.verdict = p.line("verdict.below", in("by", plain(p.l.Difference(*limit.Max-value, unit))))
+		by("verdict.below", *limit.Max-value, plain)
 	}
+	return j, value, true
 }

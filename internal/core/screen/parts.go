@@ -90,7 +90,21 @@ type ask struct {
 	limit   string
 	keep    string
 	signed  bool
+	draft   string // the query field under which the page shows what is being typed, where a limit judges it
+	judged  judged
 	choices []option
+}
+
+// judged is what a limit says of a number while it is typed.
+type judged struct {
+	text    string
+	bad     bool
+	verdict line
+}
+
+func (j *judged) write(w *jsontext.Writer) {
+	bit(w, "bad", j.bad)
+	j.verdict.writeOpt(w, "verdict")
 }
 
 func (a *ask) write(w *jsontext.Writer) {
@@ -103,6 +117,13 @@ func (a *ask) write(w *jsontext.Writer) {
 	w.OptStr("limit", a.limit)
 	w.OptStr("keep", a.keep)
 	w.OptBool("signed", a.signed)
+	if a.draft != "" {
+		w.Object("draft")
+		w.Str("name", a.draft)
+		w.Str("text", a.judged.text)
+		a.judged.write(w)
+		w.EndObject()
+	}
 	if len(a.choices) > 0 {
 		w.List("choices")
 		for _, o := range a.choices {

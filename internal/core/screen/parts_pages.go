@@ -9,8 +9,8 @@ import (
 type pad struct {
 	name, text, unit string
 	label            string // what is typed
-	limit, verdict   line
-	bad              bool
+	limit            line
+	judged           judged
 	whole, signed    bool
 }
 
@@ -21,8 +21,7 @@ func (p *pad) write(w *jsontext.Writer) {
 	w.Str("unit", p.unit)
 	w.OptStr("label", p.label)
 	p.limit.writeOpt(w, "limit")
-	p.verdict.writeOpt(w, "verdict")
-	bit(w, "bad", p.bad)
+	p.judged.write(w)
 	bit(w, "whole", p.whole)
 	bit(w, "signed", p.signed)
 	w.EndObject()

@@ -223,3 +223,35 @@ func TestOilOffItsLimitStandsOnTheButton(t *testing.T) {
 	require.Equal(t, "14.0 °C under the limit", small("150"))
 	require.Equal(t, "Fryer 1", small("168"))
 }
+
+// TestSheetJudgesWhileTyping: a number typed on a step's sheet is judged by the same rule as on a pad, before it is kept.
+func TestSheetJudgesWhileTyping(t *testing.T) {
+	w := midshift(t)
+	draft := func(query string) map[string]any {
+		for _, p := range draw(t, w.ctx("teo", "/list/cleaning"+query))["parts"].([]any) {
+			if o := p.(map[string]any); o["state"] == "now" {
+				return o["actions"].([]any)[0].(map[string]any)["ask"].(map[string]any)["draft"].(map[string]any)
+			}
+		}
+		t.Fatal("no step to be done")
+		return nil
+	}
+	said := func(typed string) (string, bool) {
+		d := draft("?" + draft("")["name"].(string) + "=" + typed)
+		require.Equal(t, typed, d["text"])
+		text := ""
+		for _, r := range d["verdict"].([]any) {
+			text += r.(map[string]any)["t"].(string)
+		}
+		return text, d["bad"] != nil
+	}
+	require.NotContains(t, draft(""), "verdict", "nothing is typed yet")
+	text, bad := said("71")
+	require.Equal(t, "11.0\u00a0°C over the limit", text)
+	require.True(t, bad)
+	text, bad = said("58.5")
+	require.Equal(t, "Limit met, 1.5\u00a0°C below", text)
+	require.False(t, bad)
+	_, bad = said("5..")
+	require.True(t, bad, "no number at all")
+}

@@ -152,6 +152,10 @@ func (p *page) askNumber(b *button, t *procedure.Step, do *kitchen.Command) {
 	b.ask = &ask{kind: "number", name: "typed", title: p.text(t.Text), unit: how.Unit,
 		limit: p.l.Limit(t.Limit, words.Shown(t.Unit, t.TypedIn)), keep: p.t("keep.number", "unit", how.Unit), signed: how.Signed,
 		whole: how.Whole}
+	if t.Limit.Min != nil || t.Limit.Max != nil {
+		b.ask.draft = "n-" + t.Name
+		b.ask.judged, _, _ = p.judge(p.path.get(b.ask.draft), how.Code, t.Limit, t.Unit, words.Shown(t.Unit, t.TypedIn))
+	}
 }
 
 // signers offers who may sign: every lead where the step asks for one, else whoever holds the device.
