@@ -9,12 +9,8 @@ import (
 	"brinebell/internal/core/kitchen"
 )
 
-// Between two snapshots are at least snapEvery entries, and one for every snapBytes of state: writing a state of 100 KB
-// costs as much as folding some hundred entries, and must not cost more than the fold that it saves.
-const (
-	snapEvery = 64
-	snapBytes = 1 << 10
-)
+// Between two snapshots are at least snapEvery entries: a snapshot costs about as much as folding ten.
+const snapEvery = 32
 
 // State returns the state after all entries. It is the log's: it changes with the next Add and State, and must not be
 // written to.
@@ -36,27 +32,25 @@ func (l *Log) restore(n int) {
 	if l.state != nil && l.folded <= n {
 		return
 	}
-	at := snapshot{0, l.base}
+	at := snapshot{0, l.BaseState()}
 	if i := l.snapBefore(n); i >= 0 {
 		at = l.snaps[i]
 	}
-	l.state, l.folded = l.open(at.state), at.n
+	l.state, l.folded = at.state.Clone(), at.n
 }
 
-// open reads a state that this log or its keeper wrote. What the last one had read out of documents is not read again.
-func (l *Log) open(state []byte) *kitchen.State {
+// read reads a state that a device or the kitchen wrote, nil being the empty one. What the last one had read out of
+// documents is not read again.
+func (l *Log) read(state []byte) (*kitchen.State, error) {
 	s := kitchen.New()
 	if state != nil {
 		var err error
 		if s, err = kitchen.Read(state); err != nil {
-			panic("journal: a state that was checked when it came cannot be read: " + err.Error())
+			return nil, err
 		}
 	}
-	if l.parsed != nil {
-		s.Share(l.parsed)
-	}
-	l.parsed = s
-	return s
+	s.Share(l.base)
+	return s, nil
 }
 
 // snapBefore returns the last snapshot that stands at n or before, -1 if there is none.
@@ -69,16 +63,16 @@ func (l *Log) snapBefore(n int) int {
 }
 
 // snap takes a snapshot when one is due. They stand the closer the nearer the end, since most late entries are only a
-// little late; so there are few, and a late entry costs a fold of about a quarter more than what follows it.
+// little late; so there are few, and a late entry costs a fold of about an eighth more than what follows it.
 func (l *Log) snap() {
-	before, size := 0, len(l.base)
+	before := 0
 	if n := len(l.snaps); n > 0 {
-		before, size = l.snaps[n-1].n, len(l.snaps[n-1].state)
+		before = l.snaps[n-1].n
 	}
-	if l.folded-before < max(l.gap(l.folded), size/snapBytes) {
+	if l.folded-before < l.gap(l.folded) {
 		return
 	}
-	l.snaps = append(l.snaps, snapshot{l.folded, l.state.Append(nil)})
+	l.snaps = append(l.snaps, snapshot{l.folded, l.state.Clone()})
 	for i := len(l.snaps) - 2; i > 0; i-- {
 		if after := l.snaps[i+1].n; after-l.snaps[i-1].n <= l.gap(after) {
 			l.snaps = slices.Delete(l.snaps, i, i+1)
@@ -87,7 +81,7 @@ func (l *Log) snap() {
 }
 
 // gap returns how far before n the snapshot before may stand.
-func (l *Log) gap(n int) int { return max(snapEvery, (len(l.tail)-n)/4) }
+func (l *Log) gap(n int) int { return max(snapEvery, (len(l.tail)-n)/8) }
 
 // amended says what the entries known make of an item. A withdrawal or correction counts only when it stands after
 // what it amends, and was not itself withdrawn.
@@ -137,7 +131,7 @@ func (l *Log) Cut(least int) (base []byte, tail int) {
 		return l.BaseBytes(), 0
 	}
 	s := l.snaps[i]
-	return AppendBase(nil, l.tail[s.n-1].Place(), s.state), s.n
+	return AppendBase(nil, l.tail[s.n-1].Place(), s.state.Append(nil)), s.n
 }
 
 // Advance moves the base on when the tail has grown to most, so that about least are left, never past an entry without
@@ -156,7 +150,7 @@ func (l *Log) Advance(least, most int) *Base {
 		return nil
 	}
 	l.moveTo(l.snaps[i])
-	return &Base{State: AppendBase(nil, l.last, l.base), Last: l.last}
+	return &Base{State: l.BaseBytes(), Last: l.last}
 }
 
 // moveTo makes a snapshot the base.

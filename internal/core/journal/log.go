@@ -65,7 +65,7 @@ func compareItems(a, b *Item) int { return entry.Compare(&a.Entry, &b.Entry) }
 
 // Log is a journal's base and tail. It folds only when the state is asked for. The zero value is an empty journal.
 type Log struct {
-	base   []byte // canonical bytes of the state at last; nil: of the empty state
+	base   *kitchen.State // after last, not to be changed; nil: of an empty journal
 	last   Place
 	tail   []*Item // in canonical order
 	fresh  []*Item // added since, not sorted in yet
@@ -75,15 +75,14 @@ type Log struct {
 	clean  bool                 // dirty does not count
 	state  *kitchen.State       // after tail[:folded]; nil: to be restored
 	folded int
-	snaps  []snapshot     // by n, ascending
-	parsed *kitchen.State // the state that was open last
-	work   uint64         // entries applied, for those who measure
+	snaps  []snapshot // by n, ascending
+	work   uint64     // entries applied, for those who measure
 }
 
 // snapshot is a state kept so that an entry that comes late costs little.
 type snapshot struct {
-	n     int // after tail[:n]
-	state []byte
+	n     int            // after tail[:n]
+	state *kitchen.State // not to be changed
 }
 
 // Load replaces the journal by what a device holds. It returns the records that it did not take in: those that cannot
@@ -94,13 +93,11 @@ func (l *Log) Load(s *Stored) (rest []Numbered, err error) {
 	if err != nil {
 		return nil, err
 	}
-	if state != nil {
-		if _, err := kitchen.Read(state); err != nil {
-			return nil, err
-		}
+	base, err := l.read(state)
+	if err != nil {
+		return nil, err
 	}
-	*l = Log{base: state, last: last, parsed: l.parsed, work: l.work}
-	l.state = l.open(state)
+	*l = Log{base: base, last: last, work: l.work}
 	for _, n := range s.Tail {
 		if a, err := l.Add(n); err != nil || a.Verdict == Clash || a.Verdict == Late && n.Seq == 0 {
 			rest = append(rest, n)
@@ -312,20 +309,20 @@ func (l *Log) Tail() []*Item {
 // Len returns how many entries the tail has.
 func (l *Log) Len() int { return len(l.tail) + len(l.fresh) }
 
-// BaseState returns the state that the base holds, for reading right after Load.
+// BaseState returns the state that the base holds, for reading.
 func (l *Log) BaseState() *kitchen.State {
-	if l.folded == 0 && l.state != nil {
-		return l.state
+	if l.base == nil {
+		l.base = kitchen.New()
 	}
-	return l.open(l.base)
+	return l.base
 }
 
 // BaseBytes returns the bytes of the base, nil if nothing is folded into it.
 func (l *Log) BaseBytes() []byte {
-	if l.base == nil {
+	if l.last.IsZero() {
 		return nil
 	}
-	return AppendBase(nil, l.last, l.base)
+	return AppendBase(nil, l.last, l.base.Append(nil))
 }
 
 // Refold forgets all states but the base, so that the next State folds anew.

@@ -73,7 +73,7 @@ func (f *folding) start(body *entry.Start) {
 
 // add puts a new batch among the others and looks whether it can be where it is said to be.
 func (f *folding) add(b Batch) {
-	i, _ := slices.BinarySearchFunc(f.s.Batches, b.ID, byBatch)
+	i, _ := f.s.batchAt(b.ID)
 	f.sameName(&b)
 	f.placed(&b)
 	f.s.Batches = slices.Insert(f.s.Batches, i, b)

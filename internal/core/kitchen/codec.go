@@ -55,16 +55,6 @@ func ascending[T any](list []T, compare func(a, b *T) int) bool {
 	return true
 }
 
-// Clone returns a copy that changes on its own. Both belong to one goroutine, since they share what Share shares.
-func (s *State) Clone() *State {
-	c, err := Read(s.Append(nil))
-	if err != nil {
-		panic("kitchen: a state does not read back: " + err.Error())
-	}
-	c.Share(s)
-	return c
-}
-
 // Fields implements wire.Fielder.
 func (s *State) Fields(c *wire.Coder) {
 	wire.Str(c, "name", &s.Name)

@@ -54,6 +54,12 @@ func (s *State) Share(o *State) {
 		o.parsed = make(map[docKey]parsedDoc)
 	}
 	s.parsed = o.parsed
+	for i := range s.Documents { // the same text in the same memory: then looking it up compares no texts
+		d := &s.Documents[i]
+		if p, ok := s.parsed[docKey{d.What, d.Name, d.Version}]; ok && p.text == d.Text {
+			d.Text = p.text
+		}
+	}
 }
 
 // publish adds a version of a document. What cannot be read, or says another name or version than the entry, or says

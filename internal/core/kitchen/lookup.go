@@ -13,13 +13,24 @@ func New() *State { return new(State) }
 
 // Batch returns the batch, or nil.
 func (s *State) Batch(id entry.ID) *Batch {
-	if i, ok := slices.BinarySearchFunc(s.Batches, id, byBatch); ok {
+	if i, ok := s.batchAt(id); ok {
 		return &s.Batches[i]
 	}
 	return nil
 }
 
-func byBatch(b Batch, id entry.ID) int { return b.ID.Compare(id) }
+// batchAt returns where the batch stands, or would. It copies no batch to look at its id, since it is asked all the time.
+func (s *State) batchAt(id entry.ID) (at int, found bool) {
+	low, high := 0, len(s.Batches)
+	for low < high {
+		if mid := (low + high) / 2; s.Batches[mid].ID.Compare(id) < 0 {
+			low = mid + 1
+		} else {
+			high = mid
+		}
+	}
+	return low, low < len(s.Batches) && s.Batches[low].ID == id
+}
 
 // ByCode returns the batch with the short code, or nil: an open one, else the one made last.
 func (s *State) ByCode(code string) *Batch {

@@ -65,7 +65,7 @@ func (s *State) keepTree(keep []bool, i int) {
 		i, todo = todo[len(todo)-1], todo[:len(todo)-1]
 		keep[i] = true
 		for _, id := range s.Batches[i].Parents {
-			if p, ok := slices.BinarySearchFunc(s.Batches, id, byBatch); ok && !keep[p] {
+			if p, ok := s.batchAt(id); ok && !keep[p] {
 				keep[p] = true
 				todo = append(todo, p)
 			}

@@ -1,0 +1,29 @@
+package kitchen
+
+import "slices"
+
+// Clone returns a copy that changes on its own, for about the price of copying the lists. The lists within batches, runs
+// and deviations are shared: folding only ever appends to them or puts others in their place, and what is appended to
+// the copy goes into memory of its own. Both belong to one goroutine, since they share what Share shares.
+func (s *State) Clone() *State {
+	if s.parsed == nil {
+		s.parsed = make(map[docKey]parsedDoc)
+	}
+	c := *s
+	c.Offsets, c.Crew, c.Devices = slices.Clone(s.Offsets), slices.Clone(s.Crew), slices.Clone(s.Devices)
+	c.Documents, c.Places, c.Timers = slices.Clone(s.Documents), slices.Clone(s.Places), slices.Clone(s.Timers)
+	c.Batches, c.Runs, c.Deviations = slices.Clone(s.Batches), slices.Clone(s.Runs), slices.Clone(s.Deviations)
+	c.Bells, c.Recent = slices.Clone(s.Bells), slices.Clone(s.Recent)
+	for i := range c.Batches {
+		b := &c.Batches[i]
+		b.Lots, b.Parents, b.Children = slices.Clip(b.Lots), slices.Clip(b.Parents), slices.Clip(b.Children)
+		b.Lost, b.Steps, b.Events = slices.Clip(b.Lost), slices.Clip(b.Steps), slices.Clip(b.Events)
+	}
+	for i := range c.Runs {
+		c.Runs[i].Steps = slices.Clip(c.Runs[i].Steps)
+	}
+	for i := range c.Deviations {
+		c.Deviations[i].Answers = slices.Clip(c.Deviations[i].Answers)
+	}
+	return &c
+}
