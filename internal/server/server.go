@@ -246,11 +246,11 @@ func newToken() string {
 	return hex.EncodeToString(b)
 }
 
-// systemClock is this machine's clock. The steady one counts from when the program began.
+// systemClock is this machine's clock.
 type systemClock struct{ began time.Time }
 
 // Wall implements hub.Clock.
 func (systemClock) Wall() int64 { return time.Now().UnixMilli() }
 
 // Mono implements hub.Clock.
-func (c systemClock) Mono() int64 { return time.Since(c.began).Milliseconds() }
+func (c systemClock) Mono() int64 { return steady(c.began).Milliseconds() }

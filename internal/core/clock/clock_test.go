@@ -222,16 +222,42 @@ func TestAServerTenMinutesBehindItsLastEntry(t *testing.T) {
 	require.Zero(t, new(clock.Kitchen).Start(true0, 7, stamp.Milli(true0+1500)), "a second and a half is nothing to speak of")
 }
 
-func TestTheServersClockSetBack(t *testing.T) {
+// TestTheServersClockIsSetWhileItRuns: back and ahead, by a little and by days, long after the last commit too. Kitchen
+// time goes on with the steady clock, to the millisecond; the one who set it is told.
+func TestTheServersClockIsSetWhileItRuns(t *testing.T) {
 	var k clock.Kitchen
 	k.Start(true0, 0, 0)
 	k.Step(true0+1000, 1000)
 	k.Committed()
-	require.EqualValues(t, -3_600_000, k.Step(true0+2000-3_600_000, 2000))
-	require.EqualValues(t, true0+2000, k.Now(), "it goes on as it was")
-	k.Step(true0+2000+120_000, 2000+120_000+3_600_000) // an hour later nothing was committed meanwhile
-	require.EqualValues(t, true0+122_000, k.Now(), "and follows the wall clock again once that is past the last commit")
-	require.Greater(t, k.Now(), k.Last())
+	off, mono := int64(0), int64(1000)
+	for _, by := range []int64{-3_600_000, -61_000, -59_000, 86_400_000, -2_000, -86_400_000, 7_200_000} {
+		for range 200 { // long enough for whatever would follow the wall clock after a while
+			mono += 1000
+			require.Zero(t, k.Step(true0+off+mono, mono))
+			require.EqualValues(t, true0+mono, k.Now())
+		}
+		off += by
+		mono += 1000
+		require.EqualValues(t, by, k.Step(true0+off+mono, mono), "it is said")
+		require.EqualValues(t, true0+mono, k.Now(), "set by %d ms", by)
+		require.Greater(t, k.Now(), k.Last())
+	}
+}
+
+// TestARestartWithTheClockSetBack floors at the last commit, says so, and is put right once.
+func TestARestartWithTheClockSetBack(t *testing.T) {
+	var k clock.Kitchen
+	require.EqualValues(t, -2*stamp.Hour, k.Start(true0-7_200_000, 7, stamp.Milli(true0)))
+	require.EqualValues(t, true0+1, k.Now())
+	k.Step(true0-7_200_000+60_000, 60_007)
+	require.EqualValues(t, true0+60_001, k.Now())
+	require.EqualValues(t, -1000, k.Now().Since(stamp.Milli(true0+61_001)))
+	require.Zero(t, k.Step(true0-7_200_000+61_500, 61_007), "half a second is nobody's doing")
+	require.EqualValues(t, true0+61_001, k.Now())
+	require.Positive(t, k.Step(true0+900_000, 62_007), "put right")
+	require.EqualValues(t, true0+900_000, k.Now(), "it goes ahead: waits must not look shorter than they are")
+	require.Positive(t, k.Step(true0+9_000_000, 63_007), "set ahead again")
+	require.EqualValues(t, true0+901_000, k.Now(), "a right clock is not followed")
 }
 
 func TestTheServersPace(t *testing.T) {
