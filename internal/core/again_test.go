@@ -23,7 +23,7 @@ func TestAnUndoOfAnUndoOfWhatIsFolded(t *testing.T) {
 	bea.dial()
 	anna.tap(`{"do":"start","procedure":"bone-in","grams":9000,"pieces":50,"lots":["l"],"place":"cold-room"}`)
 	start := anna.stored.Tail[len(anna.stored.Tail)-1].ID()
-	b.grow(anna, 2200)
+	b.grow(anna, 2800)
 	require.Len(t, b.server.State().Batches, 1)
 	b.give(core.Input{Op: core.OpMake, Bodies: []entry.Body{&entry.Withdrawal{Entry: start}}})
 	b.flow()
@@ -57,7 +57,7 @@ func TestHistoryThatCannotBeUsed(t *testing.T) {
 	late.hang()
 	b.now += 1000
 	late.note("hours ago")
-	b.grow(anna, 1500)
+	b.grow(anna, 2800)
 	record := late.stored.Tail[len(late.stored.Tail)-1].Record
 	in := core.Input{Op: core.OpFrame, Peer: anna.peer, Device: "late", Wall: b.now, Mono: b.now,
 		Frame: protocol.Make(&protocol.Push{Records: [][]byte{record}})}

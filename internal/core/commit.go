@@ -221,7 +221,7 @@ func (c *Core) makeBase(least int) (f *protocol.Base, size int) {
 func (c *Core) checkpoint() {
 	s := &c.server
 	n := c.log.Len()
-	least, most := c.cfg.tail()
+	least, most := c.cfg.holds()
 	if n < most || s.need != nil || len(c.out.Keep) > 0 {
 		if n >= most {
 			c.wakeAt(c.wall + quietFor)

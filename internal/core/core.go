@@ -24,11 +24,19 @@ type Config struct {
 	Server     bool
 	Generation string // server: journal.Keeper.Generation
 	Demo       bool   // server: the demo's pace may be changed
-	TailLeast  int    // entries that stay after the base; 0: journal.TailLeast
-	TailMost   int    // at so many the base moves on; 0: journal.TailMost
+	TailLeast  int    // entries that stay after the base; 0: journal.TailLeast, server: journal.KitchenLeast
+	TailMost   int    // at so many the base moves on; 0: journal.TailMost, server: journal.KitchenMost
 }
 
-// tail returns how short and how long the tail is kept.
+// holds returns how short and how long the tail is kept on this device.
+func (c Config) holds() (least, most int) {
+	if c.Server && c.TailMost == 0 {
+		return journal.KitchenLeast, journal.KitchenMost
+	}
+	return c.tail()
+}
+
+// tail returns how short and how long phones keep their tail.
 func (c Config) tail() (least, most int) {
 	if c.TailMost == 0 {
 		return journal.TailLeast, journal.TailMost

@@ -38,11 +38,11 @@ func TestAnEntryOlderThanEveryBase(t *testing.T) {
 	late.hang()
 	b.now += 1000
 	late.tap(`{"do":"start","procedure":"bone-in","grams":9000,"pieces":50,"lots":["l"],"place":"cold-room"}`)
-	b.grow(anna, 2500)
+	b.grow(anna, 2800)
 	stored, err := b.keeper.Newest()
 	require.NoError(t, err)
 	require.NotEmpty(t, stored.Base, "the server has a checkpoint")
-	require.Less(t, len(stored.Tail), 1100)
+	require.Less(t, len(stored.Tail), journal.KitchenMost)
 	require.NotEmpty(t, anna.stored.Base)
 	late.dial()
 	for _, p := range b.phones {
@@ -84,7 +84,7 @@ func TestACorrectionOfWhatIsFolded(t *testing.T) {
 	bea.dial()
 	anna.tap(`{"do":"start","procedure":"bone-in","grams":9000,"pieces":50,"lots":["l"],"place":"cold-room"}`)
 	start := anna.stored.Tail[len(anna.stored.Tail)-1].ID()
-	b.grow(anna, 2200)
+	b.grow(anna, 2800)
 	out := b.give(core.Input{Op: core.OpMake, Bodies: []entry.Body{&entry.Withdrawal{Entry: start}, &entry.Withdrawal{Entry: entry.ID{9}}}})
 	require.NotNil(t, out.Need)
 	b.flow()

@@ -9,8 +9,8 @@ import (
 	"brinebell/internal/core/kitchen"
 )
 
-// Between two snapshots are at least snapEvery entries: a snapshot costs about as much as folding ten.
-const snapEvery = 32
+// Between two snapshots are at least snapEvery entries: a snapshot costs about as much as folding fifteen.
+const snapEvery = 64
 
 // State returns the state after all entries. It is the log's: it changes with the next Add and State, and must not be
 // written to.
@@ -63,7 +63,7 @@ func (l *Log) snapBefore(n int) int {
 }
 
 // snap takes a snapshot when one is due. They stand the closer the nearer the end, since most late entries are only a
-// little late; so there are few, and a late entry costs a fold of about an eighth more than what follows it.
+// little late; so there are few, and a late entry costs a fold of about a quarter more than what follows it at most.
 func (l *Log) snap() {
 	before := 0
 	if n := len(l.snaps); n > 0 {
@@ -81,7 +81,7 @@ func (l *Log) snap() {
 }
 
 // gap returns how far before n the snapshot before may stand.
-func (l *Log) gap(n int) int { return max(snapEvery, (len(l.tail)-n)/8) }
+func (l *Log) gap(n int) int { return max(snapEvery, (len(l.tail)-n)/4) }
 
 // amended says what the entries known make of an item. A withdrawal or correction counts only when it stands after
 // what it amends, and was not itself withdrawn.

@@ -19,6 +19,13 @@ const (
 	TailMost  = 1024
 )
 
+// KitchenLeast and KitchenMost are the same for the kitchen's server, which has the memory to hold a whole shift: what a
+// phone brings that was out of touch for eight hours then needs no older history from the disk.
+const (
+	KitchenLeast = 1536
+	KitchenMost  = 2560
+)
+
 // ErrBase says that the bytes of a base cannot be read.
 var ErrBase = errors.New("journal: these are not the bytes of a base")
 
