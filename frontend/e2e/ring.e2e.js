@@ -5,9 +5,11 @@ import { Kitchen } from "./lib/kitchen.js";
 import { pause } from "./lib/server.js";
 
 /** A kitchen in which nothing rings but a tub that is about to be at its best. */
-async function quietKitchen(t) {
+async function quietKitchen(t, sleeper = false) {
   const kitchen = await Kitchen.quick(t);
-  const [maren, teo, ines] = await kitchen.phones("Maren", "Teo", "Ines");
+  const maren = await kitchen.phone("Maren");
+  const teo = sleeper ? await kitchen.phoneThatSleeps("Teo") : await kitchen.phone("Teo");
+  const ines = await kitchen.phone("Ines");
   for (const phone of [maren, teo, ines]) {
     await phone.isHeldBy(phone.name);
     await phone.goes("/");
@@ -36,15 +38,27 @@ test("a bell rings on every phone; one got it silences all and says who; undone,
 });
 
 test("a phone that slept rings at once and says how late", async (t) => {
-  const [maren, teo, ines] = await quietKitchen(t);
+  const [maren, teo, ines] = await quietKitchen(t, true);
   await maren.setsATub();
   await teo.goes("/");
+  await teo.isSavedIn("kitchen");
+  await teo.counts();
+  await pause(500);
+  const before = await teo.ticks();
+  assert.ok(before > 2, `it counts while it is awake: ${before}`);
+  const kitchen = await maren.kitchenNow();
   await teo.sleeps();
   await ines.hearsRing("Tub 1");
-  await pause(3000);
+  await pause(4000);
+  const slept = (await maren.kitchenNow()) - kitchen;
   await teo.wakes();
+  const ticked = (await teo.ticks()) - before;
+  assert.ok(ticked < slept / 50 / 4, `it ticked ${ticked} times in ${slept} ms: it did not sleep`);
   await teo.hearsRing("Tub 1", 5000);
-  await teo.sees(/late/i);
+  const said = await teo.page.locator("[data-part=ring]").textContent();
+  const late = Number(said.match(/(\d+)\s*s late/)?.[1]);
+  assert.ok(late >= 4 && late <= slept / 1000, `"${said}" after a sleep of ${slept} ms`);
+  for (const phone of [maren, teo, ines]) phone.noFaults();
 });
 
 test("a phone out of reach rings on its own, and its got it reaches the others later", async (t) => {

@@ -196,6 +196,7 @@ func (c *Core) Step(in ...Input) Outcome {
 		c.commit()
 	} else {
 		c.settle()
+		c.phone.wake = out.Wake
 	}
 	c.out = nil
 	return out

@@ -44,10 +44,10 @@ func (c *Core) tell(in *Input) {
 	before := d.Doubtful()
 	d.Step(c.wall, c.mono)
 	c.now = d.At(c.mono)
-	if c.wall-c.phone.stepped > asleep {
+	if c.phone.wake != 0 && c.wall-c.phone.wake > overslept {
 		c.phone.ableFrom, c.phone.changed = c.now, true
 	}
-	c.phone.stepped = c.wall
+	c.phone.wake = 0
 	if d.Doubtful() && !before {
 		c.doubt()
 		c.phone.changed, c.phone.askAt = true, c.mono

@@ -36,7 +36,7 @@ type phone struct {
 	lang     string
 	able     screen.Ability
 	ableFrom stamp.Milli // it steps without a pause since then
-	stepped  int64       // wall clock of the last step
+	wake     int64       // wall clock by which it asked to be stepped; 0: it did not
 	views    []*view
 	ring     []byte
 	last     *screen.Tap
@@ -64,7 +64,7 @@ func (c *Core) start(in *Input) {
 	c.now = c.mem.Clock.At(c.mono)
 	c.stamps.Resume(mem.StampAt, mem.StampCount)
 	c.doubt()
-	c.phone.lang, c.phone.ableFrom, c.phone.stepped = in.Lang, c.now, c.wall
+	c.phone.lang, c.phone.ableFrom = in.Lang, c.now
 	c.load(stored)
 	for _, item := range c.log.Tail() {
 		if item.Entry.At.Device == c.cfg.Device {

@@ -19,10 +19,11 @@ const (
 	holdMost    = 1000
 )
 
-// A device that is awake steps at least every pulse; one that did not for asleep ms was frozen, and could not ring.
+// A device that is awake steps when it asked to, and at least every pulse; one that is overslept ms late for that was
+// frozen, and could not ring.
 const (
-	pulse  = 10_000
-	asleep = 15_000
+	pulse     = 10_000
+	overslept = 3_000
 )
 
 // view is one page that shows this device's screens.

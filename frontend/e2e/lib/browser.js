@@ -1,7 +1,7 @@
 // Debian's Chromium, started by us so that a test can also kill it.
 import { spawn } from "node:child_process";
 import { once } from "node:events";
-import { mkdtemp, readFile, rm } from "node:fs/promises";
+import { mkdtemp, readdir, readFile, rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { chromium } from "playwright-core";
@@ -70,6 +70,33 @@ export class OwnChromium {
       await pause(50);
     }
     throw new Error("Chromium did not say where it listens");
+  }
+
+  /**
+   * Stops what runs pages and workers, as a phone does with an app that is out of sight. Chromium's own freezing of a page
+   * is of no use here: the timers of a page that is in front go on.
+   */
+  async freezes() {
+    const all = await this.#renderers();
+    if (!all.length) throw new Error("this browser has no page to freeze");
+    for (const pid of all) process.kill(pid, "SIGSTOP");
+  }
+
+  async thaws() {
+    for (const pid of await this.#renderers()) process.kill(pid, "SIGCONT");
+  }
+
+  /** The processes of this browser that run pages. */
+  async #renderers() {
+    const mine = [];
+    for (const pid of (await readdir("/proc")).filter((name) => /^\d+$/.test(name))) {
+      const words = await readFile(`/proc/${pid}/cmdline`, "utf8").catch(() => "");
+      const group = await readFile(`/proc/${pid}/stat`, "utf8")
+        .then((text) => Number(text.slice(text.lastIndexOf(")") + 2).split(" ")[2]))
+        .catch(() => 0);
+      if (group === this.process.pid && words.includes("--type=renderer")) mine.push(Number(pid));
+    }
+    return mine;
   }
 
   /** Kills the browser and all its processes at once; nothing gets to finish. */

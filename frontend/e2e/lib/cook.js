@@ -166,15 +166,25 @@ export class Cook extends Phone {
     await this.pokes(this.page.locator("[data-part=ring] .acts button", { hasText: words }).first());
   }
 
-  /** The screen goes dark: nothing of the page runs. */
-  async sleeps() {
-    this.night = await this.page.context().newCDPSession(this.page);
-    await this.night.send("Page.setWebLifecycleState", { state: "frozen" });
+  /** The phone of its own browser is put away: nothing of its page or its worker runs. */
+  sleeps() {
+    return this.own.freezes();
   }
 
-  async wakes() {
-    await this.night.send("Page.setWebLifecycleState", { state: "active" });
-    await this.night.detach();
+  wakes() {
+    return this.own.thaws();
+  }
+
+  /** Counts up in the page, 20 times a second while it is awake. */
+  counts() {
+    return this.page.evaluate(() => {
+      globalThis.ticks = 0;
+      setInterval(() => globalThis.ticks++, 50);
+    });
+  }
+
+  ticks() {
+    return this.page.evaluate(() => globalThis.ticks);
   }
 
   kitchenNow() {

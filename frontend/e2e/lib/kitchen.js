@@ -1,8 +1,9 @@
 // A kitchen for a test: one server, one browser, phones in people's hands.
 import assert from "node:assert/strict";
 import { fileURLToPath } from "node:url";
-import { openBrowser } from "./browser.js";
+import { OwnChromium, openBrowser } from "./browser.js";
 import { Cook } from "./cook.js";
+import { size } from "./phone.js";
 import { Server } from "./server.js";
 
 const documents = fileURLToPath(new URL("../documents/", import.meta.url));
@@ -43,6 +44,17 @@ export class Kitchen {
     const all = [];
     for (const name of names) all.push(await this.phone(name));
     return all;
+  }
+
+  /** Hands somebody a phone whose browser can be put to sleep by itself, and joins it. */
+  async phoneThatSleeps(name) {
+    const own = await OwnChromium.open(this.t);
+    const page = own.context.pages()[0] ?? (await own.context.newPage());
+    await page.setViewportSize(size);
+    const phone = Object.assign(new Cook(page, this.server, name), { own, touch: false }); // this browser has no fingers
+    if (this.server.demo) await phone.goes("/");
+    else await phone.joins(await this.code(), name);
+    return phone;
   }
 
   /** A code that lets one device in, as the terminal prints it. */
