@@ -29,7 +29,8 @@ import (
 
 // Limits of the hub. Reaching one cuts a line or holds a sender back; nothing that was kept is touched.
 const (
-	LinesMax   = 512             // open lines
+	LinesMax   = 512             // lines that have said hello
+	linesEach  = 8               // of one device; the oldest is cut
 	HelloIn    = 5 * time.Second // a line that has not said hello by then is cut
 	groupMax   = 512             // inputs stepped and committed together
 	inputsMax  = 1024            // inputs waiting for the loop; then readers wait
@@ -81,9 +82,10 @@ type Hub struct {
 	stop  chan struct{} // closed when the hub is to stop
 	done  chan struct{} // closed when the loop has ended
 	lines sync.WaitGroup
-	open  atomic.Int64
+	open  atomic.Int64 // lines that have said hello
 	next  atomic.Uint64
 	ails  atomic.Pointer[Ailment]
+	strangers
 
 	// Owned by the loop.
 	core  *core.Core
@@ -171,7 +173,7 @@ func stopped() error {
 // Ails returns what keeps the hub from keeping entries, nil if nothing does.
 func (h *Hub) Ails() *Ailment { return h.ails.Load() }
 
-// Lines returns how many lines are open.
+// Lines returns how many lines are open and have said hello.
 func (h *Hub) Lines() int { return int(h.open.Load()) }
 
 // Stop commits and sends what has arrived, tells every device that the server goes away, and ends the loop. It returns
@@ -274,6 +276,7 @@ func (h *Hub) admit(j *job) ([]core.Input, bool) {
 	switch l := j.line; {
 	case l == nil:
 	case j.opens:
+		h.oneTooMany(l)
 		h.peers[l.peer] = l
 		opened := j.in
 		opened.Op, opened.Frame = core.OpOpened, nil
@@ -287,6 +290,24 @@ func (h *Hub) admit(j *job) ([]core.Input, bool) {
 		return nil, false
 	}
 	return []core.Input{j.in}, true
+}
+
+// oneTooMany cuts the oldest line of a device that opens more than a device needs: it would take others' places.
+func (h *Hub) oneTooMany(l *line) {
+	var oldest *line
+	n := 0
+	for _, o := range h.peers {
+		if o.device != l.device {
+			continue
+		}
+		if n++; oldest == nil || o.n < oldest.n {
+			oldest = o
+		}
+	}
+	if n >= linesEach {
+		h.cfg.Log.Warn("line cut", "peer", oldest.peer, "device", oldest.device, "reason", "a device needs no more lines", "limit", linesEach)
+		h.shut(oldest, protocol.ByeAgain, "")
+	}
 }
 
 // brings tells whether what a frame carries must be made durable.

@@ -280,17 +280,6 @@ func TestADeviceThatNeverReadsIsCutOff(t *testing.T) {
 	require.Equal(t, uint64(1), r.cfg.Meter.slow.Get())
 }
 
-func TestTooManyLines(t *testing.T) {
-	r := newRig(t)
-	r.open.Add(LinesMax)
-	_, err := hubtest.Dial(r.url)
-	require.ErrorIs(t, err, websocket.ErrBadHandshake)
-	r.open.Add(-LinesMax)
-	l, err := hubtest.Dial(r.url)
-	require.NoError(t, err)
-	require.NoError(t, l.Close())
-}
-
 // A stranger's first frame is a hello or nothing: what is larger is not even read, packed or not.
 func TestAStrangersLargeFrameIsNotRead(t *testing.T) {
 	r := newRig(t)

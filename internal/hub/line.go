@@ -43,7 +43,9 @@ var closeCodes = map[string]int{
 type line struct {
 	hub     *Hub
 	conn    *websocket.Conn
+	n       uint64 // the how manieth line of this hub it is
 	peer    string // names this line
+	from    string // see address
 	device  string // once it has said hello
 	revoked bool   // then what it brings is set aside
 
@@ -73,18 +75,17 @@ func sameOrigin(r *http.Request) bool {
 
 // ServeHTTP makes a websocket of the request and serves it in the background. It sets no header but the handshake's.
 func (h *Hub) ServeHTTP(w http.ResponseWriter, r *http.Request) {
-	if h.open.Add(1) > LinesMax {
-		h.open.Add(-1)
-		http.Error(w, "too many lines: "+strconv.Itoa(LinesMax)+" are open", http.StatusServiceUnavailable)
-		return
-	}
 	conn, err := upgrader.Upgrade(w, r, nil)
 	if err != nil {
-		h.open.Add(-1)
 		return // the upgrader has answered
 	}
-	l := &line{hub: h, conn: conn, peer: "line " + strconv.FormatUint(h.next.Add(1), 10),
+	n := h.next.Add(1)
+	l := &line{hub: h, conn: conn, n: n, peer: "line " + strconv.FormatUint(n, 10), from: address(r.RemoteAddr),
 		queue: make(chan *parcel, queueMax), gone: make(chan struct{})}
+	if goes := h.strangers.add(l); goes != nil {
+		h.cfg.Meter.crowded.Inc()
+		goes.drop()
+	}
 	h.lines.Add(2)
 	go l.write()
 	go l.read()
@@ -176,8 +177,10 @@ func (l *line) writeOut(p *parcel) bool {
 
 func (l *line) read() {
 	defer l.hub.lines.Done()
-	defer l.hub.open.Add(-1)
-	if l.greet() {
+	joined := l.greet()
+	l.hub.strangers.leave(l)
+	if joined {
+		defer l.hub.open.Add(-1)
 		l.listen()
 		l.submit(core.OpShut, nil, func(j *job) { j.shuts = true })
 	}
@@ -220,11 +223,21 @@ func (l *line) greet() bool {
 		l.close(protocol.ByeUnknown, "")
 		return false
 	}
+	l.hub.strangers.leave(l)
 	l.device = hello.Device
 	l.revoked = standing == pairing.Revoked
 	hello.Key = nil // the core has no use for a secret
 	l.conn.SetReadLimit(protocol.UpMax)
-	return l.submit(core.OpFrame, protocol.Make(hello), func(j *job) { j.opens = true })
+	if l.hub.open.Add(1) > LinesMax {
+		l.hub.open.Add(-1)
+		l.close(protocol.ByeFull, "too many lines: "+strconv.Itoa(LinesMax)+" devices are on the line; close the app on one that nobody uses")
+		return false
+	}
+	if l.submit(core.OpFrame, protocol.Make(hello), func(j *job) { j.opens = true }) {
+		return true
+	}
+	l.hub.open.Add(-1)
+	return false
 }
 
 func (l *line) listen() {

@@ -6,6 +6,7 @@ import "github.com/VictoriaMetrics/metrics"
 type Meter struct {
 	kept, aside, failed    *metrics.Counter
 	slow, stranger, bad    *metrics.Counter
+	crowded                *metrics.Counter
 	frames, received, sent *metrics.Counter
 	groups, inputs         *metrics.Counter
 	step, commit           *metrics.PrometheusHistogram
@@ -25,6 +26,7 @@ func NewMeter(set *metrics.Set) *Meter {
 		failed:   set.NewCounter("brinebell_commits_failed_total"),
 		slow:     set.NewCounter("brinebell_lines_cut_slow_total"),
 		stranger: set.NewCounter("brinebell_lines_refused_total"),
+		crowded:  set.NewCounter("brinebell_lines_crowded_out_total"),
 		bad:      set.NewCounter("brinebell_frames_bad_total"),
 		frames:   set.NewCounter("brinebell_frames_received_total"),
 		received: set.NewCounter("brinebell_bytes_received_total"),
