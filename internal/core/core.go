@@ -89,6 +89,7 @@ type Input struct {
 	Peer       string  // server: the connection
 	Device     string  // server: the paired device behind the peer
 	Revoked    bool    // server: the device's key is right, but it was revoked
+	Mute       bool    // server: nothing can be kept now, so make no entries of its own accord
 	Frame      []byte  // OpFrame, OpTake
 	Stored     *Stored // OpStart, OpHistory
 	Bodies     []entry.Body
@@ -238,7 +239,7 @@ func (c *Core) serve(in *Input) {
 		c.out.Base = &Base{State: c.log.Bytes()}
 		return
 	}
-	c.tellServer()
+	c.tellServer(in.Mute)
 	switch in.Op {
 	case OpOpened:
 		c.meet(in.Peer)

@@ -15,6 +15,7 @@ import (
 // server is what the kitchen's core knows while it runs.
 type server struct {
 	clock   clock.Kitchen
+	owes    stamp.Span      // how far this clock is off, to be written down once entries can be kept
 	head    uint64          // number of the last entry committed
 	group   []*journal.Item // taken in this step, not numbered yet
 	from    []*peer         // of each of the group: who brought it, nil for the server itself
@@ -89,8 +90,26 @@ func (c *Core) startServer(in *Input) {
 		c.stamps.Seen(last, c.now)
 	}
 	s.shelved = c.log.Last()
-	if doubt != 0 {
-		c.doubtClock("", doubt)
+	c.doubtOwn(doubt, in.Mute)
+}
+
+// doubtOwn has it written down that the server's own clock looks wrong, now or once entries can be kept.
+func (c *Core) doubtOwn(off stamp.Span, mute bool) {
+	s := &c.server
+	if off != 0 {
+		s.owes = off
+	}
+	if s.owes != 0 && mute {
+		c.noteClock(off)
+	} else if s.owes != 0 {
+		c.doubtClock("", s.owes)
+		s.owes = 0
+	}
+}
+
+func (c *Core) noteClock(off stamp.Span) {
+	if off != 0 {
+		c.note("the server's clock looks wrong by ", strconv.FormatInt(int64(off/1000), 10), " s")
 	}
 }
 
@@ -156,12 +175,10 @@ func (c *Core) people(item *journal.Item) {
 }
 
 // tellServer takes note of the server's clocks.
-func (c *Core) tellServer() {
+func (c *Core) tellServer(mute bool) {
 	doubt := c.server.clock.Step(c.wall, c.mono)
 	c.now = c.server.clock.Now()
-	if doubt != 0 {
-		c.doubtClock("", doubt)
-	}
+	c.doubtOwn(doubt, mute)
 }
 
 // doubtClock writes down that a clock looks wrong, at most once an hour for each.
@@ -172,7 +189,7 @@ func (c *Core) doubtClock(device string, off stamp.Span) {
 	}
 	s.doubted[device] = c.now
 	if device == "" {
-		c.note("the server's clock looks wrong by ", strconv.FormatInt(int64(off/1000), 10), " s")
+		c.noteClock(off)
 	}
 	c.makeDrafts("", []kitchen.Draft{{ID: c.newID(), Body: &entry.ClockDoubt{Device: device, Off: off}}})
 }

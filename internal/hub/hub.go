@@ -330,6 +330,7 @@ func (h *Hub) settle(err error, jobs []job) {
 // follow steps and does what follows, until the core needs nothing more.
 func (h *Hub) follow(inputs []core.Input) error {
 	for inputs != nil {
+		h.mute(inputs)
 		began := time.Now()
 		out := h.core.Step(inputs...)
 		h.cfg.Meter.step.UpdateDuration(began)
@@ -349,6 +350,15 @@ func (h *Hub) follow(inputs []core.Input) error {
 		}
 	}
 	return nil
+}
+
+// mute has the core make no entries while none can be kept: that its clock looks wrong must not keep a kitchen with a full
+// disk from being read.
+func (h *Hub) mute(inputs []core.Input) {
+	ails := h.ails.Load() != nil
+	for i := range inputs {
+		inputs[i].Mute = ails
+	}
 }
 
 // keep makes the outcome durable.

@@ -218,6 +218,57 @@ func TestAFullDiskAndWhatFollows(t *testing.T) {
 	require.NoError(t, l.Close())
 }
 
+// A server whose clock is back in 1970 starts on a disk that takes nothing: what was kept can be read, the log says that
+// the clock looks wrong, and once there is room the journal says so too.
+func TestAWrongClockOnAFullDisk(t *testing.T) {
+	r := newRig(t)
+	ticket := r.ticket(t)
+	kept := note(ticket.Device, "kept")
+	push(t, r.line(t, ticket), kept)
+	ctx, cancel := context.WithTimeout(t.Context(), 4*soon)
+	defer cancel()
+	require.NoError(t, r.Stop(ctx))
+	head, err := r.keeper.Head()
+	require.NoError(t, err)
+
+	r.keeper.full.Store(true)
+	var log strings.Builder
+	cfg := r.cfg
+	cfg.Log, cfg.Clock = slog.New(slog.NewTextHandler(&log, nil)), &hands{}
+	cfg.Clock.(*hands).ahead.Store(7_000 - time.Now().UnixMilli())
+	again, err := Start(cfg)
+	require.NoError(t, err, "it starts")
+	require.Contains(t, log.String(), "clock looks wrong")
+	require.Equal(t, "The disk is full.", again.Ails().Sentence)
+	require.False(t, again.Ails().Down)
+	site := httptest.NewServer(again)
+	defer site.Close()
+	read := rig{Hub: again, keeper: r.keeper, desk: r.desk, url: site.URL}
+	l := read.line(t, ticket)
+	require.NoError(t, l.Send(&protocol.ClockAsk{T1: 1}))
+	answer, err := hubtest.Until[*protocol.ClockAnswer](l, soon)
+	require.NoError(t, err)
+	e, err := entry.ReadRecord(kept)
+	require.NoError(t, err)
+	require.Greater(t, answer.T2, e.At.At, "kitchen time goes on after the last commit")
+	now, err := r.keeper.Head()
+	require.NoError(t, err)
+	require.Equal(t, head, now)
+
+	r.keeper.full.Store(false)
+	cfg.Clock.(*hands).ahead.Add(6000)
+	require.Eventually(t, func() bool { return again.Ails() == nil }, 10*time.Second, 10*time.Millisecond)
+	require.Eventually(t, func() bool {
+		for n, err := range r.keeper.Since(head) {
+			if e, bad := entry.ReadRecord(n.Record); err == nil && bad == nil && e.Kind == entry.ClockDoubted {
+				return true
+			}
+		}
+		return false
+	}, soon, 10*time.Millisecond)
+	require.NoError(t, again.Stop(ctx))
+}
+
 func TestADiskThatIsGoneLetsNobodyInUntilItIsBack(t *testing.T) {
 	r := newRig(t)
 	ticket := r.ticket(t)

@@ -98,7 +98,7 @@ func (h *Hub) shut(l *line, reason, text string) {
 	l.close(reason, text)
 	if h.core != nil {
 		in := h.input(core.OpShut)
-		in.Peer, in.Device = l.peer, l.device
+		in.Peer, in.Device, in.Mute = l.peer, l.device, h.ails.Load() != nil
 		out := h.core.Step(in)
 		if err := h.keep(&out); err == nil {
 			h.act(&out)

@@ -10,7 +10,7 @@ import (
 // strangers takes no place from a device of the kitchen. At a bound the stranger who has waited longest goes: a device
 // of the kitchen says hello within a round trip, and is a stranger no longer.
 const (
-	strangersMax  = 128 // in all
+	strangersMax  = 256 // in all
 	strangersEach = 16  // from one address, but for this machine's own, behind which a proxy may bring everybody
 )
 

@@ -25,6 +25,16 @@ func (s *Store) explainHere(op string, err error) error {
 	return err
 }
 
+// explainStart is explainHere for a folder that could not be opened.
+func (s *Store) explainStart(err error) error {
+	const op = "sqlite.Open"
+	err = s.explainHere(op, err)
+	if fail.Sentence(err) == fullSentence {
+		return fail.E(op, fail.Storage, fullStartSentence, err)
+	}
+	return err
+}
+
 // hasRoom tells whether a little can be written in a folder. Of a folder in which nothing can be written for another
 // reason it says so too: then the disk is not what is full.
 func hasRoom(dir string) bool {

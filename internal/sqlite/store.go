@@ -81,7 +81,7 @@ func Open(dir string, o Options) (*Store, error) {
 	}
 	if err != nil {
 		_ = s.closeAll() // what failed is told already
-		return nil, s.explainHere("sqlite.Open", err)
+		return nil, s.explainStart(err)
 	}
 	if !o.ReadOnly {
 		s.reserve()

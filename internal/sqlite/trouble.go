@@ -13,6 +13,9 @@ import (
 const (
 	fullSentence = "The disk of the kitchen's server is full, so nothing new can be kept there. All that was kept is still there and " +
 		"the phones go on with their own copies. Free some space on the disk; the server goes on by itself. Delete nothing in the data folder."
+	// fullStartSentence is for a server that cannot even open the journal: then nothing goes on by itself.
+	fullStartSentence = "The disk of the kitchen's server is so full that the journal cannot even be opened. All that was kept is still there and " +
+		"the phones go on with their own copies. Free at least 1 MiB on the disk, then start the server again. Delete nothing in the data folder."
 	damagedSentence = "The kitchen's data file is damaged: some of its bytes are not what was written. Nothing was changed or deleted. " +
 		"Copy the data folder to another disk first; then put back a backup, or start with a new data folder and let the phones send what they hold."
 	ioSentence = "The disk of the kitchen's server does not read or write as it should. The phones go on with their own copies. " +
