@@ -246,8 +246,8 @@ function troubled(err) {
 
 /** deviceName is what a device is called until somebody names it. */
 function deviceName() {
-  const kind = matchMedia("(pointer: coarse)").matches ? "Phone" : "Screen";
-  return `${kind} ${view.slice(0, 4).toUpperCase()}`;
+  const { device_phone, device_screen } = words();
+  return `${matchMedia("(pointer: coarse)").matches ? device_phone : device_screen} ${view.slice(0, 4).toUpperCase()}`;
 }
 
 function paired() {

@@ -103,6 +103,7 @@ export function joinScreen(path, words, { busy, lost, trouble, auto, now }) {
     title: words.join_title,
     saved: { in: "new", text: "", waiting: 0 },
     now,
+    ownTime: 1,
     offset: -new Date().getTimezoneOffset(),
     parts,
   };

@@ -7,11 +7,18 @@ import { machineTime, timeOfDay } from "./lengths.js";
 
 /** @typedef {import("./page.js").Page} Page */
 
-/** The kitchen's time of day; the page keeps it going. @param {Page} page */
+/**
+ * The kitchen's time of day; the page keeps it going. A device that holds nothing of the kitchen yet shows its own clock,
+ * and says that it is its own.
+ * @param {Page} page
+ */
 export function timeNow(page) {
   const now = clock.now();
   const shown = timeOfDay(now, page.screen.offset ?? 0);
-  return html`<time class="clock" datetime=${machineTime(now, page.screen.offset ?? 0)}><span class="vh">${page.word("kitchenTime", "")}</span>${shown}</time>`;
+  const whose = page.screen.ownTime
+    ? html`<small>${page.word("ownTime")}</small> `
+    : html`<span class="vh">${page.word("kitchenTime", "")}</span>`;
+  return html`<time class="clock" datetime=${machineTime(now, page.screen.offset ?? 0)}>${whose}${shown}</time>`;
 }
 
 /** @param {Page} page */

@@ -9,6 +9,7 @@ export const fallback = {
   lists: "Lists",
   more: "More",
   kitchenTime: "Kitchen time {0}",
+  ownTime: "this device's clock",
   caution: "Caution",
   pad: "Number pad",
   erase: "Erase",

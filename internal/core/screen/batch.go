@@ -106,7 +106,12 @@ func (p *page) ended(b *kitchen.Batch) {
 	p.add(&strip{head: true, name: p.l.Vessel(b.Vessel, b.Number), state: "none", word: p.t("status." + word),
 		sub: plain(p.clock(b.EndedAt)), detail: p.whatLine(b)})
 	p.batchDeviations(b)
-	p.add(&buttons{actions: []button{p.historyButton(b), p.noteButton(b)}})
+	acts := []button{p.historyButton(b), p.noteButton(b)}
+	if b.Thin {
+		p.add(&note{line: p.line("thin"), tone: "plain"})
+		acts = acts[1:]
+	}
+	p.add(&buttons{actions: acts})
 	p.treeParts(b)
 }
 
@@ -144,9 +149,6 @@ func (p *page) endParts(s *standing) {
 	if b == nil {
 		return
 	}
-	if missing := p.openStep(s); missing != nil {
-		return // the next thing to tap is the step
-	}
 	if c := p.cautionOf("end", s.stage.Caution); c != nil {
 		p.add(c)
 	}
@@ -155,6 +157,9 @@ func (p *page) endParts(s *standing) {
 		b.small = p.t("act.past", "time", p.clock(s.at(s.win.Ceiling)))
 	case window.TooSoon:
 		b.style, b.small = quiet, p.t("act.soon", "time", p.clock(s.at(s.win.Floor)))
+	}
+	if p.openStep(s) != nil { // the next thing to tap is the step; whoever must go on without it learns what is missing
+		b.style, b.small = quiet, p.n("list.close.missing", int64(len(p.State.Missing(s.b))))
 	}
 	p.add(&buttons{actions: []button{*b}})
 }

@@ -145,6 +145,7 @@ func (p *page) render() []byte {
 	w.Int("mono", p.Mono)
 	w.Int("pace", max(p.Pace, 1))
 	w.EndObject()
+	bit(&w, "ownTime", !p.Saved.Entries)
 	w.Int("offset", int64(p.State.OffsetAt(p.Now).Minutes))
 	if len(p.facts) > 0 {
 		w.List("facts")

@@ -255,3 +255,55 @@ func TestSheetJudgesWhileTyping(t *testing.T) {
 	_, bad = said("5..")
 	require.True(t, bad, "no number at all")
 }
+
+// TestAnOpenStepHidesNoAct: the step comes first, but whoever must go on without it finds the act, and learns what is missing.
+func TestAnOpenStepHidesNoAct(t *testing.T) {
+	w := midshift(t)
+	asked := 0
+	for i := range w.s.Batches {
+		b := &w.s.Batches[i]
+		if b.Status != kitchen.Open || len(w.s.Missing(b)) == 0 {
+			continue
+		}
+		text, err := json.Marshal(draw(t, w.ctx("teo", toBatch(b)))["parts"])
+		require.NoError(t, err)
+		if strings.Contains(string(text), `"do":"discard","reason"`) {
+			continue // past its limit: there is only one way to go on
+		}
+		asked++
+		require.Contains(t, string(text), `"state":"now"`, "the step")
+		require.Regexp(t, `"(do":"move|to":"/portion/)`, string(text), "the act of %s", b.Stage)
+		require.Regexp(t, `"small":"\d+ steps? (is|are) not done"`, string(text))
+	}
+	require.NotZero(t, asked)
+}
+
+// TestAThinBatchSaysWhereItsHistoryIs: an empty history would say that nothing had been done.
+func TestAThinBatchSaysWhereItsHistoryIs(t *testing.T) {
+	w := midshift(t)
+	i := 0
+	for w.s.Batches[i].Status == kitchen.Open {
+		i++
+	}
+	b := &w.s.Batches[i]
+	said := func(path string) string {
+		text, err := json.Marshal(draw(t, w.ctx("teo", path))["parts"])
+		require.NoError(t, err)
+		return string(text)
+	}
+	const where = "in the kitchen's journal"
+	require.NotContains(t, said(toBatch(b)), where)
+	b.Thin, b.Steps, b.Events = true, nil, nil
+	require.Contains(t, said(toBatch(b)), where)
+	require.NotContains(t, said(toBatch(b)), "/history")
+	require.Contains(t, said(toBatch(b)+"/history"), where)
+}
+
+// TestOwnTimeIsNotTheKitchens: a device that holds nothing of the kitchen knows no kitchen time.
+func TestOwnTimeIsNotTheKitchens(t *testing.T) {
+	w := midshift(t)
+	ctx := w.ctx("teo", "/")
+	require.NotContains(t, draw(t, ctx), "ownTime")
+	ctx.Saved.Entries = false
+	require.Contains(t, draw(t, ctx), "ownTime")
+}

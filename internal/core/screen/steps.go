@@ -188,7 +188,11 @@ func (p *page) historyScreen(b *kitchen.Batch) {
 	for i := range slices.Backward(events) {
 		h.rows = append(h.rows, p.historyRow(b, &events[i]))
 	}
-	p.add(h)
+	if b.Thin {
+		p.add(&note{line: p.line("thin"), tone: "plain"})
+	} else {
+		p.add(h)
+	}
 	p.add(&note{line: p.line("history.note"), tone: "quiet"})
 }
 
