@@ -177,6 +177,7 @@ func (c *Core) mustHold() bool {
 func (c *Core) drawAll(due bool) {
 	p := &c.phone
 	ctx := c.context()
+	ctx.Bells = screen.BellsAt(&ctx)
 	p.changed, p.nextAt = false, 0
 	for _, v := range p.views {
 		ctx.View, ctx.Path, ctx.Refused = v.name, v.path, v.refused

@@ -6,6 +6,7 @@
 package simulation
 
 import (
+	"cmp"
 	"container/heap"
 	"fmt"
 	"math/rand/v2"
@@ -21,7 +22,8 @@ type Options struct {
 	Seed   uint64
 	Phones int
 	Trouble
-	TailLeast, TailMost int // how short the journal's tails are kept; 0: as in a real kitchen
+	Taps                int64 // mean time between two taps on one phone, ms; 0: Taps
+	TailLeast, TailMost int   // how short the journal's tails are kept; 0: as in a real kitchen
 }
 
 // Trouble is how often something goes wrong. All are mean times between two such events, in ms of true time; 0: never.
@@ -38,7 +40,7 @@ type Trouble struct {
 	DriftPPM   int64 // by which clocks run fast or slow at most
 }
 
-// Taps is the mean time between two taps on one phone, in ms.
+// Taps is the usual mean time between two taps on one phone, in ms: a rush, so that much happens in little time.
 const Taps = 20_000
 
 // Kitchen is a simulated kitchen.
@@ -190,7 +192,7 @@ func (k *Kitchen) trouble() {
 	k.often("restore", t.Restore, func() { k.server.restore() })
 	k.often("empty", t.Empty, func() { k.server.lose() })
 	for _, p := range k.phones {
-		k.often("tap", Taps, p.tap)
+		k.often("tap", cmp.Or(k.opt.Taps, Taps), p.tap)
 	}
 }
 

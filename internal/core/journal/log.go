@@ -84,6 +84,10 @@ type Log struct {
 	folded int
 	snaps  []snapshot // by n, ascending
 	work   uint64     // entries applied, for those who measure
+	states uint64     // grows whenever state becomes another
+	hashed uint64     // states when hash was worked out; 0: it was not
+	hash   [16]byte
+	bytes  []byte // that were hashed last: memory for the next
 }
 
 // snapshot is a state kept so that an entry that comes late costs little.

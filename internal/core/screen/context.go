@@ -14,7 +14,8 @@ import (
 // Context is everything that a screen depends on.
 type Context struct {
 	State *kitchen.State
-	Now   stamp.Milli // kitchen time
+	Bells []kitchen.Bell // what BellsAt says, if it is at hand: what is drawn at one instant shares it
+	Now   stamp.Milli    // kitchen time
 	Mono  int64       // this device's monotonic clock at Now, ms
 	Pace  int64       // how fast kitchen time runs against Mono; 0 and 1 are real time
 

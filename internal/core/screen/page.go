@@ -34,12 +34,16 @@ func newPage(ctx *Context) *page {
 	if m := ctx.State.Member(ctx.Crew); m != nil {
 		lang = m.Lang
 	}
-	return &page{Context: ctx, l: words.Of(lang), path: parsePath(ctx.Path), bells: bellsAt(ctx)}
+	bells := ctx.Bells
+	if bells == nil {
+		bells = BellsAt(ctx)
+	}
+	return &page{Context: ctx, l: words.Of(lang), path: parsePath(ctx.Path), bells: bells}
 }
 
-// bellsAt returns what rings and will ring; nothing on a device that no longer belongs to the kitchen. While a demonstration runs faster than life, what was answered once stays
+// BellsAt returns what rings and will ring; nothing on a device that no longer belongs to the kitchen. While a demonstration runs faster than life, what was answered once stays
 // answered: a patience of a minute is a second then, and the screen would be covered all the time.
-func bellsAt(ctx *Context) []kitchen.Bell {
+func BellsAt(ctx *Context) []kitchen.Bell {
 	if ctx.Saved.Revoked {
 		return nil
 	}
