@@ -60,7 +60,7 @@ func TestTheHashIsThatOfTheState(t *testing.T) {
 	for i := range list {
 		at := stamp.Milli(1_795_582_800_000).Add(stamp.Span(i*7919%200) * stamp.Minute)
 		list[i] = entry.New(entry.NewID(at, [10]byte{byte(i)}), stamp.Stamp{At: at, Device: "a"}, "bo", &entry.Reading{Place: "cold", MilliC: int64(i)})
-		_, err := l.Add(Numbered{Record: entry.AppendRecord(nil, &list[i])})
+		_, err := l.Add(Numbered{Seq: uint64(i + 1), Record: entry.AppendRecord(nil, &list[i])})
 		require.NoError(t, err)
 		if i%3 == 0 {
 			same()

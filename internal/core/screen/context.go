@@ -16,8 +16,8 @@ type Context struct {
 	State *kitchen.State
 	Bells []kitchen.Bell // what BellsAt says, if it is at hand: what is drawn at one instant shares it
 	Now   stamp.Milli    // kitchen time
-	Mono  int64       // this device's monotonic clock at Now, ms
-	Pace  int64       // how fast kitchen time runs against Mono; 0 and 1 are real time
+	Mono  int64          // this device's monotonic clock at Now, ms
+	Pace  int64          // how fast kitchen time runs against Mono; 0 and 1 are real time
 
 	Device string // this device's id; empty before it has joined
 	Crew   string // crew id of who holds it; empty when nobody has tapped a name
