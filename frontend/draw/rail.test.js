@@ -93,3 +93,19 @@ test("on overnight waits the numbers are times of day", () => {
   const all = labels(rail, g.x, 328, { offset: -300, textScale: 1 });
   assert.equal(all[all.length - 1].text, "15:40");
 });
+
+test("the words under a rail stand apart in Spanish too, whose m is wide", () => {
+  const words = { floor: "mínimo", bestFrom: "óptimo de", until: "hasta", limit: "límite" };
+  const measured = { mínimo: 54, "óptimo de": 73.5, hasta: 38.25, límite: 42 }; // px of B612 at 15 px, in Chromium
+  for (const rail of [cook, marinade]) {
+    const width = 328;
+    const g = geometry(rail, rail.bestFrom, width);
+    const all = labels({ ...rail, words }, g.x, width, { offset: 0, textScale: 1 });
+    const centre = (/** @type {any} */ l) => (l.x / 100) * width + l.dx;
+    const wide = (/** @type {any} */ l) => /** @type {Record<string, number>} */ (measured)[l.cap];
+    for (let i = 1; i < all.length; i++) {
+      const gap = centre(all[i]) - wide(all[i]) / 2 - centre(all[i - 1]) - wide(all[i - 1]) / 2;
+      assert.ok(gap >= 5, `${gap} px between ${all[i - 1].cap} and ${all[i].cap}`);
+    }
+  }
+});

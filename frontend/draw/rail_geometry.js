@@ -20,7 +20,14 @@ const past = { state: "past", y: 12, h: 26 };
 const bestNarrowestPx = 24;
 const labelGapPx = 6;
 const strayMostPx = 12; // beyond half its own width a number no longer belongs to its mark
-const charPx = 8; // of the caption size at the usual text size
+// Widths of the caption size at the usual text size: an m takes more than two of an i.
+const narrowPx = 5.3;
+const widePx = 13;
+const charPx = 8.8;
+
+/** How wide a caption will be. @param {string} text */
+const widthOf = (text) =>
+  [...text].reduce((sum, c) => sum + ("iíltfj .:,".includes(c) ? narrowPx : "mwMW".includes(c) ? widePx : charPx), 0);
 
 /** The lengths of a rail with everything absent filled in. @param {Rail} rail @param {number} elapsed */
 function edges(rail, elapsed) {
@@ -110,7 +117,7 @@ export function labels(rail, x, width, how) {
   const all = marksOf(rail).map(([length, cap]) => {
     const text = rail.clocks ? timeOfDay(rail.began + length, how.offset) : standing(length, fine);
     const at = (x(length) / 100) * width;
-    return { x: x(length), at, to: at, text, cap, wide: Math.max(text.length * 1.15, cap.length) * charPx * how.textScale };
+    return { x: x(length), at, to: at, text, cap, wide: Math.max(widthOf(text), widthOf(cap)) * how.textScale };
   });
   for (;;) {
     spread(all, width);
