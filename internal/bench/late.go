@@ -49,7 +49,7 @@ func openShop(data string, entries int) (*shop, error) {
 	}
 	s := &shop{store: store, now: list[len(list)-1].At.At}
 	for range 2 { // the first start folds the whole past and leaves a checkpoint, the second begins from it
-		s.core = core.New(core.Config{Device: "kitchen", Server: true, Generation: store.Generation()})
+		s.core = core.NewServer(core.Config{Device: "kitchen", Generation: store.Generation()})
 		stored, err := store.Newest()
 		if err != nil {
 			return nil, err

@@ -21,16 +21,16 @@ import (
 type Config struct {
 	Device     string // this device's id; on the server any fixed word, "kitchen"
 	Key        string // phones: the secret that pairing gave, hexadecimal; sent in Hello
-	Server     bool
 	Generation string // server: journal.Keeper.Generation
 	Demo       bool   // server: the demo's pace may be changed
 	TailLeast  int    // entries that stay after the base; 0: journal.TailLeast, server: journal.KitchenLeast
 	TailMost   int    // at so many the base moves on; 0: journal.TailMost, server: journal.KitchenMost
+	server     bool   // NewServer sets it
 }
 
 // holds returns how short and how long the tail is kept on this device.
 func (c Config) holds() (least, most int) {
-	if c.Server && c.TailMost == 0 {
+	if c.server && c.TailMost == 0 {
 		return journal.KitchenLeast, journal.KitchenMost
 	}
 	return c.tail()
@@ -166,6 +166,9 @@ type Core struct {
 	phone  phone
 	server server
 
+	serves  func(*Core, *Input) // server: takes an input; nil on a phone
+	commits func(*Core)         // server: ends a step
+
 	out        *Outcome // of the step that is going on
 	wall, mono int64    // the clocks in this step
 	now        stamp.Milli
@@ -174,7 +177,7 @@ type Core struct {
 	rules      string // Fingerprint, once it was needed
 }
 
-// New returns a core that has seen nothing; its first input must be OpStart.
+// New returns a phone's core that has seen nothing; its first input must be OpStart.
 func New(cfg Config) *Core {
 	return &Core{cfg: cfg, stamps: stamp.Clock{Device: cfg.Device}}
 }
@@ -187,14 +190,14 @@ func (c *Core) Step(in ...Input) Outcome {
 	for i := range in {
 		c.wall, c.mono = in[i].Wall, in[i].Mono
 		c.chance = newChance(in[i].Chance, c.cfg.Device, c.minted)
-		if c.cfg.Server {
-			c.serve(&in[i])
+		if c.serves != nil {
+			c.serves(c, &in[i])
 		} else {
 			c.carry(&in[i])
 		}
 	}
-	if c.cfg.Server {
-		c.commit()
+	if c.serves != nil {
+		c.commits(c)
 	} else {
 		c.settle()
 		c.phone.wake = out.Wake

@@ -62,7 +62,7 @@ func newBench(t *testing.T) *bench {
 
 // boot starts the server from its keeper.
 func (b *bench) boot() {
-	b.server = core.New(core.Config{Device: "kitchen", Server: true, Generation: b.keeper.Generation(), Demo: true})
+	b.server = core.NewServer(core.Config{Device: "kitchen", Generation: b.keeper.Generation(), Demo: true})
 	stored, err := b.keeper.Newest()
 	require.NoError(b.t, err)
 	b.live = map[string]bool{}

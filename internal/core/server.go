@@ -60,6 +60,15 @@ type parked struct {
 	lacks  entry.ID
 }
 
+// NewServer returns the core of the kitchen's server. What a server does hangs on this function alone, so that a phone's
+// core is linked, and sent, without it.
+func NewServer(cfg Config) *Core {
+	cfg.server = true
+	c := New(cfg)
+	c.serves, c.commits = (*Core).serve, (*Core).commit
+	return c
+}
+
 // startServer begins from what the keeper holds.
 func (c *Core) startServer(in *Input) {
 	stored := in.Stored

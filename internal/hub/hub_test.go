@@ -92,7 +92,7 @@ func newRig(t *testing.T) rig {
 	r := rig{keeper: &fickle{Store: store}, clock: new(hands), desk: pairing.NewDesk(store, nil)}
 	r.Hub, err = Start(Config{
 		Core: func() *core.Core {
-			return core.New(core.Config{Device: "kitchen", Server: true, Generation: store.Generation()})
+			return core.NewServer(core.Config{Device: "kitchen", Generation: store.Generation()})
 		},
 		Keeper: r.keeper, Desk: r.desk, Clock: r.clock, Log: slog.New(slog.NewTextHandler(t.Output(), nil)),
 		JoinURL: func(code string) string { return "http://kitchen.local/join?code=" + code },

@@ -45,7 +45,7 @@ func inPipes(t *testing.T, test func(t *testing.T, dial func() *hubtest.Line, de
 		desk := pairing.NewDesk(store, nil)
 		h, err := Start(Config{
 			Core: func() *core.Core {
-				return core.New(core.Config{Device: "kitchen", Server: true, Generation: store.Generation()})
+				return core.NewServer(core.Config{Device: "kitchen", Generation: store.Generation()})
 			},
 			Keeper: &fickle{Store: store}, Desk: desk, Clock: new(hands), Log: slog.New(slog.DiscardHandler),
 		})

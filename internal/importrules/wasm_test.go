@@ -24,7 +24,9 @@ const wasmJournals = 120
 // run by node, and fed the journals that the native core is fed, each in another order.
 func TestWasmFoldsAsNative(t *testing.T) {
 	folder := t.TempDir()
-	args := []string{"testdata/fold.mjs", loader(t), buildWasm(t, folder)}
+	wasm := buildWasm(t, folder)
+	requireNoServer(t, wasm)
+	args := []string{"testdata/fold.mjs", loader(t), wasm}
 	var want []string
 	for i := range wasmJournals {
 		seed := uint64(i + 1)
@@ -47,6 +49,17 @@ func TestWasmFoldsAsNative(t *testing.T) {
 		different[want[i]] = true
 	}
 	require.Greater(t, len(different), wasmJournals/2, "the journals must not all come to the same state")
+}
+
+// requireNoServer holds what a phone downloads small: the linker leaves out what only a server does, as long as nothing
+// of a phone's core names it.
+func requireNoServer(t *testing.T, wasm string) {
+	t.Helper()
+	text, err := os.ReadFile(wasm)
+	require.NoError(t, err)
+	for does, here := range map[string]bool{"carry": true, "serve": false, "commit": false, "checkpoint": false, "admit": false} {
+		require.Equal(t, here, strings.Contains(string(text), "core.(*Core)."+does+"\x00"), does)
+	}
 }
 
 // stored shuffles entries into what a phone has on its shelf.

@@ -160,7 +160,7 @@ func readState(data string) (*kitchen.State, error) {
 	if err = errors.Join(err, s.Close()); err != nil {
 		return nil, err
 	}
-	c := core.New(core.Config{Device: "command line", Server: true, Generation: "none"})
+	c := core.NewServer(core.Config{Device: "command line", Generation: "none"})
 	now := time.Now().UnixMilli()
 	c.Step(core.Input{Op: core.OpStart, Wall: now, Mono: 1, Stored: &stored})
 	return kitchen.Read(c.StateBytes())

@@ -128,7 +128,7 @@ func (s *Server) open(set *metrics.Set) error {
 }
 
 func (s *Server) newCore() *core.Core {
-	return core.New(core.Config{Device: "kitchen", Server: true, Generation: s.store.Generation(), Demo: s.cfg.Demo})
+	return core.NewServer(core.Config{Device: "kitchen", Generation: s.store.Generation(), Demo: s.cfg.Demo})
 }
 
 func listen(address string) (net.Listener, error) {

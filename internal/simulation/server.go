@@ -64,7 +64,7 @@ func (s *server) furnish() {
 func (s *server) boot() {
 	s.life++
 	s.up, s.booted, s.asleep = true, s.k.now, 0
-	s.core = core.New(core.Config{Device: "kitchen", Server: true, Generation: s.keeper.Generation(),
+	s.core = core.NewServer(core.Config{Device: "kitchen", Generation: s.keeper.Generation(),
 		TailLeast: s.k.opt.TailLeast, TailMost: s.k.opt.TailMost})
 	stored, _ := s.keeper.Newest()
 	s.step(core.Input{Op: core.OpStart, Stored: &stored})
