@@ -1,6 +1,8 @@
 package core
 
 import (
+	"slices"
+
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/journal"
 	"brinebell/internal/core/jsontext"
@@ -74,17 +76,17 @@ func (c *Core) answered(t1 int64, t2, t3 stamp.Milli, pace int32) {
 		c.restamp(off)
 	}
 	if c.mem.Doubt {
-		c.mem.Doubt, c.phone.dirty = false, true
+		c.mem.Doubt, c.mem.Unsure, c.phone.dirty = false, nil, true
 	}
 }
 
 // restamp puts right the time of entries that were made by a clock that turns out to be off, as long as they have
-// never left this device.
+// never left this device: the kitchen may hold one that was sent even if its answer was lost.
 func (c *Core) restamp(off stamp.Span) {
 	p := &c.phone
 	for i, item := range p.unsent {
 		e := item.Entry
-		if p.sent[e.ID] || e.At.Device != c.cfg.Device || e.At.At < c.mem.DoubtFrom || c.log.Get(e.ID) == nil {
+		if !slices.Contains(c.mem.Unsure, e.ID) || c.log.Get(e.ID) == nil {
 			continue
 		}
 		e.At.At = e.At.At.Add(-off)

@@ -26,6 +26,7 @@ type memory struct {
 	Committed  stamp.Milli // server: kitchen time of the last commit
 	Root       []byte      // server: the place before which the journal has no entries, because it began from a base
 	Lang       string
+	Unsure     []entry.ID // own entries made while Doubt was on, that have never left this device
 }
 
 const memoryFormat = 1
@@ -48,6 +49,7 @@ func (m *memory) Fields(c *wire.Coder) {
 	wire.Int(c, "committed", &m.Committed)
 	c.Bytes("root", &m.Root)
 	wire.Str(c, "lang", &m.Lang)
+	wire.List(c, "unsure", &m.Unsure, entry.WalkID)
 }
 
 func (m *memory) append(dst []byte) []byte { return wire.Append(append(dst, memoryFormat), m) }

@@ -26,6 +26,9 @@ func (c *Core) makeOwn(drafts []kitchen.Draft) {
 			item = &journal.Item{Entry: e, Record: entry.AppendRecord(nil, &e)}
 		}
 		p.unsent = append(p.unsent, item)
+		if c.mem.Doubt {
+			c.mem.Unsure, p.dirty = append(c.mem.Unsure, d.ID), true
+		}
 		p.last = &screen.Tap{Entry: d.ID, At: c.now, Body: d.Body}
 		p.changed, p.quiet = true, c.mono
 	}

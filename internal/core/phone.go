@@ -328,6 +328,10 @@ func (c *Core) push(last bool) {
 	if last || len(f.Records) > 0 {
 		flush(last)
 	}
+	if n := len(c.mem.Unsure); n > 0 {
+		c.mem.Unsure = slices.DeleteFunc(c.mem.Unsure, func(id entry.ID) bool { return p.sent[id] })
+		p.dirty = p.dirty || len(c.mem.Unsure) < n
+	}
 }
 
 // setAside takes note that the kitchen did not take in some entries of this device.

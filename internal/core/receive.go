@@ -85,6 +85,10 @@ func (c *Core) numbered(id entry.ID, seq uint64) {
 	}
 	item.Seq = seq
 	c.out.Keep = append(c.out.Keep, item.Numbered())
+	if held := c.log.Get(id) == item && seq <= c.mem.Have; held { // it is in the base, under another stamp
+		c.log.Remove(id)
+		c.staleIf(true)
+	}
 	c.phone.changed = true
 }
 

@@ -294,6 +294,9 @@ func (c *Core) admit(p *peer, device string, e *entry.Entry, record []byte, befo
 	s := &c.server
 	place := PlaceOf(e)
 	lacks := c.log.Lacks(journal.TargetOf(e))
+	if lacks.IsZero() && c.older(e.ID) {
+		lacks = e.ID // it may be folded already, under another stamp
+	}
 	if !lacks.IsZero() && (before == nil || before.lacks != lacks) && c.log.Get(e.ID) == nil && place.Compare(c.log.Last()) > 0 {
 		c.park(p, parked{device: device, record: record, lacks: lacks})
 		c.need(journal.Place{}, lacks)
@@ -301,6 +304,12 @@ func (c *Core) admit(p *peer, device string, e *entry.Entry, record []byte, befo
 	}
 	a, err := c.log.Add(Numbered{Record: record})
 	switch {
+	case err == nil && a.Verdict == journal.Clash && again(c.log.Get(e.ID), e):
+		// The device put its time right and did not know that it was kept before, because the answer was lost. What is kept
+		// counts; the device gets that with what it lacks.
+		if seq := c.log.Get(e.ID).Seq; p != nil && seq != 0 {
+			p.answer = append(p.answer, protocol.KeptEntry{Seq: seq, ID: e.ID})
+		}
 	case err != nil || a.Verdict == journal.Clash:
 		c.setApart(p, device, "same id", record)
 	case a.Verdict == journal.Late && (place.Compare(s.root) <= 0 || before != nil):
@@ -315,6 +324,19 @@ func (c *Core) admit(p *peer, device string, e *entry.Entry, record []byte, befo
 	default:
 		c.fresh(p, a.Item)
 	}
+}
+
+// older tells whether an id was made before the end of the base.
+func (c *Core) older(id entry.ID) bool {
+	end := entry.NewID(c.log.Last().At.At, [10]byte{})
+	return !c.log.Last().IsZero() && string(id[:6]) <= string(end[:6])
+}
+
+// again tells whether an entry is one that is held, but for its time.
+func again(held *journal.Item, e *entry.Entry) bool {
+	stamped := *e
+	stamped.At = held.Entry.At
+	return e.At.Device == held.Entry.At.Device && string(entry.AppendRecord(nil, &stamped)) == string(held.Record)
 }
 
 // fresh puts a new entry into the group of this step.
