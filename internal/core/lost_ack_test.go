@@ -59,9 +59,9 @@ func TestAnAckThatWasLostBeforeARestartWithAWrongClock(t *testing.T) {
 		bea.hang()
 		require.Equal(t, 1, anna.waitingCount())
 		before := b.find(entry.NoteMade)
+		b.now += 300_000 // while it is off, its clock is set
 		anna.off = int64(off)
 		anna.boot()
-		b.now += 300_000
 		anna.dial()
 		bea.dial()
 		b.pass(3*stamp.Second, stamp.Second)
