@@ -29,6 +29,7 @@ func (c *Core) commit() {
 	}
 	c.sendItems("", before, s.group)
 	c.showOut()
+	c.tellNear()
 	s.group, s.from = nil, nil
 	c.checkpoint()
 	if len(c.out.Keep) > 0 || s.changed {
@@ -123,6 +124,7 @@ func (c *Core) cut(p *peer, reason, text string) {
 	c.send(p.name, &protocol.Bye{Reason: reason, Text: text})
 	c.out.Cut = append(c.out.Cut, Cut{Peer: p.name, Reason: reason})
 	p.name, p.live, p.wants = "", false, false
+	c.server.near.due = true
 }
 
 // catchUp sends every peer that wants it what it lacks, and makes it live. Entries up to before are sent; the group of

@@ -80,5 +80,6 @@ func specimen() []entry.Body {
 		&entry.ClockDoubt{Device: "f", Off: stamp.Day},
 		&entry.Step{List: "l", Day: 20_782, Step: "s", Answer: "no"},
 		&entry.ListClose{List: "l", Day: 20_782},
+		&entry.Post{Device: "f", Place: "cold"},
 	}
 }

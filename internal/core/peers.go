@@ -27,6 +27,7 @@ func (c *Core) meet(name string) *peer {
 // part takes note that a connection is gone.
 func (c *Core) part(name string) {
 	c.server.peers = slices.DeleteFunc(c.server.peers, func(p *peer) bool { return p.name == name })
+	c.server.near.due = true
 }
 
 // hear takes what a peer says.
@@ -34,6 +35,11 @@ func (c *Core) hear(in *Input) {
 	p := c.peer(in.Peer)
 	if p == nil {
 		p = c.meet(in.Peer)
+	}
+	p.heard = c.mono
+	c.server.near.due = c.server.near.due || p.silent
+	if protocol.PassOver(in.Frame) && p.hello {
+		return
 	}
 	f, err := protocol.Read(in.Frame)
 	if err != nil {
@@ -85,6 +91,8 @@ func (c *Core) heard(p *peer, f protocol.Frame) {
 		c.setPace(f.Pace)
 	case *protocol.Offer:
 		c.beginFrom(p, f.State)
+	case *protocol.Near:
+		c.here(p, f)
 	default:
 		c.cut(p, protocol.ByeFrame, "only the kitchen sends a "+f.Type().String()+" frame")
 	}
@@ -98,6 +106,7 @@ func (c *Core) greet(p *peer, in *Input, h *protocol.Hello) {
 		return
 	}
 	_, gone := s.gone[in.Device]
+	p.version = h.Version
 	p.hello, p.device, p.revoked = true, in.Device, gone || in.Revoked
 	p.refill = !p.revoked && h.Generation != "" && (h.Generation != c.cfg.Generation || h.Have > s.head)
 	p.pushing = h.Unsent > 0 || p.refill
@@ -107,7 +116,7 @@ func (c *Core) greet(p *peer, in *Input, h *protocol.Hello) {
 		c.note("device ", p.device, " was with another generation of the journal and brings back what it holds")
 	}
 	p.wants = !p.pushing && !p.revoked
-	c.send(p.name, &protocol.Welcome{Version: protocol.Version, Fingerprint: c.fingerprint(), Generation: c.cfg.Generation,
+	c.send(p.name, &protocol.Welcome{Version: h.Version, Fingerprint: c.fingerprint(), Generation: c.cfg.Generation,
 		Head: s.head, Kitchen: c.now, Pace: s.clock.Pace(), Revoked: p.revoked})
 }
 

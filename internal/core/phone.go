@@ -46,6 +46,11 @@ type phone struct {
 	nextAt   stamp.Milli // when a screen or bell changes by itself
 	held     int64       // steady clock since which drawing waits for the rest to come in; 0: it does not
 	busyAt   int64       // steady clock when a frame with many entries came
+	speaks   uint32      // version of the frames on this line
+	here     []byte      // what it said of itself on this line
+	hereNext int64       // steady clock before which nothing more is said of it
+	near     []screen.Near
+	nearTold bool // on this line: what is in near is so now
 }
 
 // start begins from what the device holds.
@@ -158,6 +163,7 @@ func (c *Core) shut() {
 	p.open, p.welcomed, p.caught, p.fetching, p.gap, p.announce = false, false, false, false, false, false
 	p.sent = map[entry.ID]bool{}
 	p.asks, p.askAt, p.heard = 0, 0, 0
+	p.here, p.nearTold = nil, false
 	p.changed = true
 }
 
@@ -166,6 +172,10 @@ func (c *Core) frame(src []byte) {
 	p := &c.phone
 	if !p.open {
 		return // of a line that was given up
+	}
+	if protocol.PassOver(src) {
+		p.heard = c.mono
+		return
 	}
 	f, err := protocol.Read(src)
 	if err != nil {
@@ -213,6 +223,8 @@ func (c *Core) said(f protocol.Frame) {
 		c.phone.changed = true
 	case *protocol.SetAside:
 		c.setAside(f)
+	case *protocol.Near:
+		c.heardNear(f)
 	default:
 		c.note("the kitchen sent a ", f.Type().String(), " frame, which only devices send")
 		c.hangUp("order")
@@ -242,7 +254,7 @@ func (c *Core) welcome(w *protocol.Welcome) {
 		return
 	}
 	p.welcomed = !w.Revoked // else nothing but what was announced is said on this line
-	p.head, p.rules = w.Head, w.Fingerprint
+	p.head, p.rules, p.speaks = w.Head, w.Fingerprint, w.Version
 	c.mem.OutSince, c.mem.Revoked, p.dirty, p.changed = 0, w.Revoked, true, true
 	c.answered(p.helloAt, w.Kitchen, w.Kitchen, w.Pace)
 	p.askAt = c.mono

@@ -32,7 +32,8 @@ type server struct {
 	base    []byte                   // a Base frame up to baseAt
 	baseAt  uint64
 	busyAt  int64 // wall clock when entries last came
-	changed bool  // the memory must be kept
+	near    near
+	changed bool // the memory must be kept
 }
 
 // peer is a connection.
@@ -50,6 +51,12 @@ type peer struct {
 	kept    []protocol.KeptEntry // of what it pushed before it was live
 	answer  []protocol.KeptEntry // to be told in this step
 	aside   map[string][]entry.ID
+
+	version uint32       // of the frames that it speaks
+	here    protocol.Row // what it says of itself
+	heard   int64        // steady clock when a frame of it last came
+	silent  bool         // for too long none came
+	told    bool         // who is in touch
 }
 
 // parked is a record that waits until older history is loaded: history before its own place, or around what it lacks.

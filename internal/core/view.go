@@ -71,7 +71,7 @@ func (c *Core) ability(text []byte) {
 	}
 	p := &c.phone
 	able := screen.Ability{Known: true, Sound: v.True("sound"), Awake: v.True("awake"), Vibrate: v.True("vibrate"),
-		Installed: v.True("installed"), Visible: v.True("visible"), Secure: v.True("secure")}
+		Installed: v.True("installed"), Visible: v.True("visible"), Secure: v.True("secure"), Heard: v.True("heard")}
 	if able == p.able {
 		return
 	}
@@ -131,7 +131,7 @@ func (c *Core) context() screen.Context {
 		Device: c.cfg.Device, Crew: c.mem.Crew, Lang: p.lang,
 		Saved: screen.Saved{Joined: c.cfg.Key != "" && !c.mem.Revoked, Revoked: c.mem.Revoked, InTouch: p.welcomed, Waiting: c.waiting(),
 			OutSince: c.mem.OutSince, Entries: c.mem.Have > 0 || !c.log.Last().IsZero()},
-		Ability: p.able, AwakeSince: p.ableFrom, Last: p.last, Code: p.code,
+		Ability: p.able, AwakeSince: p.ableFrom, Last: p.last, Code: p.code, Near: p.near, NearNow: p.nearTold,
 	}
 }
 
@@ -231,6 +231,7 @@ func (c *Core) settle() {
 	}
 	if p.welcomed {
 		c.push(false)
+		c.sayHere()
 	}
 	c.beat()
 	hold := c.mustHold()

@@ -263,13 +263,15 @@ func (m *maker) small() {
 
 // rare is what seldom happens.
 func (m *maker) rare(day int32) {
-	switch m.rand.IntN(7) {
+	switch m.rand.IntN(8) {
 	case 0:
 		m.add(&entry.ClockDoubt{Device: pick(m, append(devices, "")), Off: stamp.Span(m.rand.Int64N(9e7))})
 	case 1:
 		m.add(&entry.Revocation{Device: pick(m, devices), Reason: "lost"})
 	case 2:
 		m.add(&entry.Pairing{Device: pick(m, devices), Name: "again"})
+	case 7:
+		m.add(&entry.Post{Device: pick(m, devices), Place: pick(m, []string{"", "cold-room", "fryer-1", "nowhere"})})
 	case 3:
 		m.add(&entry.Member{Crew: pick(m, crew), Name: "New", Lang: "es", Role: entry.Lead, Gone: m.one(3)})
 	case 4:

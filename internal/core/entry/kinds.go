@@ -35,6 +35,7 @@ const (
 	NoteMade          Kind = 22
 	ClockDoubted      Kind = 23
 	ListClosed        Kind = 24
+	DevicePosted      Kind = 25
 )
 
 // Body is what an entry of one kind carries.
@@ -76,12 +77,13 @@ var kinds = map[Kind]kindInfo{
 	NoteMade:          {"note made", 1, func() Body { return new(Note) }},
 	ClockDoubted:      {"clock doubted", 1, func() Body { return new(ClockDoubt) }},
 	ListClosed:        {"list closed", 1, func() Body { return new(ListClose) }},
+	DevicePosted:      {"device posted", 1, func() Body { return new(Post) }},
 }
 
 // Kinds returns the kinds that this build folds, in the order of their numbers.
 func Kinds() []Kind {
 	var list []Kind
-	for k := KitchenNamed; k <= ListClosed; k++ {
+	for k := KitchenNamed; k <= DevicePosted; k++ {
 		list = append(list, k)
 	}
 	return list

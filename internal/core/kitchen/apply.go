@@ -139,6 +139,10 @@ func (f *folding) household(body entry.Body) {
 		f.publish(b)
 	case *entry.ClockDoubt:
 		f.clockDoubt(b)
+	case *entry.Post:
+		if d := f.s.Device(b.Device); d != nil {
+			d.Place = b.Place
+		}
 	}
 }
 

@@ -29,6 +29,7 @@ const (
 	DoCrew      = "crew"       // Crew: who holds this device; kept on the device, never decided here
 	DoMember    = "member"     // Crew, Name, Text (language), Answer (cook, lead, trainee), Closes (gone)
 	DoRevoke    = "revoke"     // Device, Reason
+	DoPost      = "post"       // Device, Place
 	DoName      = "name"       // Name, Text (zone), Answer (country)
 	DoPublish   = "publish"    // Text: the document
 )

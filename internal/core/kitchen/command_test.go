@@ -79,7 +79,7 @@ func TestDecideNeverPanics(t *testing.T) {
 		kitchen.DoStart, kitchen.DoMove, kitchen.DoPortion, kitchen.DoDiscard, kitchen.DoCount, kitchen.DoStep,
 		kitchen.DoReading, kitchen.DoGot, kitchen.DoUndo, kitchen.DoCorrect, kitchen.DoTimer, kitchen.DoTimerEnd,
 		kitchen.DoEquipment, kitchen.DoNote, kitchen.DoDeviate, kitchen.DoAnswer, kitchen.DoListClose, kitchen.DoCrew,
-		kitchen.DoMember, kitchen.DoRevoke, kitchen.DoName, kitchen.DoPublish,
+		kitchen.DoMember, kitchen.DoRevoke, kitchen.DoPost, kitchen.DoName, kitchen.DoPublish,
 	}
 	rapid.Check(t, func(t *rapid.T) {
 		id := rapid.Custom(func(t *rapid.T) entry.ID {

@@ -102,8 +102,8 @@ func (d *deciding) household() *Refusal {
 	switch d.c.Do {
 	case DoMember:
 		return d.member()
-	case DoRevoke:
-		return d.revoke()
+	case DoRevoke, DoPost:
+		return d.device()
 	case DoName:
 		return d.name()
 	case DoPublish:

@@ -33,6 +33,11 @@ func (d *deciding) about() *Refusal {
 	if !d.c.Batch.IsZero() && d.s.Batch(d.c.Batch) == nil {
 		return &Refusal{Code: RefNoBatch, Batch: d.c.Batch}
 	}
+	return d.placeKnown()
+}
+
+// placeKnown asks that a place that is named is the kitchen's.
+func (d *deciding) placeKnown() *Refusal {
 	if d.c.Place != "" && d.s.Equipment().Device(d.c.Place) == nil {
 		return &Refusal{Code: RefNoPlace, Name: d.c.Place}
 	}
@@ -96,16 +101,21 @@ func (d *deciding) lastLead(crew string) bool {
 	return d.s.IsLead(crew) && others == 0
 }
 
-// revoke takes a device out of the kitchen.
-func (d *deciding) revoke() *Refusal {
+// device takes a device out of the kitchen, or says where it stands.
+func (d *deciding) device() *Refusal {
 	if r := d.lead(); r != nil {
 		return r
 	}
 	dev := d.s.Device(d.c.Device)
-	if dev == nil {
+	switch post := d.c.Do == DoPost; {
+	case dev == nil || post && dev.Revoked:
 		return &Refusal{Code: RefNoDevice, Name: d.c.Device}
-	}
-	if dev.Revoked {
+	case post:
+		if r := d.placeKnown(); r != nil || dev.Place == d.c.Place {
+			return r
+		}
+		return d.add(&entry.Post{Device: d.c.Device, Place: d.c.Place})
+	case dev.Revoked:
 		return nil
 	}
 	return d.add(&entry.Revocation{Device: d.c.Device, Reason: clean(d.c.Reason)})

@@ -268,7 +268,7 @@ func (m *maker) anyPortion() *entry.Portioning {
 
 // household says something about the kitchen itself.
 func (m *maker) household() {
-	switch m.Below(8) {
+	switch m.Below(9) {
 	case 0:
 		d := piecesDoc(uint32(1 + m.Below(3)))
 		m.say("server", &d)
@@ -284,6 +284,8 @@ func (m *maker) household() {
 		m.say("server", &entry.Revocation{Device: m.device(), Reason: "lost"})
 	case 5:
 		m.say("server", &entry.ClockDoubt{Device: m.device(), Off: stamp.Span(m.anyAmount())})
+	case 7:
+		m.say("server", &entry.Post{Device: m.device(), Place: pick(&m.chance, []string{"", "fryer-1", "none"})})
 	case 6:
 		m.say("server", &entry.ListClose{List: pick(&m.chance, []string{"opening", "none"}), Day: int32(20756 + m.Below(9))})
 	default:

@@ -181,7 +181,7 @@ func (n *node) equipment() *Equipment {
 var EquipmentKinds = [...]string{"fryer", "cold room", "hold cabinet"}
 
 func (n *node) device() Device {
-	n.object("name", "kind", "title", "single", "most", "pieces", "between", "reading")
+	n.object("name", "kind", "title", "single", "most", "pieces", "between", "room", "reading")
 	d := Device{
 		Name:      n.need("name").id(),
 		Kind:      EquipmentKinds[n.need("kind").oneOf(EquipmentKinds[:]...)],
@@ -190,6 +190,7 @@ func (n *node) device() Device {
 		MostGrams: n.get("most").positive(quantity.Gram, quantity.HalfEven),
 		MostPiece: n.get("pieces").whole(1, 10000),
 		Between:   n.get("between").span(),
+		Room:      n.get("room").id(),
 	}
 	if r := n.get("reading"); r.there() && r.object("what", "unit", "min", "max", "source", "hard", "every", "checked") {
 		d.What = r.need("what").words(titleMax)

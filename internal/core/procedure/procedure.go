@@ -184,6 +184,7 @@ type Device struct {
 	Checked   bool       // a load is refused when the last reading is off its limit or too old
 	What      Text       // what is read: "oil", "air"
 	TypedIn   string     // UCUM code of the unit in which it is typed and shown
+	Room      string     // the room, when it is not that of most: a bell in another room is not heard there
 }
 
 // Boat is something that brings guests at a wall time of day.

@@ -22,6 +22,11 @@
 //	15 Bye         reason, text: the line is closed after this
 //	16 Offer       state: the base of a device, for a server whose journal is empty
 //	17 Kept        numbers, ids (16 bytes): pushed entries that were kept before, or are folded into the base just sent
+//	18 Near        rows (device, can, crew, since (zigzag)): from the kitchen, all devices that are in touch or were;
+//	               from a device, itself
+//
+// Frames from 18 (hexadecimal 12) to 3f tell only how things stand at this moment: none of it is kept, and whoever does
+// not know one passes over it. They are of version 2; a device or server that speaks version 1 is sent none.
 //
 //	7f Packed      raw deflate (RFC 1951) of one frame. The shells pack and unpack; the core never sees one.
 //
@@ -43,8 +48,9 @@ import (
 
 // Version is that of the frames. VersionOldest is the oldest that is still understood.
 const (
-	Version       = 1
+	Version       = 2
 	VersionOldest = 1
+	VersionNear   = 2 // from this one on Near is spoken
 )
 
 // Sizes of frames, in bytes and records.
@@ -55,12 +61,15 @@ const (
 	PushRecords = 256       // records in a push
 	PushBytes   = 64 << 10  // bytes of records in a push, unless one alone is larger
 	PackFrom    = 1 << 10   // frames from this size on are worth packing
+	NearMost    = 512       // rows of a Near
 )
 
 // Heartbeat: a device asks the clock every HeartbeatEvery; a line from which nothing came for DeadAfter is dead.
 const (
 	HeartbeatEvery = 5 * stamp.Second
 	DeadAfter      = 12 * stamp.Second
+	NearEvery      = stamp.Second      // no more often does anybody say Near
+	SilentAfter    = 15 * stamp.Second // a device from which no frame came for so long counts as out of touch: it may be frozen
 )
 
 // Type is the first byte of a frame.
@@ -85,6 +94,7 @@ const (
 	TypeBye         Type = 15
 	TypeOffer       Type = 16
 	TypeKept        Type = 17
+	TypeNear        Type = 18
 	Packed          Type = 0x7f
 )
 
@@ -97,7 +107,8 @@ type Frame interface {
 var names = [...]string{TypeHello: "hello", TypeWelcome: "welcome", TypePush: "push", TypeEntries: "entries",
 	TypeBase: "base", TypeFetch: "fetch", TypeClockAsk: "clock ask", TypeClockAnswer: "clock answer",
 	TypeHashAsk: "hash ask", TypeHashAnswer: "hash answer", TypeCodeAsk: "code ask", TypeCode: "code",
-	TypePaceSet: "pace set", TypeSetAside: "set aside", TypeBye: "bye", TypeOffer: "offer", TypeKept: "kept"}
+	TypePaceSet: "pace set", TypeSetAside: "set aside", TypeBye: "bye", TypeOffer: "offer", TypeKept: "kept",
+	TypeNear: "near"}
 
 // String returns the type's name.
 func (t Type) String() string {
@@ -143,6 +154,8 @@ func (t Type) frame() Frame {
 		return new(Offer)
 	case TypeKept:
 		return new(Kept)
+	case TypeNear:
+		return new(Near)
 	}
 	return nil
 }
@@ -436,33 +449,6 @@ func (*SetAside) Type() Type { return TypeSetAside }
 func (f *SetAside) Fields(c *wire.Coder) {
 	wire.Str(c, "reason", &f.Reason)
 	wire.List(c, "ids", &f.IDs, entry.WalkID)
-}
-
-// Reasons of a Bye.
-const (
-	ByeVersion = "version"   // the frames' version is not understood
-	ByeRevoked = "revoked"   // the device no longer belongs to the kitchen
-	ByeFrame   = "frame"     // a frame could not be read, or came where it must not
-	ByeFull    = "full"      // the server cannot store anything now
-	ByeRestart = "restart"   // the server stops or starts anew
-	ByeUnknown = "unknown"   // no such device, or the key is wrong
-	ByeSlow    = "slow"      // too much waited to be sent
-	ByeAgain   = "connected" // the device has connected anew
-)
-
-// Bye is the last frame before the line is closed.
-type Bye struct {
-	Reason string
-	Text   string
-}
-
-// Type implements Frame.
-func (*Bye) Type() Type { return TypeBye }
-
-// Fields implements wire.Fielder.
-func (f *Bye) Fields(c *wire.Coder) {
-	wire.Str(c, "reason", &f.Reason)
-	wire.Str(c, "text", &f.Text)
 }
 
 // Offer is a device's base for a server that has none.

@@ -9,6 +9,7 @@ import (
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/journal"
 	"brinebell/internal/core/protocol"
+	"brinebell/internal/core/wire"
 )
 
 // frames has one of each type, with all fields set.
@@ -31,6 +32,7 @@ var frames = []protocol.Frame{
 	&protocol.Bye{Reason: protocol.ByeRevoked, Text: "x"},
 	&protocol.Offer{State: []byte{1, 2}},
 	&protocol.Kept{List: []protocol.KeptEntry{{Seq: 5, ID: entry.ID{1}}}},
+	&protocol.Near{Rows: [][]byte{{1}, {2, 3}}},
 }
 
 func TestFramesComeBack(t *testing.T) {
@@ -41,7 +43,7 @@ func TestFramesComeBack(t *testing.T) {
 		require.Equal(t, f, back)
 		seen[f.Type()] = true
 	}
-	for typ := protocol.TypeHello; typ <= protocol.TypeKept; typ++ {
+	for typ := protocol.TypeHello; typ <= protocol.TypeNear; typ++ {
 		require.True(t, seen[typ], "no %s frame is examined", typ)
 	}
 }
@@ -49,6 +51,8 @@ func TestFramesComeBack(t *testing.T) {
 // TestBytesOfAFrame holds the bytes of one frame still, so that a change of the format does not go unnoticed.
 func TestBytesOfAFrame(t *testing.T) {
 	require.Equal(t, []byte{3, 0, 1, 2, 1, 7, 2, 8, 9}, protocol.Make(&protocol.Push{Last: true, Records: [][]byte{{7}, {8, 9}}}))
+	row := protocol.Row{Device: "a", Can: 15, Crew: "bo", Since: 5}
+	require.Equal(t, []byte{18, 1, 7, 1, 'a', 15, 2, 'b', 'o', 10}, protocol.Make(&protocol.Near{Rows: [][]byte{wire.Append(nil, &row)}}))
 	require.Equal(t, []byte{8, 9, 12, 14, 2}, protocol.Make(&protocol.ClockAnswer{T1: -5, T2: 6, T3: 7, Pace: 1}))
 }
 
@@ -78,6 +82,14 @@ func TestMalformedFramesAreNamed(t *testing.T) {
 	require.ErrorContains(t, err, "padded")
 	_, err = protocol.Read([]byte{byte(protocol.TypePush), 0, 0, 0xff, 0xff, 0xff, 0xff, 0x0f})
 	require.ErrorContains(t, err, "cannot be read", "a list of four thousand million records")
+}
+
+// TestFramesOfTheMomentMayBeUnknown: only those are passed over which tell how things stand at this moment.
+func TestFramesOfTheMomentMayBeUnknown(t *testing.T) {
+	for typ := range 256 {
+		require.Equal(t, typ >= 19 && typ < 0x40, protocol.PassOver([]byte{byte(typ), 1}), "type %d", typ)
+	}
+	require.False(t, protocol.PassOver(nil))
 }
 
 func TestAHelloMustBeAHello(t *testing.T) {

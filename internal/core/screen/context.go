@@ -31,8 +31,28 @@ type Context struct {
 	Last       *Tap        // this device's own last tap that can be taken back
 	Refused    *Refused    // what the last tap of this view was refused for
 	Code       Code        // a joining code that the kitchen gave this device
-	InTouch    int         // devices in touch with the kitchen, this one included; 0: not known
+	Near       []Near      // the devices that are in touch with the kitchen, or were, as it last said
+	NearNow    bool        // it is so now: this device is in touch
 }
+
+// Near is a device of the kitchen.
+type Near struct {
+	Device string
+	Can    uint8
+	Crew   string      // who holds it
+	Since  stamp.Milli // out of touch since then; 0: in touch
+}
+
+// What a device can do about ringing.
+const (
+	CanTell  uint8 = 1 << iota // its page has looked; without this the rest is not known
+	CanSound                   // sound is unlocked
+	CanSeen                    // the page is in front
+	CanHeard                   // somebody has heard its bell there: it is loud enough
+	canRing  = CanTell | CanSound | CanSeen
+)
+
+func (n *Near) rings() bool { return n.Since == 0 && n.Can&canRing == canRing }
 
 // Saved says how far this device's entries have come.
 type Saved struct {
@@ -53,6 +73,7 @@ type Ability struct {
 	Installed bool
 	Visible   bool
 	Secure    bool // the page's origin has a service worker
+	Heard     bool // somebody has heard its bell
 }
 
 // Tap is an entry that this device made, for the undo bar.

@@ -54,7 +54,7 @@ func fixtures(w *world) []kept {
 		{"line", fixed("/"), nil},
 		{"out", fixed("/"), func(w *world, ctx *Context) {
 			ctx.Saved = Saved{Joined: true, Entries: true, Waiting: 3, OutSince: w.now.Add(-21 * stamp.Minute)}
-			ctx.Ability.Sound, ctx.Ability.Awake = false, false
+			ctx.Ability.Sound, ctx.Ability.Awake, ctx.NearNow = false, false, false
 		}},
 		{"batch", id("/batch/", "load", fryer, ""), nil},
 		{"tub", id("/batch/", "tub", 3, ""), nil},

@@ -83,7 +83,7 @@ func (p *page) moreScreen() {
 		devs,
 		{label: p.t("find.open"), detail: p.t("find.detail"), to: "/find"},
 		{label: p.t("kitchen"), detail: p.State.Name, to: "/kitchen"},
-		{label: p.t("devices"), detail: p.t("devices.detail"), to: "/devices"},
+		{label: p.t("devices"), detail: orText(p.inTouch(), p.t("devices.detail")), to: "/devices"},
 		{label: p.t("ring.test"), detail: p.t("ring.test.detail"), to: "/ring"},
 		{label: p.t("wall"), detail: p.t("wall.detail"), to: "/wall"},
 		{label: p.t("settings"), detail: p.t("settings.detail"), to: "/settings"},
@@ -166,6 +166,8 @@ func (p *page) devicesScreen() {
 		p.add(&buttons{actions: []button{{label: p.t("devices.pair"), small: p.t("devices.pair.small"), style: act,
 			do: &kitchen.Command{Do: "code"}}}})
 	}
+	p.nearNote()
+	p.deafNote("")
 	for i := range p.State.Devices {
 		if d := &p.State.Devices[i]; !d.Revoked {
 			p.add(p.deviceStrip(d, lead))
@@ -188,12 +190,9 @@ func (p *page) deviceStrip(d *kitchen.Device, lead bool) *strip {
 		word = "devices.wall"
 	}
 	name := orText(d.Name, d.Pairing.Device)
-	st := &strip{key: "device-" + d.Pairing.Device, state: "none", name: name, word: p.t(word), sub: plain(d.Place)}
-	if d.Pairing.Device == p.Device {
-		st.sub = p.line("devices.this")
-	}
+	st := &strip{key: "device-" + d.Pairing.Device, state: "none", name: name, word: p.t(word), sub: p.deviceNow(d)}
 	if lead {
-		st.actions = []button{{label: p.t("devices.revoke"), small: name, style: quiet,
+		st.actions = []button{p.postButton(d), {label: p.t("devices.revoke"), small: name, style: quiet,
 			do:   &kitchen.Command{Do: kitchen.DoRevoke, Device: d.Pairing.Device},
 			ask:  &ask{kind: "text", name: "reason", title: p.t("devices.revoke.why"), keep: p.t("keep")},
 			sure: &sure{title: p.t("devices.revoke.sure", "name", name), lines: []string{p.t("devices.revoke.line")}, label: p.t("devices.revoke")}}}

@@ -228,6 +228,11 @@ func (p *page) timerStrip(t *kitchen.Timer, small bool) *strip {
 		sub: plain(p.t("timer.set", "name", p.l.Crew(p.State, t.By), "time", p.clock(t.Set)))}
 	if t.Due <= p.Now {
 		st.state, st.word = "last", p.t("timer.out")
+		for i := range p.bells {
+			if b := &p.bells[i]; b.Timer == t.ID && !b.Ringing {
+				st.sub = append(st.sub, p.has(b.GotBy)...)
+			}
+		}
 	}
 	if !small {
 		st.actions = []button{p.timerEnd(t)}
@@ -245,6 +250,7 @@ func (p *page) lineScreen() {
 	p.open("line", p.t("line"), "line")
 	p.boatFact()
 	p.crewNote()
+	p.deafNote("/devices")
 	items := p.items()
 	hands := 0
 	for _, it := range items {

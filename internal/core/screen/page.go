@@ -196,8 +196,8 @@ func (p *page) renderSaved(w *jsontext.Writer) {
 	case s.Waiting == 0 && s.InTouch:
 		w.Str("in", "kitchen")
 		text := p.t("saved.kitchen")
-		if p.wall && p.InTouch > 0 {
-			text += ", " + p.n("saved.phones", int64(p.InTouch))
+		if near := p.inTouch(); p.wall && near != "" {
+			text += ", " + near
 		}
 		w.Str("text", text)
 	default:
@@ -263,8 +263,14 @@ func (p *page) bellLines() []string {
 	if !p.Ability.Secure {
 		lines = append(lines, p.t("bell.why.insecure"))
 	}
-	if n := p.InTouch - 1; n > 0 {
-		lines = append(lines, p.n("bell.others", int64(n)))
+	if p.NearNow {
+		others := int64(0)
+		for i := range p.Near {
+			if n := &p.Near[i]; n.Device != p.Device && n.rings() {
+				others++
+			}
+		}
+		lines = append(lines, p.n("bell.others", others))
 	}
 	return lines
 }

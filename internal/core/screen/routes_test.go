@@ -155,7 +155,7 @@ func TestEveryButtonCanBeDecided(t *testing.T) {
 	}
 	for _, do := range []string{kitchen.DoMove, kitchen.DoDiscard, kitchen.DoCount, kitchen.DoStep, kitchen.DoGot,
 		kitchen.DoCorrect, kitchen.DoTimer, kitchen.DoTimerEnd, kitchen.DoEquipment, kitchen.DoNote, kitchen.DoDeviate,
-		kitchen.DoAnswer, kitchen.DoListClose, kitchen.DoMember, kitchen.DoRevoke} {
+		kitchen.DoAnswer, kitchen.DoListClose, kitchen.DoMember, kitchen.DoRevoke, kitchen.DoPost} {
 		require.Positive(t, decided[do], "no button does %q", do)
 	}
 }

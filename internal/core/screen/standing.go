@@ -201,7 +201,15 @@ func (p *page) sub(s *standing) line {
 // gotBy names who has answered the bell of a batch, so that on every device it shows that somebody is on the way.
 func (p *page) gotBy(s *standing) line {
 	crew, at := kitchen.GotBy(p.State, s.b, p.Now)
-	if at == 0 || p.rings(s.b.ID) || p.State.Member(crew) == nil {
+	if at == 0 || p.rings(s.b.ID) {
+		return nil
+	}
+	return p.has(crew)
+}
+
+// has says that somebody is on the way, nothing when nobody is.
+func (p *page) has(crew string) line {
+	if p.State.Member(crew) == nil {
 		return nil
 	}
 	return line{{text: ", "}, {text: p.t("got.by", "name", p.l.Crew(p.State, crew)), bold: true}}

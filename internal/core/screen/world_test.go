@@ -311,7 +311,8 @@ func (w *world) load(place string) uint32 {
 func (w *world) ctx(crew, path string) *Context {
 	return &Context{State: w.s, Now: w.now, Mono: 5000, Device: "d1", Crew: crew, Lang: "en", View: "main", Path: path,
 		Saved: Saved{Joined: true, InTouch: true, Entries: true}, Last: w.last,
-		Ability: Ability{Known: true, Sound: true, Awake: true, Vibrate: true, Visible: true, Secure: true}, InTouch: 5}
+		Ability: Ability{Known: true, Sound: true, Awake: true, Vibrate: true, Visible: true, Secure: true}, NearNow: true,
+		Near: []Near{{Device: "d1", Crew: crew, Can: canRing}, {Device: "d2", Can: canRing | CanHeard}}}
 }
 
 // fold folds entries in canonical order, those that were taken back or corrected as they then stand.
