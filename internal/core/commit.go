@@ -7,6 +7,7 @@ import (
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/journal"
 	"brinebell/internal/core/protocol"
+	"brinebell/internal/core/stamp"
 )
 
 // Checkpoints are made when no entry came for quietFor ms, or when the tail is tailFar times as long as it should be.
@@ -211,7 +212,7 @@ const baseBytes = protocol.DownMax / 4
 
 // makeBase makes a base with about so many entries after it, and says how large these are.
 func (c *Core) makeBase(least int) (f *protocol.Base, size int) {
-	base, from := c.log.Cut(least)
+	base, from := c.log.Cut(least, c.now.Add(stamp.LeadMax))
 	f = &protocol.Base{Head: c.server.head, State: base}
 	for _, item := range c.log.Tail()[from:] {
 		f.Tail, size = append(f.Tail, item.Numbered()), size+len(item.Record)
@@ -234,7 +235,7 @@ func (c *Core) checkpoint() {
 		c.wakeAt(s.busyAt + quietFor)
 		return
 	}
-	b := c.log.Advance(least, most)
+	b := c.log.Advance(least, most, c.now.Add(stamp.LeadMax))
 	if b == nil {
 		return
 	}

@@ -28,7 +28,7 @@ type server struct {
 	root    journal.Place            // the journal has no entries up to here: it began from a base
 	gone    map[string]journal.Place // revoked devices, and since when
 	paired  map[string]journal.Place // when a device was last paired
-	doubted map[string]stamp.Milli   // when a device's clock was last doubted in the journal
+	doubted map[string]stamp.Milli   // up to which stamp a device's clock is doubted in the journal; its own: until when
 	base    []byte                   // a Base frame up to baseAt
 	baseAt  uint64
 	busyAt  int64 // wall clock when entries last came
@@ -197,14 +197,15 @@ func (c *Core) tellServer(mute bool) {
 	c.doubtOwn(doubt, mute)
 }
 
-// doubtClock writes down that a clock looks wrong, at most once an hour for each.
+// doubtClock writes down that a clock looks wrong; the server's own at most once an hour.
 func (c *Core) doubtClock(device string, off stamp.Span) {
 	s := &c.server
-	if last, ok := s.doubted[device]; ok && c.now.Since(last) < stamp.Hour {
+	if device != "" {
+		s.doubted[device] = kitchen.AheadUntil(c.now, off)
+	} else if c.now < s.doubted[device] {
 		return
-	}
-	s.doubted[device] = c.now
-	if device == "" {
+	} else {
+		s.doubted[device] = c.now.Add(stamp.Hour)
 		c.noteClock(off)
 	}
 	c.makeDrafts("", []kitchen.Draft{{ID: c.newID(), Body: &entry.ClockDoubt{Device: device, Off: off}}})
@@ -309,6 +310,10 @@ func (c *Core) admit(p *peer, device string, e *entry.Entry, record []byte, befo
 		c.need(journal.Place{}, lacks)
 		return
 	}
+	if p != nil && c.log.Get(e.ID) == nil && c.aheadMuch(e, len(record)) {
+		c.setApart(p, device, "ahead", record)
+		return
+	}
 	a, err := c.log.Add(Numbered{Record: record})
 	switch {
 	case err == nil && a.Verdict == journal.Clash && again(c.log.Get(e.ID), e):
@@ -333,6 +338,31 @@ func (c *Core) admit(p *peer, device string, e *entry.Entry, record []byte, befo
 	}
 }
 
+// How many entries, and bytes of them, the journal takes from one device that are ahead of kitchen time. A device that has
+// learned what time it is makes none; these must not fill what every device that joins is sent.
+const (
+	aheadMost  = 256
+	aheadBytes = 512 << 10
+)
+
+// aheadMuch tells whether an entry is ahead of kitchen time and its device has sent too much of that.
+func (c *Core) aheadMuch(e *entry.Entry, size int) bool {
+	from := c.now.Add(stamp.LeadMax)
+	if e.At.At <= from {
+		return false
+	}
+	n := 1
+	for _, item := range slices.Backward(c.log.Tail()) {
+		if item.Entry.At.At <= from {
+			break
+		}
+		if item.Entry.At.Device == e.At.Device {
+			n, size = n+1, size+len(item.Record)
+		}
+	}
+	return n > aheadMost || size > aheadBytes
+}
+
 // older tells whether an id was made before the end of the base.
 func (c *Core) older(id entry.ID) bool {
 	end := entry.NewID(c.log.Last().At.At, [10]byte{})
@@ -352,9 +382,10 @@ func (c *Core) fresh(p *peer, item *journal.Item) {
 	s.group, s.from = append(s.group, item), append(s.from, p)
 	s.busyAt = c.wall
 	c.people(item)
-	c.stamps.Seen(item.Entry.At, c.now)
-	if ahead := item.Entry.At.At.Since(c.now); p != nil && ahead > stamp.LeadMax {
-		c.doubtClock(item.Entry.At.Device, ahead)
+	at := item.Entry.At
+	c.stamps.Seen(at, c.now)
+	if ahead := at.At.Since(c.now); p != nil && ahead > stamp.LeadMax && at.At > s.doubted[at.Device] {
+		c.doubtClock(at.Device, ahead)
 	}
 }
 

@@ -249,7 +249,8 @@ func (c *Core) advance() {
 	if c.out.Base != nil {
 		return
 	}
-	b := c.log.Advance(c.cfg.tail())
+	least, most := c.cfg.tail()
+	b := c.log.Advance(least, most, c.now.Add(stamp.LeadMax))
 	if b == nil {
 		return
 	}

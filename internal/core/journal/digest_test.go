@@ -70,7 +70,7 @@ func TestTheHashIsThatOfTheState(t *testing.T) {
 			same()
 		}
 	}
-	require.NotNil(t, l.Advance(20, 40))
+	require.NotNil(t, l.Advance(20, 40, 1<<62))
 	same()
 	_, err := l.Load(&Stored{Base: l.BaseBytes()})
 	require.NoError(t, err)

@@ -7,6 +7,7 @@ import (
 
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/kitchen"
+	"brinebell/internal/core/stamp"
 	"brinebell/internal/core/wire"
 )
 
@@ -152,10 +153,11 @@ func digest(b []byte) [16]byte {
 	return out
 }
 
-// Cut returns a base with at least least entries after it, and where its tail begins in Tail. It folds.
-func (l *Log) Cut(least int) (base []byte, tail int) {
+// Cut returns a base with at least least entries after it, and where its tail begins in Tail. Like Advance it does not go
+// past an instant. It folds.
+func (l *Log) Cut(least int, until stamp.Milli) (base []byte, tail int) {
 	l.State()
-	i := l.snapBefore(len(l.tail) - least)
+	i := l.snapBefore(min(len(l.tail)-least, l.firstAfter(until)))
 	if i < 0 {
 		return l.BaseBytes(), 0
 	}
@@ -164,13 +166,14 @@ func (l *Log) Cut(least int) (base []byte, tail int) {
 }
 
 // Advance moves the base on when the tail has grown to most, so that about least are left, never past an entry without
-// a number. It returns the new base, nil when it did not move. It folds.
-func (l *Log) Advance(least, most int) *Base {
+// a number, nor past an instant: with a base that ends in the future because of one wrong clock, whatever comes after would
+// be late. It returns the new base, nil when it did not move. It folds.
+func (l *Log) Advance(least, most int, until stamp.Milli) *Base {
 	if l.Len() < most {
 		return nil
 	}
 	l.State()
-	end := len(l.tail) - least
+	end := min(len(l.tail)-least, l.firstAfter(until))
 	if i := slices.IndexFunc(l.tail, func(i *Item) bool { return i.Seq == 0 }); i >= 0 {
 		end = min(end, i)
 	}
@@ -180,6 +183,12 @@ func (l *Log) Advance(least, most int) *Base {
 	}
 	l.moveTo(l.snaps[i])
 	return &Base{State: l.BaseBytes(), Last: l.last}
+}
+
+// firstAfter returns where the first entry after an instant stands in the tail.
+func (l *Log) firstAfter(at stamp.Milli) int {
+	i, _ := slices.BinarySearchFunc(l.tail, at, func(i *Item, at stamp.Milli) int { return cmp.Compare(i.Entry.At.At, at+1) })
+	return i
 }
 
 // moveTo makes a snapshot the base.

@@ -121,7 +121,7 @@ func inBundles(t *testing.T, r *rand.Rand, all, stream []journal.Numbered) []byt
 		case 0:
 			l.State()
 		case 1:
-			if b := l.Advance(30, 100); b != nil {
+			if b := l.Advance(30, 100, 1<<62); b != nil {
 				reload(t, &l, b)
 			}
 		}

@@ -35,7 +35,7 @@ func (s *State) Apply(e *entry.Entry, amended Amended) {
 		f.apply(body)
 	}
 	s.remember(e, batch, amended.Withdrawn)
-	if hour(before.At) != hour(e.At.At) {
+	if hour(before.At) != hour(e.At.At) && !s.isAhead(e.At) {
 		s.prune(e.At.At)
 	}
 }

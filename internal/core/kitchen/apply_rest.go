@@ -203,6 +203,7 @@ func (s *State) device(name string) *Device {
 
 // clockDoubt opens a deviation for a clock that looks wrong, unless one is open for it.
 func (f *folding) clockDoubt(body *entry.ClockDoubt) {
+	f.s.doubt(body.Device, f.at, body.Off)
 	for i := range f.s.Deviations {
 		if d := &f.s.Deviations[i]; d.Code == DevClock && !d.Closed && d.Text == body.Device {
 			return

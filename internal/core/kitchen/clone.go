@@ -14,6 +14,7 @@ func (s *State) Clone() *State {
 	c.Documents, c.Places, c.Timers = slices.Clone(s.Documents), slices.Clone(s.Places), slices.Clone(s.Timers)
 	c.Batches, c.Runs, c.Deviations = slices.Clone(s.Batches), slices.Clone(s.Runs), slices.Clone(s.Deviations)
 	c.Bells, c.Recent = slices.Clone(s.Bells), slices.Clone(s.Recent)
+	c.Ahead = slices.Clone(s.Ahead)
 	for i := range c.Batches {
 		b := &c.Batches[i]
 		b.Lots, b.Parents, b.Children = slices.Clip(b.Lots), slices.Clip(b.Parents), slices.Clip(b.Children)

@@ -42,7 +42,8 @@ func (s *State) sorted() bool {
 		ascending(s.Timers, func(a, b *Timer) int { return a.ID.Compare(b.ID) }) &&
 		ascending(s.Runs, func(a, b *Run) int { return byRun(*a, runKey{b.List, b.Day}) }) &&
 		ascending(s.Deviations, func(a, b *Deviation) int { return cmp.Compare(a.Key, b.Key) }) &&
-		ascending(s.Bells, func(a, b *Answered) int { return cmp.Compare(a.Subject, b.Subject) })
+		ascending(s.Bells, func(a, b *Answered) int { return cmp.Compare(a.Subject, b.Subject) }) &&
+		ascending(s.Ahead, func(a, b *Ahead) int { return cmp.Compare(a.Device, b.Device) })
 }
 
 // ascending tells whether each element stands after the one before it.
@@ -76,6 +77,13 @@ func (s *State) Fields(c *wire.Coder) {
 	wire.Int(c, "lastAt", &s.Last.At)
 	wire.Uint(c, "lastCount", &s.Last.Count)
 	wire.Str(c, "lastDevice", &s.Last.Device)
+	wire.List(c, "ahead", &s.Ahead, wire.Framed[Ahead])
+}
+
+// Fields implements wire.Fielder.
+func (a *Ahead) Fields(c *wire.Coder) {
+	wire.Str(c, "device", &a.Device)
+	wire.Int(c, "until", &a.Until)
 }
 
 // Fields implements wire.Fielder.

@@ -2,6 +2,7 @@ package kitchen
 
 import (
 	"slices"
+	"strings"
 
 	"brinebell/internal/core/stamp"
 )
@@ -31,6 +32,38 @@ func (s *State) prune(at stamp.Milli) {
 		return !s.live(a.Subject) || s.bellDay(a.Subject) < int64(today)-runDays
 	})
 	s.pruneDocuments(old)
+	s.Ahead = slices.DeleteFunc(s.Ahead, func(a Ahead) bool { return a.Until < at })
+}
+
+// AheadUntil is up to which stamp a device's stamps say nothing about what time it is, once the kitchen found at an instant
+// that they were ahead by off: twice as far as needed, so that a device whose clock stays wrong is doubted once an
+// hour at most, but not for ever.
+func AheadUntil(at stamp.Milli, off stamp.Span) stamp.Milli {
+	const end = 1<<63 - 1
+	more := max(min(off, 400*stamp.Day), stamp.Hour)
+	if off > stamp.Span(end-max(at, 0))-more {
+		return end
+	}
+	return at.Add(off + more)
+}
+
+// doubt notes a device whose stamps are ahead of kitchen time by off. The kitchen's server writes such a doubt before it
+// keeps the first of them, and again for one that is beyond AheadUntil: the doubt's own stamp, which is kitchen time, stands
+// before all of them in the order of entries, on every device.
+func (s *State) doubt(device string, at stamp.Milli, off stamp.Span) {
+	if device == "" || off <= stamp.LeadMax {
+		return
+	}
+	i, found := slices.BinarySearchFunc(s.Ahead, device, func(a Ahead, d string) int { return strings.Compare(a.Device, d) })
+	if !found {
+		s.Ahead = slices.Insert(s.Ahead, i, Ahead{Device: device})
+	}
+	s.Ahead[i].Until = max(s.Ahead[i].Until, AheadUntil(at, off))
+}
+
+// isAhead tells whether a stamp says nothing about what time it is.
+func (s *State) isAhead(at stamp.Stamp) bool {
+	return slices.ContainsFunc(s.Ahead, func(a Ahead) bool { return a.Device == at.Device && at.At <= a.Until })
 }
 
 // runDays is for how many days a list that nobody closed stays in the state.

@@ -29,7 +29,15 @@ type State struct {
 	Recent              []Recent             // what happened in the last half minute, in order: it can be undone
 	Folded              uint64               // entries folded
 	Last                stamp.Stamp          // of the last of them
+	Ahead               []Ahead              // by Device: whose stamps say nothing about what time it is
 	parsed              map[docKey]parsedDoc // from Documents; not part of the state's bytes
+}
+
+// Ahead is a device whose stamps the kitchen found to be ahead of kitchen time. Up to Until they do not tell what time it
+// is: nothing is dropped from the state because of them.
+type Ahead struct {
+	Device string
+	Until  stamp.Milli
 }
 
 type docKey struct {
