@@ -16,7 +16,7 @@ import (
 const (
 	SampleMost  = 16           // exchanges that are remembered
 	SampleApart = stamp.Second // how far apart they are taken
-	DriftPPM    = 50           // how far a crystal may be off, in parts per million
+	DriftPPM    = 200          // how far two crystals may drift apart, in parts per million: 20 to 200 is usual, from memory
 	JumpLeast   = 250          // ms by which two clocks of one device must part within a step to count as a jump
 	Unknown     = stamp.Span(-1)
 )
