@@ -66,10 +66,11 @@ type phone struct {
 	dials   int
 	wakes   int
 	backlog []func() // arrives when it wakes
-	own     []entry.ID
-	rings   map[string]bool // keys that ring now
+	ear     ear
+	hushed  bool   // it was revoked and may not know better yet
+	changed int64  // when its journal last changed
+	screen  []byte // drawn last
 	drawn   int
-	began   map[string]int // how often a key began to ring in this life
 }
 
 func newPhone(k *Kitchen, i int) *phone {
@@ -81,10 +82,14 @@ func newPhone(k *Kitchen, i int) *phone {
 func (p *phone) boot() {
 	p.life++
 	p.up, p.booted, p.asleep = true, p.k.now, 0
-	p.rings, p.began = map[string]bool{}, map[string]int{}
+	p.ear = ear{heard: map[string]bool{}, turn: p.ear.turn}
 	p.core = core.New(core.Config{Device: p.name, Key: "00ff", TailLeast: p.k.opt.TailLeast, TailMost: p.k.opt.TailMost})
 	p.step(core.Input{Op: core.OpStart, Lang: "en", Stored: p.shelf.stored()})
+	life := p.life
 	p.step(core.Input{Op: core.OpLook, View: "page", Path: p.path})
+	if p.up && p.life == life {
+		p.atOnce()
+	}
 	p.step(core.Input{Op: core.OpTap, View: "page", Tap: []byte(`{"do":"crew","crew":"bo"}`)})
 	p.k.at(p.k.between(0, 1500), p.dial)
 }
@@ -187,9 +192,13 @@ func (p *phone) step(in core.Input) {
 	}
 	p.shelf.apply(&out)
 	for _, n := range out.Keep {
+		p.k.note(n.Record)
 		if n.Seq == 0 {
 			p.k.seen[n.ID()] = true
 		}
+	}
+	if len(out.Keep) > 0 || out.Base != nil {
+		p.changed = p.k.now
 	}
 	if p.cut() {
 		return
@@ -218,10 +227,19 @@ func (p *phone) act(out *core.Outcome) {
 		p.link.dead, p.link = true, nil
 		p.k.at(p.k.between(250, 10_000), p.dial)
 	}
+	if out.Clock != nil {
+		p.setClock(*out.Clock)
+	}
 	if out.Ring != nil {
-		p.ringing(out.Ring)
+		if p.k.mangle != nil {
+			out.Ring = p.k.mangle(p.name, out.Ring)
+		}
+		p.hears(out.Ring)
+	} else if out.Clock != nil {
+		p.sounds()
 	}
 	for _, d := range out.Draw {
+		p.screen = d.JSON
 		p.drawn++
 		if p.drawn%readEvery != 0 {
 			continue
@@ -241,25 +259,4 @@ func (p *phone) act(out *core.Outcome) {
 			p.whenAwake(func() { p.step(core.Input{Op: core.OpTick}) })
 		}
 	})
-}
-
-// ringing takes what rings now.
-func (p *phone) ringing(json []byte) {
-	v, err := jsontext.Read(json)
-	if err != nil {
-		p.k.fail("%s rings what is not JSON: %v", p.name, err)
-		return
-	}
-	rings := map[string]bool{}
-	for _, b := range v.List("now") {
-		key := b.Str("key")
-		if rings[key] {
-			p.k.fail("%s rings %s twice at once", p.name, key)
-		}
-		rings[key] = true
-		if !p.rings[key] {
-			p.began[key]++
-		}
-	}
-	p.rings = rings
 }

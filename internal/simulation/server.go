@@ -22,6 +22,9 @@ type server struct {
 	links   map[string]*link // by peer
 	wakes   int64
 	revoked map[string]bool
+	changed int64 // when its journal last changed
+	// When kitchen time was last set; phones hear of it with their next question.
+	clockMoved int64
 }
 
 // restarts take at most so long, in ms.
@@ -63,7 +66,7 @@ func (s *server) furnish() {
 
 func (s *server) boot() {
 	s.life++
-	s.up, s.booted, s.asleep = true, s.k.now, 0
+	s.up, s.booted, s.asleep, s.changed = true, s.k.now, 0, s.k.now
 	s.core = core.NewServer(core.Config{Device: "kitchen", Generation: s.keeper.Generation(),
 		TailLeast: s.k.opt.TailLeast, TailMost: s.k.opt.TailMost})
 	stored, _ := s.keeper.Newest()
@@ -97,6 +100,9 @@ func (s *server) restore() {
 	}
 	s.crash()
 	s.keeper, s.backup = s.backup.Backup(s.k.generation()), nil
+	for _, p := range s.k.phones {
+		p.hushed = true // the copy may know it as revoked, until the phones bring back that it was paired again
+	}
 }
 
 // lose replaces the journal by an empty one: the disk is gone.
@@ -116,7 +122,7 @@ func (s *server) revoke(p *phone) {
 	if !s.up || s.revoked[p.name] {
 		return
 	}
-	s.revoked[p.name] = true
+	s.revoked[p.name], p.hushed = true, true
 	s.give(core.Input{Op: core.OpMake, Bodies: []entry.Body{&entry.Revocation{Device: p.name, Reason: "lost"}}})
 	s.k.at(s.k.between(60_000, 600_000), func() { s.pair(p) })
 }
@@ -152,7 +158,11 @@ func (s *server) step(in ...core.Input) {
 		in[i].Wall, in[i].Mono, in[i].Chance = s.wall(), s.mono(), s.k.chance()
 	}
 	s.k.Steps++
+	before, _ := s.core.Kitchen(s.mono())
 	out := s.core.Step(in...)
+	if now, _ := s.core.Kitchen(s.mono()); now.Since(before) > 20 || before.Since(now) > 20 {
+		s.clockMoved = s.k.now
+	}
 	if s.cut() {
 		return
 	}
@@ -160,6 +170,12 @@ func (s *server) step(in ...core.Input) {
 		if err := s.keeper.Keep(c); err != nil {
 			s.k.fail("the server keeps what does not follow: %v", err)
 			return
+		}
+		for i := range c.Keep {
+			s.k.note(c.Keep[i].Record)
+		}
+		if len(c.Keep) > 0 {
+			s.changed = s.k.now
 		}
 	}
 	if s.cut() {
@@ -234,6 +250,7 @@ type link struct {
 	up     int64
 	down   int64 // when the last frame each way arrives: they do not overtake each other
 	heard  int64
+	opened int64
 }
 
 func (p *phone) dial() {
@@ -246,7 +263,7 @@ func (p *phone) dial() {
 		return
 	}
 	p.dials++
-	l := &link{k: p.k, p: p, name: fmt.Sprintf("%s#%d", p.name, p.dials), heard: p.k.now}
+	l := &link{k: p.k, p: p, name: fmt.Sprintf("%s#%d", p.name, p.dials), heard: p.k.now, opened: p.k.now}
 	p.link = l
 	s.links[l.name] = l
 	s.give(core.Input{Op: core.OpOpened, Peer: l.name})

@@ -55,9 +55,11 @@ type Kitchen struct {
 	calm    bool // no trouble, no taps
 	failure error
 	seen    map[entry.ID]bool // entries that were durable on a phone
-	Made    int               // entries made by taps
-	Steps   int               // of all cores
-	Events  map[string]int    // what happened, by kind
+	got     map[string]bool   // bells that were answered
+	mangle  func(phone string, ring []byte) []byte
+	Made    int            // entries made by taps
+	Steps   int            // of all cores
+	Events  map[string]int // what happened, by kind
 }
 
 type event struct {
@@ -87,7 +89,7 @@ func (q *queue) Pop() any {
 
 // New opens a kitchen with its server running and its phones on.
 func New(opt Options) *Kitchen {
-	k := &Kitchen{opt: opt, rand: rand.New(rand.NewPCG(opt.Seed, 1)), seen: map[entry.ID]bool{},
+	k := &Kitchen{opt: opt, rand: rand.New(rand.NewPCG(opt.Seed, 1)), seen: map[entry.ID]bool{}, got: map[string]bool{},
 		Events: map[string]int{}}
 	k.server = newServer(k)
 	for i := range opt.Phones {
@@ -191,6 +193,7 @@ func (k *Kitchen) trouble() {
 	k.often("revoke", t.Revoke, func() { k.server.revoke(k.phone()) })
 	k.often("restore", t.Restore, func() { k.server.restore() })
 	k.often("empty", t.Empty, func() { k.server.lose() })
+	k.every(listenEvery, k.listen)
 	for _, p := range k.phones {
 		k.often("tap", cmp.Or(k.opt.Taps, Taps), p.tap)
 	}
@@ -206,6 +209,14 @@ func (k *Kitchen) often(kind string, mean int64, do func()) {
 			do()
 		}
 		k.often(kind, mean, do)
+	})
+}
+
+// every does something again and again.
+func (k *Kitchen) every(ms int64, do func()) {
+	k.at(ms, func() {
+		do()
+		k.every(ms, do)
 	})
 }
 

@@ -22,6 +22,8 @@ var kinds = map[string]simulation.Options{
 	"power cuts":  {Phones: 3, Trouble: simulation.Trouble{PowerCut: 60_000, LinkBreaks: 120_000}},
 	"wrong clocks": {Phones: 3, Trouble: simulation.Trouble{ClockSet: 300_000, ClockOff: 26 * 3_600_000,
 		Sleep: 200_000, LinkBreaks: 100_000, PowerCut: 300_000, DriftPPM: 100}},
+	"clocks set in a quiet hour": {Phones: 2, Taps: 240_000, Trouble: simulation.Trouble{ClockSet: 40_000,
+		ClockOff: 26 * 3_600_000, DriftPPM: 100}},
 	"devices revoked": {Phones: 4, Trouble: simulation.Trouble{Revoke: 400_000, LinkBreaks: 100_000}},
 	"restored and lost": {Phones: 4, Trouble: simulation.Trouble{Restore: 300_000, Empty: 2_400_000, LinkBreaks: 90_000,
 		PowerCut: 200_000}},
