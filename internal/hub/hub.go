@@ -46,6 +46,8 @@ type Keeper interface {
 	Probe() error
 	// Refresh looks up what is on disk, after a Keep that failed.
 	Refresh() error
+	// AsideOf tells how many records of a device are set aside, and how large they are together.
+	AsideOf(device string) (n, bytes int, err error)
 }
 
 // Desk is what the hub needs of pairing.
@@ -92,8 +94,10 @@ type Hub struct {
 	peers map[string]*line
 	live  map[string]*line
 	wake  int64
-	probe int64           // wall time of the next try, while read-only
-	owes  map[string]bool // lines that pushed while the hub was read-only: they must push again
+	probe int64            // wall time of the next try, while read-only
+	owes  map[string]bool  // lines that pushed while the hub was read-only: they must push again
+	aside map[string]tally // by device, of those that have pushed
+	told  []string         // devices of which the log says that too much is set aside
 }
 
 // job is an input on its way to the loop.
@@ -114,7 +118,8 @@ func Start(cfg Config) (*Hub, error) {
 		cfg.Meter = NewMeter(nil)
 	}
 	h := &Hub{cfg: cfg, in: make(chan job, inputsMax), stop: make(chan struct{}), done: make(chan struct{}),
-		peers: map[string]*line{}, live: map[string]*line{}, owes: map[string]bool{}}
+		peers: map[string]*line{}, live: map[string]*line{}, owes: map[string]bool{},
+		aside: map[string]tally{}}
 	if err := h.load(); err != nil {
 		// A disk that takes nothing must not keep the kitchen from being read.
 		if h.broken(err); h.core == nil {
@@ -288,6 +293,9 @@ func (h *Hub) admit(j *job) ([]core.Input, bool) {
 	case h.ails.Load() != nil && brings(j.in.Frame):
 		h.owes[l.peer] = true
 		return nil, false
+	case brings(j.in.Frame) && h.refuseAside(l):
+		h.shut(l, protocol.ByeFull, fullAside())
+		return nil, false
 	}
 	return []core.Input{j.in}, true
 }
@@ -382,6 +390,7 @@ func (h *Hub) keep(out *core.Outcome) error {
 	}
 	h.cfg.Meter.kept.Add(len(change.Keep))
 	h.cfg.Meter.aside.Add(len(change.Aside))
+	h.setAside(change.Aside)
 	if h.cfg.Kept != nil && len(change.Keep) > 0 {
 		h.cfg.Kept(change.Keep)
 	}

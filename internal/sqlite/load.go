@@ -139,6 +139,12 @@ func (s *Store) Aside() ([]journal.Aside, error) {
 	return list, explain(op, rows.Err())
 }
 
+// AsideOf tells how many records of a device are set aside, and how large they are together.
+func (s *Store) AsideOf(device string) (n, bytes int, err error) {
+	err = s.read.QueryRowContext(background, "SELECT count(*), coalesce(sum(length(record)), 0) FROM set_aside WHERE device = ?", device).Scan(&n, &bytes)
+	return n, bytes, explain("sqlite.AsideOf", err)
+}
+
 // links yields the chain as it is stored.
 func (s *Store) links() iter.Seq2[chain.Link, error] {
 	return func(yield func(chain.Link, error) bool) {

@@ -90,23 +90,30 @@ func (s *Site) pace(w http.ResponseWriter, r *http.Request) error {
 	return nil
 }
 
-// device returns the paired device that makes the request. It shows its key as "Authorization: Device ID KEY".
+// device returns the paired device that makes the request.
 func (s *Site) device(r *http.Request) (string, error) {
-	const op = "web.device"
+	id, standing, err := s.standing(r)
+	if err == nil && standing != pairing.Paired {
+		err = notOurs("web.device")
+	}
+	return id, err
+}
+
+func notOurs(op string) error {
+	return fail.E(op, fail.Refused, "This device does not belong to the kitchen, or does not any more. Ask the lead for a code.", nil)
+}
+
+// standing returns the device that makes the request and how it stands to the kitchen. It shows its key as
+// "Authorization: Device ID KEY".
+func (s *Site) standing(r *http.Request) (string, pairing.Standing, error) {
 	id, key, ok := "", "", false
 	if rest, found := strings.CutPrefix(r.Header.Get("Authorization"), "Device "); found {
 		id, key, ok = strings.Cut(rest, " ")
 	}
 	secret, err := hex.DecodeString(key)
 	if !ok || err != nil {
-		return "", &answer{http.StatusUnauthorized, "key", "Only devices of this kitchen may do this. Join it first."}
+		return "", pairing.Stranger, &answer{http.StatusUnauthorized, "key", "Only devices of this kitchen may do this. Join it first."}
 	}
 	standing, err := s.cfg.Kitchen.Standing(id, secret)
-	if err != nil {
-		return "", err
-	}
-	if standing != pairing.Paired {
-		return "", fail.E(op, fail.Refused, "This device does not belong to the kitchen, or does not any more. Ask the lead for a code.", nil)
-	}
-	return id, nil
+	return id, standing, err
 }

@@ -17,6 +17,7 @@ import (
 	"time"
 
 	"brinebell/internal/fail"
+	"brinebell/internal/pairing"
 )
 
 // Limits of photos. A phone shrinks a photo before it sends it; these only stop what no phone of ours sends.
@@ -48,15 +49,26 @@ func OpenPhotos(dir string, write func(path string, b []byte) error) (*Photos, e
 // Close lets go of the folder.
 func (p *Photos) Close() error { return p.root.Close() }
 
+// nameOf is the name of a photo.
+func nameOf(b []byte) string {
+	sum := sha256.Sum256(b)
+	return hex.EncodeToString(sum[:])
+}
+
+// Has tells whether a photo is kept already.
+func (p *Photos) Has(b []byte) bool {
+	_, err := p.root.Stat(nameOf(b))
+	return err == nil
+}
+
 // Keep stores a photo and returns its name. Keeping it twice is not an error.
 func (p *Photos) Keep(b []byte) (string, error) {
 	const op = "web.Photos.Keep"
 	if _, err := examine(b); err != nil {
 		return "", err
 	}
-	sum := sha256.Sum256(b)
-	name := hex.EncodeToString(sum[:])
-	if _, err := p.root.Stat(name); err == nil {
+	name := nameOf(b)
+	if p.Has(b) {
 		return name, nil
 	}
 	if err := p.write(filepath.Join(p.dir, name), b); err != nil {
@@ -160,7 +172,11 @@ func webpSize(b []byte) (image.Config, error) {
 }
 
 func (s *Site) putPhoto(w http.ResponseWriter, r *http.Request) error {
-	if _, err := s.device(r); err != nil {
+	device, standing, err := s.standing(r)
+	if err == nil && standing == pairing.Stranger {
+		err = notOurs("web.putPhoto")
+	}
+	if err != nil {
 		drain(r.Body)
 		return err
 	}
@@ -171,8 +187,16 @@ func (s *Site) putPhoto(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return fail.E("web.putPhoto", fail.Invalid, "The photo did not arrive whole. Send it again.", err)
 	}
+	if s.cfg.Photos.Has(b) { // sent again because the answer was lost
+		writeJSON(w, http.StatusOK, map[string]string{"hash": nameOf(b)})
+		return nil
+	}
+	if err := s.photos.take(device, standing == pairing.Revoked, len(b), time.Now()); err != nil {
+		return err
+	}
 	name, err := s.cfg.Photos.Keep(b)
 	if err != nil {
+		s.photos.giveBack(device, len(b))
 		return err
 	}
 	s.meter.photos.Inc()

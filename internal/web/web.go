@@ -71,6 +71,7 @@ type Site struct {
 	assets *assets
 	hosts  *hosts
 	meter  siteMeter
+	photos allowances
 }
 
 // New returns the handler. It fails if the front end's list of files cannot be read.
