@@ -5,6 +5,7 @@ import (
 
 	"brinebell/internal/core"
 	"brinebell/internal/core/entry"
+	"brinebell/internal/core/journal"
 	"brinebell/internal/core/protocol"
 	"brinebell/internal/demo"
 )
@@ -13,7 +14,8 @@ import (
 type server struct {
 	clocks
 	core    *core.Core
-	keeper  *Memory
+	keeper  journal.Keeper
+	disk    *disk // nil: the keeper is in memory
 	backup  *Memory
 	up      bool
 	life    int // counts restarts: what was meant for an earlier life is lost
@@ -33,7 +35,7 @@ const restartMost = 30_000
 func newServer(k *Kitchen) *server {
 	s := &server{clocks: k.newClocks(), links: map[string]*link{}, revoked: map[string]bool{}}
 	s.off = k.between(0, 2000) // a usual server; clockSet makes it worse
-	s.keeper = NewMemory(k.generation())
+	s.openStore()
 	return s
 }
 
@@ -79,6 +81,9 @@ func (s *server) crash() {
 		return
 	}
 	s.up, s.core, s.inputs = false, nil, nil
+	if s.disk != nil {
+		s.onDisk(s.disk.cut)
+	}
 	for _, p := range s.k.phones {
 		p.breakLink()
 	}
@@ -94,8 +99,11 @@ func (s *server) revive() {
 
 // restore replaces the journal by a backup under a new generation; without one it makes one for the next time.
 func (s *server) restore() {
+	if s.disk != nil {
+		return
+	}
 	if s.backup == nil || s.k.one(2) {
-		s.backup = s.keeper.Backup("")
+		s.backup = s.keeper.(*Memory).Backup("")
 		return
 	}
 	s.crash()
@@ -108,7 +116,12 @@ func (s *server) restore() {
 // lose replaces the journal by an empty one: the disk is gone.
 func (s *server) lose() {
 	s.crash()
-	s.keeper, s.backup = NewMemory(s.k.generation()), nil
+	generation := s.k.generation()
+	if s.backup = nil; s.disk != nil {
+		s.onDisk(s.disk.lose)
+	} else {
+		s.keeper = NewMemory(generation)
+	}
 	life := s.life
 	s.k.at(restartMost+1, func() {
 		if s.up && s.life > life {

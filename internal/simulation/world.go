@@ -22,8 +22,9 @@ type Options struct {
 	Seed   uint64
 	Phones int
 	Trouble
-	Taps                int64 // mean time between two taps on one phone, ms; 0: Taps
-	TailLeast, TailMost int   // how short the journal's tails are kept; 0: as in a real kitchen
+	Folder              string // the server keeps its journal with SQLite in this folder; empty: in memory
+	Taps                int64  // mean time between two taps on one phone, ms; 0: Taps
+	TailLeast, TailMost int    // how short the journal's tails are kept; 0: as in a real kitchen
 }
 
 // Trouble is how often something goes wrong. All are mean times between two such events, in ms of true time; 0: never.
@@ -34,7 +35,7 @@ type Trouble struct {
 	ClockSet   int64 // one device's wall clock is set wrong, by up to ClockOff
 	Sleep      int64 // a phone is frozen for a while
 	Revoke     int64 // a device is revoked, and paired again later
-	Restore    int64 // the server's journal is replaced by a backup
+	Restore    int64 // the server's journal, in memory, is replaced by a backup
 	Empty      int64 // the server's journal is lost altogether
 	ClockOff   int64 // ms by which clocks are wrong at most
 	DriftPPM   int64 // by which clocks run fast or slow at most
