@@ -114,6 +114,21 @@ func TestAFrozenPhoneIsOutOfTouch(t *testing.T) {
 	require.Contains(t, anna.looks("/more"), "3 devices in touch")
 }
 
+// TestAPhoneThatComesBackAtOnceIsTold: for the others nothing has changed, but on its new line it knows nothing.
+func TestAPhoneThatComesBackAtOnceIsTold(t *testing.T) {
+	b, anna, bea, cleo := threePhones(t)
+	bea.able(`{"sound":false,"visible":true}`)
+	b.flow() // told now, and not again for a second
+	cleo.hang()
+	cleo.dial()
+	require.NotContains(t, cleo.looks("/more"), "in touch\"")
+	b.pass(2*stamp.Second, stamp.Second)
+	require.Contains(t, cleo.looks("/more"), "3 devices in touch")
+	for _, row := range anna.told()[len(anna.told())-1] {
+		require.Zero(t, row.Since)
+	}
+}
+
 // TestPresenceIsCoalesced: however often things change, nobody says more than one word of it in a second, and the last
 // one is right.
 func TestPresenceIsCoalesced(t *testing.T) {
@@ -268,5 +283,10 @@ func TestARevokedDeviceIsNotInTouch(t *testing.T) {
 	b, anna, _, _ := threePhones(t)
 	b.give(core.Input{Op: core.OpMake, Bodies: []entry.Body{&entry.Revocation{Device: "cleo", Reason: "lost"}}})
 	b.pass(2*stamp.Second, stamp.Second)
+	require.Contains(t, anna.looks("/more"), "2 devices in touch")
+	hello := &protocol.Hello{Version: protocol.Version, Device: "cleo", Unsent: 3}
+	b.give(core.Input{Op: core.OpFrame, Peer: "cleo again", Device: "cleo", Frame: protocol.Make(hello)})
+	b.pass(2*stamp.Second, stamp.Second)
+	require.Empty(t, b.cuts["cleo again"], "it is still listened to for what it announced")
 	require.Contains(t, anna.looks("/more"), "2 devices in touch")
 }
