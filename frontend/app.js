@@ -3,7 +3,7 @@ import { Bell, mono, voiceFor } from "./bell.js";
 import { SIGNALS } from "./bell_plan.js";
 import { draw } from "./draw/draw.js";
 import { fault, hello, join, joinScreen, Unjoined, wishOf } from "./join.js";
-import { keepPhoto } from "./photo.js";
+import { keepPhoto, pictureOf } from "./photo.js";
 import { savedNow } from "./saved.js";
 import * as settings from "./settings.js";
 import { Updates } from "./update.js";
@@ -79,6 +79,7 @@ const hands = {
   back,
   draft,
   photo,
+  picture: pictureOf,
   buzz: () => navigator.vibrate?.(15),
   face: settings.face,
   bell: {

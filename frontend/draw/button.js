@@ -47,6 +47,6 @@ export function press(button, page) {
 export function carryOut(button, page) {
   page.hands.buzz?.();
   if (button.page) page.ownAction(button.page);
-  if (button.do) page.tap(button.do);
-  if (button.to) page.go(button.to);
+  if (button.do) page.tap(button.do, button.to);
+  else if (button.to) page.go(button.to);
 }

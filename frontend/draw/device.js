@@ -50,7 +50,10 @@ export function ringtest(_, page) {
     html`<button type="button" class="act quiet" data-do="ringtest" @click=${() => page.hands.bell?.play(level)}>${page.word(word)}</button>`;
   const heard = (/** @type {boolean} */ yes, /** @type {string} */ word) =>
     html`<button type="button" class=${yes ? "act" : "act quiet"} data-do="heard" @click=${() => page.heard(yes)}>${page.word(word)}</button>`;
-  return html`<section class="sheet"><h2>${page.word("ringTest")}</h2><p>${page.word("ringTestLine")}</p>
+  const say = () => page.hands.bell?.say?.(page.word("speakSample"));
+  return html`<section class="sheet"><p>${page.word("ringTestLine")}</p>
     ${play("info", "playInfo")}${play("attention", "playAttention")}${play("danger", "playDanger")}
-    ${heard(true, "heard")}${heard(false, "notHeard")}</section>`;
+    ${page.hands.bell?.state?.().voice ? html`<button type="button" class="act quiet" data-do="say" @click=${say}>${page.word("speak")}</button>` : nothing}
+    ${heard(true, "heard")}${heard(false, "notHeard")}
+    ${page.unheard ? html`<p class="okline bad" role="alert">${page.word("notHeardLine")}</p>` : nothing}</section>${page.unheard ? loudness(page) : nothing}`;
 }

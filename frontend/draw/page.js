@@ -9,10 +9,12 @@ import { wordsOf } from "./words.js";
 /**
  * What the shell does for the drawing.
  * @typedef {{words?: Record<string, string>, tap(command: any): void, go(path: string): void, back?(path: string): void,
- *   draft(path: string): void, photo?(file: File): Promise<string>, mono?(): number, buzz?(): void, face?: {get(): string, set(face: string): void},
- *   bell?: {play(level: string): any, say?(text: string): any, unlock(): any, heard?(yes: boolean): any,
+ *   draft(path: string): void, photo?(file: File): Promise<string>, picture?(hash: string): Promise<string>, mono?(): number, buzz?(): void, face?: {get(): string, set(face: string): void},
+ *   bell?: {play(level: string): any, say?(text: string): any, unlock(): any, heard?(yes: boolean): any, state?(): {voice: boolean},
  *   loudness?: {get(): number, set(n: number): void}}}} Hands
  */
+
+const answerMostMs = 2000; // a core that says nothing for so long is not waited for
 
 export class Page {
   /** @param {HTMLElement} root @param {(page: Page) => void} paint */
@@ -32,6 +34,10 @@ export class Page {
     this.offer = null;
     this.settledUndo = "";
     this.dismissed = "";
+    this.tapped = false; // a command was handed on, and no screen has come since
+    this.onward = ""; // where it leads
+    /** @type {ReturnType<typeof setTimeout> | undefined} */
+    this.waiting = undefined;
     /** @type {string | null} */
     this.ringAside = null; // the bell that was put aside with Back
     this.ringShown = "";
@@ -39,6 +45,9 @@ export class Page {
     this.placed = [];
     this.touchedAt = Number.NEGATIVE_INFINITY;
     this.padName = "";
+    /** @type {Map<string, string>} */
+    this.pictures = new Map(); // photos shown here: where each comes from, "" where it cannot be had now
+    this.unheard = false; // the test of the bell was not heard
     this.overBefore = "";
     this.under = ""; // what lay under the finger at the last drawing
     /** @type {ReturnType<typeof setTimeout> | undefined} */
@@ -54,6 +63,7 @@ export class Page {
   /** Takes the next screen of the core. @param {any} screen @param {Hands} hands */
   take(screen, hands) {
     const moved = !this.screen || placeOf(this.screen) !== placeOf(screen);
+    const again = this.screen?.now === screen.now; // the same screen, with another notice of the page's own
     this.screen = screen;
     this.hands = hands;
     this.word = wordsOf(hands.words);
@@ -61,6 +71,7 @@ export class Page {
     if (screen.now) clock.set(screen.now);
     this.drafts.arrived(screen.path);
     if (moved) this.leave();
+    if (!again) this.heed(screen);
     this.takeUndo(screen.undo);
     this.takeRing(screen.ring);
     this.redraw();
@@ -71,6 +82,10 @@ export class Page {
   leave() {
     this.placed = [];
     this.padName = "";
+    this.onward = "";
+    this.unheard = false;
+    for (const url of this.pictures.values()) if (url.startsWith("blob:")) URL.revokeObjectURL(url);
+    this.pictures.clear();
     if (this.sheet) this.closeSheet(false);
   }
 
@@ -99,16 +114,40 @@ export class Page {
     this.touchedAt = performance.now();
   }
 
-  /** @param {any} command */
-  tap(command) {
+  /**
+   * Hands a command on. Where it leads is gone to once the core has answered: what is refused must be read here.
+   * @param {any} command @param {string} [to]
+   */
+  tap(command, to = "") {
+    this.tapped = true;
+    this.onward = to;
+    clearTimeout(this.waiting);
+    if (to) this.waiting = setTimeout(() => this.goOn(), answerMostMs);
     if (this.offer) this.settledUndo = undoKey(this.offer.undo);
     this.offer = null;
     this.hands.tap(command);
     this.redraw();
   }
 
+  /** The first screen after a tap tells whether it was refused. @param {any} screen */
+  heed(screen) {
+    if (!this.tapped) return;
+    this.tapped = false;
+    this.dismissed = ""; // a refusal that was put aside comes again where it is earned again
+    if (screen.refusal) this.onward = "";
+    else this.goOn();
+  }
+
+  goOn() {
+    const to = this.onward;
+    this.onward = "";
+    clearTimeout(this.waiting);
+    if (to) this.go(to);
+  }
+
   /** @param {string} path */
   go(path) {
+    this.onward = ""; // whoever goes elsewhere meanwhile stays there
     this.layers.settled.then(() => this.hands.go(path));
   }
 
@@ -230,7 +269,9 @@ export class Page {
   /** @param {boolean} yes */
   heard(yes) {
     this.hands.bell?.heard?.(yes);
-    if (this.screen.back) this.go(this.screen.back.to);
+    this.unheard = !yes; // who did not hear it is told what to do, and stays to try again
+    if (!yes) this.redraw();
+    else if (this.screen.back) this.go(this.screen.back.to);
   }
 }
 

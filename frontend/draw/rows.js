@@ -2,6 +2,7 @@
 import { html, nothing } from "lit-html";
 import { button, buttons, press } from "./button.js";
 import { onward, swatch, tick } from "./icons.js";
+import { picture } from "./picture.js";
 import { line } from "./runs.js";
 import { figure, railOf, stateWord } from "./strip.js";
 
@@ -60,6 +61,7 @@ function event(row, page) {
     ? html`<s>${row.text}</s> <span class="flag">${page.word(row.corrected ? "corrected" : "struck")}</span>`
     : row.text;
   return html`<li><p class="meta">${row.at}${row.who ? html`, ${row.who}` : nothing}</p><p>${text}${row.corrected && !row.struck ? html` <span class="flag">${page.word("corrected")}</span>` : nothing}</p>
+    ${row.photo ? picture(row.photo, row.text, page) : nothing}
     ${(row.actions ?? []).map((/** @type {any} */ one) => button(one, page, { extra: "slim" }))}</li>`;
 }
 

@@ -92,10 +92,14 @@ function photo(sheet, page) {
   const taken = async (/** @type {Event} */ event) => {
     const file = /** @type {HTMLInputElement} */ (event.target).files?.[0];
     if (!file) return;
-    const hash = await page.hands.photo?.(file).catch(() => undefined);
-    if (page.sheet?.button !== sheet.button) return;
-    if (hash) next(answered(sheet.button, hash), page);
-    else page.sheetTrouble(page.word("noPhoto"));
+    try {
+      const hash = await page.hands.photo?.(file);
+      if (page.sheet?.button === sheet.button) next(answered(sheet.button, hash), page);
+    } catch (why) {
+      if (page.sheet?.button !== sheet.button) return;
+      const { word = "noPhoto", fill = [] } = /** @type {{word?: string, fill?: number[]}} */ (why ?? {});
+      page.sheetTrouble(page.word(word, ...fill));
+    }
   };
   return html`${head(ask.title)}${ask.limit ? html`<p class="what">${ask.limit}</p>` : nothing}
     ${sheet.trouble ? html`<p class="okline bad" role="alert">${sheet.trouble}</p>` : nothing}

@@ -2,13 +2,14 @@
 import { html, nothing } from "lit-html";
 import { buttons } from "./button.js";
 import { hazard, tick } from "./icons.js";
+import { picture } from "./picture.js";
 import { heading } from "./strip.js";
 
 /**
  * @typedef {import("./page.js").Page} Page
  * @typedef {{title: string, lines?: string[]}} Caution
  * @typedef {{key: string, state: "done" | "now" | "todo", n: number, of: number, text: string, how?: string, why?: string, ifnot?: string,
- *   caution?: Caution, done?: string, actions?: any[], limit?: string}} Step
+ *   caution?: Caution, done?: string, photo?: string, actions?: any[], limit?: string}} Step
  */
 
 /** @param {Caution | undefined} it @param {Page} page */
@@ -21,7 +22,7 @@ export function cautionBox(it, page) {
 
 /** @param {Step} it @param {Page} page */
 const done = (it, page) =>
-  html`<li class="done" data-key=${it.key}><span class="no">${tick()}</span><p>${it.text} <span class="vh">${page.word("done")}</span> <span class="meta">${it.done}</span></p>${buttons(it.actions, page)}</li>`;
+  html`<li class="done" data-key=${it.key}><span class="no">${tick()}</span><p>${it.text} <span class="vh">${page.word("done")}</span> <span class="meta">${it.done}</span></p>${it.photo ? picture(it.photo, it.text, page) : nothing}${buttons(it.actions, page)}</li>`;
 
 /** @param {Step} it @param {Page} page */
 const todo = (it, page) =>

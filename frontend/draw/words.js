@@ -48,11 +48,15 @@ export const fallback = {
   playAttention: "Play: attention",
   playDanger: "Play: danger",
   speak: "Say it",
+  speakSample: "Tub three: drain now",
+  notHeardLine: "Turn the volume up, then play it again. If it stays silent, put another device in this room.",
   heard: "I heard it",
   notHeard: "I did not hear it",
   scanCode: "Code to scan: {0}",
   decimal: ".",
-  noPhoto: "The picture could not be kept. Write what you see instead.",
+  noPhoto: "The picture could not be kept. Take it again, or leave this and write why there is none.",
+  photo: "Photo",
+  photoAway: "The photo is not on this device. It shows when the kitchen is in touch.",
 };
 
 /**

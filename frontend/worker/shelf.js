@@ -305,3 +305,17 @@ export async function shelvePhoto(hash, bytes) {
     db.close();
   }
 }
+
+/**
+ * shelvedPhoto returns a photo that the kitchen lacks yet, undefined if it does not lie here.
+ * @param {string} hash
+ * @returns {Promise<Uint8Array | undefined>}
+ */
+export async function shelvedPhoto(hash) {
+  const db = await openDB(NAME);
+  try {
+    return await db.get("photos", hash);
+  } finally {
+    db.close();
+  }
+}

@@ -368,6 +368,7 @@ type step struct {
 	text, how, why, isNo string
 	caution              *caution
 	done, limit          string
+	photo                string // its hash
 	actions              []button
 }
 
@@ -383,6 +384,7 @@ func (s *step) write(w *jsontext.Writer) {
 	w.OptStr("ifnot", s.isNo)
 	s.caution.within(w)
 	w.OptStr("done", s.done)
+	w.OptStr("photo", s.photo)
 	w.OptStr("limit", s.limit)
 	writeButtons(w, "actions", s.actions)
 	w.EndObject()

@@ -123,6 +123,7 @@ func (m *mark) write(w *jsontext.Writer) {
 
 type historyRow struct {
 	at, who, text     string
+	photo             string // its hash
 	struck, corrected bool
 	actions           []button
 }
@@ -141,6 +142,7 @@ func (h *history) write(w *jsontext.Writer) {
 		w.Str("at", r.at)
 		w.Str("who", r.who)
 		w.Str("text", r.text)
+		w.OptStr("photo", r.photo)
 		bit(w, "struck", r.struck)
 		bit(w, "corrected", r.corrected)
 		writeButtons(w, "actions", r.actions)

@@ -34,7 +34,7 @@ func (p *page) stepParts(c *checklist) {
 		st := &step{key: t.Name, n: i + 1, of: len(c.steps), text: p.text(t.Text), limit: p.l.Limit(t.Limit, words.Shown(t.Unit, t.TypedIn))}
 		switch m := c.marked(t.Name); {
 		case m != nil:
-			st.state, st.done = "done", p.doneText(m, t)
+			st.state, st.done, st.photo = "done", p.doneText(m, t), m.Photo
 		case current || t.Optional && p.path.get("skip") == t.Name:
 			st.state = "todo"
 		default:
@@ -198,6 +198,9 @@ func (p *page) historyScreen(b *kitchen.Batch) {
 
 func (p *page) historyRow(b *kitchen.Batch, e *kitchen.Event) historyRow {
 	row := historyRow{at: p.clock(e.At), who: p.l.Crew(p.State, e.By), text: p.eventText(b, e), struck: e.Withdrawn, corrected: e.Corrected}
+	if m := b.Marked(e.Stage, e.Step); m != nil && m.Entry == e.Entry {
+		row.photo = m.Photo
+	}
 	if !e.Withdrawn {
 		row.actions = p.corrections(b, e)
 	}
