@@ -28,7 +28,7 @@ let live = false; // the core drew it, not the shelf
 const notices = new Set(["starting"]);
 const ASK_AGAIN = 1_500; // ms
 let askAgain = /** @type {ReturnType<typeof setTimeout> | undefined} */ (undefined);
-/** @type {{lost: boolean, busy: boolean, auto: boolean, trouble: Unjoined | null} | null} */
+/** @type {{lost: boolean, out: string, busy: boolean, auto: boolean, trouble: Unjoined | null} | null} */
 let joining = null;
 let touched = performance.now();
 let reported = "";
@@ -206,11 +206,20 @@ function paintJoin() {
 
 // ---- joining ----
 
-/** @param {boolean} lost */
-async function unpaired(lost) {
+/**
+ * @param {boolean} lost
+ * @param {string} out the kitchen that shut this device out
+ */
+async function unpaired(lost, out) {
   notices.delete("starting");
-  joining = { lost: lost || settings.read("paired", "") !== "", busy: false, auto: false, trouble: null };
+  live = false;
+  if (out) {
+    settings.write("paired", "");
+    bell.set({ now: [], book: [] });
+  }
+  joining = { lost: !out && (lost || settings.read("paired", "") !== ""), out, busy: false, auto: false, trouble: null };
   paintJoin();
+  if (out) return; // it was shut out by a person: it does not let itself in again
   try {
     const { demo } = await hello();
     if (!joining || !demo || !isLoopback()) return;
@@ -268,7 +277,7 @@ function hear(told) {
   else if (told.tell === "ring") bell.set(/** @type {import("./bell_plan.js").Ring} */ (told.ring));
   else if (told.tell === "clock") bell.setClock(/** @type {import("./bell.js").Clock} */ (told.clock));
   else if (told.tell === "notice") notice(told.id, told.on);
-  else if (told.tell === "unpaired") unpaired(told.lost);
+  else if (told.tell === "unpaired") unpaired(told.lost, told.out);
   else if (told.tell === "paired") paired();
   else if (told.tell === "owner") owner = told.mine;
   else if (told.tell === "state") awaitingState.shift()?.(told.bytes);

@@ -78,13 +78,14 @@ export const canAsk = ({ code }) => code.replaceAll(/[^0-9A-Z]/g, "").length >= 
  * joinScreen is the join page in the shape in which the core makes its screens, so that it is drawn alike.
  * @param {string} path
  * @param {Record<string, string>} words
- * @param {{busy: boolean, lost: boolean, trouble: Unjoined | null, auto: boolean, now: {kitchen: number, mono: number, pace: number}}} how
+ * @param {{busy: boolean, lost: boolean, out?: string, trouble: Unjoined | null, auto: boolean, now: {kitchen: number, mono: number, pace: number}}} how
  */
-export function joinScreen(path, words, { busy, lost, trouble, auto, now }) {
+export function joinScreen(path, words, { busy, lost, out = "", trouble, auto, now }) {
   const wish = wishOf(path);
   /** @type {Record<string, unknown>[]} */
   const parts = [];
   if (lost) parts.push(fault(words.store_lost));
+  if (out) parts.push(fault(words.revoked?.replace("{0}", out)));
   if (trouble) parts.push(fault(words[trouble.word]?.replace("{0}", trouble.fill)));
   if (auto) parts.push(note(words.join_auto));
   else {

@@ -11,6 +11,7 @@ const words = {
   join_button: "Go",
   join_wait: "Wait {0} s",
   store_lost: "Lost",
+  revoked: "Taken off: {0}",
   join_auto: "By itself",
   join_busy: "Asking",
 };
@@ -78,4 +79,10 @@ test("refusals come back as the sentence that fits", async () => {
       (err) => err.word === word && (word !== "join_wait" || err.fill === "40"),
     );
   }
+});
+
+test("a device that was taken off says so, and by whom", () => {
+  const { parts } = joinScreen("/", words, { ...how, out: "Halfmoon Ferry Canteen" });
+  assert.equal(parts[0].title, "Taken off: Halfmoon Ferry Canteen");
+  assert.equal(joinScreen("/", words, how).parts[0].title, undefined);
 });

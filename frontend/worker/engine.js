@@ -18,11 +18,13 @@ import { Fenced, writes } from "./shelf.js";
  * @property {string} lang the device's language until a crew member is chosen
  * @property {(outcome: Outcome) => void} show ring, clock and screens, after all was kept and sent
  * @property {(id: string, on: boolean) => void} notice a standing sentence, by its word id
+ * @property {() => void} shutOut the kitchen took this device off and holds all that it had to tell
  * @property {(orphans: Input[]) => void} fenced another tab owns the core now; these inputs were not carried out
  * @property {(run: () => void, ms: number) => number} [later]
  * @property {(id: number) => void} [forget]
  */
 
+const SHUT_OUT = "revoked"; // the core cuts the line so when nothing waits any more
 const TICK_MOST = 10_000; // ms: the core is stepped at least so often
 const TICK_LEAST = 20;
 const RETRY_STORE = 5_000;
@@ -176,10 +178,11 @@ export class Engine {
   #carry(outcomes) {
     const all = merge(outcomes);
     for (const frame of all.send) this.parts.line.send(frame);
-    if (all.cut) this.parts.line.redial();
+    if (all.cut && all.cut !== SHUT_OUT) this.parts.line.redial();
     for (const note of all.notes) console.warn("core:", note);
     this.parts.show(all);
     this.#wake(all.wake);
+    if (all.cut === SHUT_OUT) this.parts.shutOut();
   }
 
   /** @param {number} wall ms, 0 when the core named no time */

@@ -44,6 +44,7 @@ function rig(answer = () => ({})) {
       for (const screen of all.draw) log.push(`draw ${screen.view} ${screen.path}`);
     },
     notice: (id, on) => it.notices.push(`${id} ${on}`),
+    shutOut: () => log.push("shut out"),
     fenced: (orphans) => it.orphans.push(...orphans.map(({ header }) => header.op)),
     later: (run, ms) => it.timers.push({ run, ms }),
     forget: () => {},
@@ -220,4 +221,15 @@ test("merging keeps all frames, and of ring, clock and screens the last", () => 
   ]);
   assert.deepEqual(all.clock, { kitchen: 1 });
   assert.equal(all.wake, 5);
+});
+
+test("only the word that this device was taken off shuts it out, after all else was done; any other end dials anew", async () => {
+  for (const cut of ["revoked", "waiting", "unknown", "full", "restart", "silent", "frame"]) {
+    const it = rig(({ op }) => (op === "frame" ? { cut, keep: [kept(1)], draw: [{ view: "v", path: "/" }] } : {}));
+    await it.engine.start();
+    it.log.length = 0;
+    it.engine.push({ op: "frame" }, new Uint8Array([15]));
+    await settle();
+    assert.deepEqual(it.log, cut === "revoked" ? ["keep 1", "draw v /", "shut out"] : ["keep 1", "redial", "draw v /"], cut);
+  }
 });

@@ -66,18 +66,20 @@ export class Shelf {
   async load() {
     const tx = this.db.transaction(["numbered", "waiting", "device"]);
     const device = tx.objectStore("device");
-    const [numbered, waiting, base, memory, pairing] = await Promise.all([
+    const [numbered, waiting, base, memory, pairing, out] = await Promise.all([
       tx.objectStore("numbered").getAll(),
       tx.objectStore("waiting").getAll(),
       device.get("base"),
       device.get("memory"),
       device.get("pairing"),
+      device.get("out"),
     ]);
     return {
       base: /** @type {Uint8Array | null} */ (base ?? null),
       memory: /** @type {Uint8Array | null} */ (memory ?? null),
       pairing: /** @type {Pairing | null} */ (pairing ?? null),
       tail: /** @type {Kept[]} */ ([...numbered, ...waiting]),
+      out: /** @type {string} */ (out ?? ""),
     };
   }
 
@@ -94,7 +96,10 @@ export class Shelf {
 
   /** @param {Pairing} pairing */
   async pair(pairing) {
-    await this.#write(["device"], (tx) => quiet(tx.objectStore("device").put(pairing, "pairing")));
+    await this.#write(["device"], (tx) => {
+      quiet(tx.objectStore("device").put(pairing, "pairing"));
+      quiet(tx.objectStore("device").delete("out"));
+    });
   }
 
   /** @param {Glance} glance */
@@ -120,11 +125,15 @@ export class Shelf {
     await this.#write(["device", "photos"], (tx) => quiet(tx.objectStore("photos").delete(hash)));
   }
 
-  /** wipe empties the shelf of a device that the kitchen has shut out. */
-  async wipe() {
-    await this.#write(["numbered", "waiting", "device"], (tx) => {
-      for (const name of ["numbered", "waiting"]) quiet(tx.objectStore(name).clear());
+  /**
+   * wipe empties the shelf of a device that the kitchen has shut out, photos too, and notes by which kitchen.
+   * @param {string} kitchen
+   */
+  async wipe(kitchen) {
+    await this.#write(["numbered", "waiting", "device", "photos"], (tx) => {
+      for (const name of ["numbered", "waiting", "photos"]) quiet(tx.objectStore(name).clear());
       for (const key of ["base", "memory", "pairing", "glance"]) quiet(tx.objectStore("device").delete(key));
+      quiet(tx.objectStore("device").put(kitchen, "out"));
     });
   }
 
@@ -166,6 +175,7 @@ export class MemoryShelf {
     this.memory = null;
     /** @type {Pairing | null} */
     this.pairing = null;
+    this.out = "";
   }
 
   async claim() {
@@ -175,7 +185,7 @@ export class MemoryShelf {
 
   async load() {
     const tail = [...this.kept.values()].sort((a, b) => (a.seq || Infinity) - (b.seq || Infinity));
-    return { base: this.base, memory: this.memory, pairing: this.pairing, tail };
+    return { base: this.base, memory: this.memory, pairing: this.pairing, tail, out: this.out };
   }
 
   /** @param {Batch[]} batches */
@@ -193,6 +203,14 @@ export class MemoryShelf {
   /** @param {Pairing} pairing */
   async pair(pairing) {
     this.pairing = pairing;
+    this.out = "";
+  }
+
+  /** @param {string} kitchen */
+  async wipe(kitchen) {
+    this.kept.clear();
+    this.base = this.memory = this.pairing = null;
+    this.out = kitchen;
   }
 
   /** @param {Glance} _glance */

@@ -5,7 +5,7 @@ import { Fenced, Shelf, writes } from "./shelf.js";
 /** A Store imitates the part of IndexedDB that the shelf uses: a transaction's writes count only once it completes. */
 class Store {
   constructor() {
-    this.stores = { numbered: new Map(), waiting: new Map(), device: new Map() };
+    this.stores = { numbered: new Map(), waiting: new Map(), device: new Map(), photos: new Map() };
     this.asked = [];
   }
 
@@ -34,6 +34,10 @@ class Store {
       store: typeof names === "string" ? objectStore(names) : null,
       abort: () => (failed = new Error("AbortError")),
     };
+  }
+
+  async getAllKeys(name) {
+    return [...this.stores[name].keys()];
   }
 
   close() {}
@@ -99,7 +103,7 @@ test("every write asks for strict durability", async () => {
   await shelf.keep([batch({ memory: new Uint8Array([1]) })]);
   await shelf.pair({ device: "d", key: "k", kitchen: "c", generation: "g" });
   await shelf.glance({ screens: [], ring: null, clock: null, lang: "en" });
-  await shelf.wipe();
+  await shelf.wipe("c");
   const writing = db.asked.filter(({ mode }) => mode === "readwrite");
   assert.equal(writing.length, 5);
   for (const asked of writing) assert.equal(asked.durability, "strict");
@@ -147,7 +151,16 @@ test("a wiped shelf holds nothing of the kitchen, and still fences", async () =>
   const shelf = await shelfOn(db);
   await shelf.keep([batch({ keep: [kept(1, 1), kept(0, 2)], memory: new Uint8Array([1]) })]);
   await shelf.pair({ device: "d", key: "k", kitchen: "c", generation: "g" });
-  await shelf.wipe();
-  assert.deepEqual(await shelf.load(), { base: null, memory: null, pairing: null, tail: [] });
+  await shelf.glance({ screens: [], ring: null, clock: null, lang: "en" });
+  const photo = db.transaction(["photos"], "readwrite", {});
+  photo.objectStore("photos").put(new Uint8Array([1]), "ab");
+  await photo.done;
+  assert.deepEqual(await shelf.photos(), ["ab"]);
+  await shelf.wipe("c");
+  assert.deepEqual(await shelf.load(), { base: null, memory: null, pairing: null, tail: [], out: "c" });
+  assert.deepEqual(await shelf.photos(), []);
+  assert.equal(await db.transaction(["device"]).objectStore("device").get("glance"), undefined);
+  await shelf.pair({ device: "e", key: "k", kitchen: "c", generation: "g" });
+  assert.equal((await shelf.load()).out, "", "it was let in again");
   await assert.rejects(old.keep([batch({ keep: [kept(1, 1)] })]), Fenced);
 });

@@ -47,6 +47,7 @@ let sittingSince = 0;
 /** @type {Pairing | null} */
 let paired = null;
 let posting = false;
+let outOf = ""; // the kitchen that shut this device out
 
 const seat = new Seat(
   id,
@@ -90,7 +91,8 @@ async function openShelf() {
 async function taken() {
   sittingSince = performance.now();
   toPage({ tell: "owner", mine: true });
-  const { pairing, base, tail } = (await shelf?.load()) ?? { pairing: null, base: null, tail: [] };
+  const { pairing, base, tail, out } = (await shelf?.load()) ?? { pairing: null, base: null, tail: [], out: "" };
+  outOf = out;
   for (const asked of backlog.splice(0)) serve(view, asked);
   if (pairing) await run(pairing);
   else unpaired(known || base !== null || tail.length > 0);
@@ -99,7 +101,7 @@ async function taken() {
 /** @param {boolean} lostStore */
 function unpaired(lostStore) {
   early.length = 0; // nobody's: there is no kitchen to tell
-  tellAll({ tell: "unpaired", lost: lostStore });
+  tellAll({ tell: "unpaired", lost: lostStore && !outOf, out: outOf });
 }
 
 /** lost: another tab is the owner now, or nobody yet. */
@@ -125,7 +127,7 @@ async function run(pairing) {
     shut: () => fresh.push({ op: "shut" }),
     frame: (frame, lag) => fresh.push({ op: "frame" }, frame, lag),
   });
-  const fresh = new Engine({ core, shelf, line: mine, pairing, lang: scope.navigator.language, show, notice, fenced });
+  const fresh = new Engine({ core, shelf, line: mine, pairing, lang: scope.navigator.language, show, notice, fenced, shutOut });
   engine = fresh;
   line = mine;
   paired = pairing;
@@ -135,6 +137,48 @@ async function run(pairing) {
   tellAll({ tell: "paired" });
   channel.postMessage({ kind: "again" });
   await fresh.start();
+}
+
+/**
+ * shutOut wipes what this phone holds, once the kitchen has said that it was taken off and has all that was not sent: the
+ * core saw to the entries, the photos go now. Where they do not get through nothing is wiped, and the next line asks again.
+ */
+async function shutOut() {
+  const [store, gone, was] = [shelf, engine, paired];
+  if (!store || !gone || !was || posting) {
+    line?.redial();
+    return;
+  }
+  posting = true;
+  try {
+    await postAll(store, was);
+    if (engine !== gone) return; // another tab took over; it will be told too
+    lineDown();
+    clearTimeout(glanceTimer);
+    await store.wipe(was.kitchen);
+    forgetAll(was.kitchen);
+  } catch (err) {
+    console.warn("this device was taken off; wiping waits:", err);
+    if (engine === gone) line?.redial();
+    else if (!engine && shelf === store) await run(was); // the store did not take it: go on as before, and be told again
+  } finally {
+    posting = false;
+  }
+}
+
+function lineDown() {
+  engine?.stop();
+  engine = null;
+  line = null;
+}
+
+/** forgetAll lets go of what the worker remembers of a kitchen. @param {string} kitchen */
+function forgetAll(kitchen) {
+  Object.assign(glance, { screens: [], ring: null, clock: null, lang: "" });
+  paired = null;
+  known = false;
+  outOf = kitchen;
+  unpaired(false);
 }
 
 /** sendPhotos hands the kitchen the photos that it lacks; what fails goes with the next opening of the line. @param {Pairing} pairing */
@@ -280,6 +324,7 @@ async function pair(pairing) {
     notice("store_fail", true);
   }
   known = true;
+  outOf = "";
   if (!engine) await run(pairing);
 }
 

@@ -136,7 +136,7 @@ type Outcome struct {
 
 	Live []string // server: these peers are live from now on, even for this outcome's Send
 	Send []Message
-	Cut  []Cut // after Send: on a phone one without a peer means hang up and dial anew
+	Cut  []Cut // after Send: on a phone one without a peer means hang up and dial anew; for ByeRevoked, wipe what is held
 
 	Clock *Clock // phones: given at start and whenever the mapping moved
 	Ring  []byte // JSON, nil when unchanged

@@ -238,11 +238,15 @@ func (c *Core) hangUp(reason string) {
 }
 
 func (c *Core) bye(f *protocol.Bye) {
-	if f.Reason == protocol.ByeRevoked {
+	reason := f.Reason
+	if reason == protocol.ByeRevoked {
 		c.mem.Revoked, c.phone.dirty = true, true
+		if c.waiting() > 0 { // it comes back to hand them over; only then may the shell wipe what it holds
+			reason = "waiting"
+		}
 	}
 	c.note("the kitchen closed the line: ", f.Reason, " ", f.Text)
-	c.hangUp(f.Reason)
+	c.hangUp(reason)
 }
 
 // welcome is the server's answer to the hello.

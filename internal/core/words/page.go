@@ -83,7 +83,7 @@ var pageTable = []text{
 	{"printLabel", "Print 1 label", "Imprimir 1 etiqueta"},
 	{"reading", "Drawing a code", "Dibujando un código"},
 	{"refusal_close", "Back to the work", "Volver al trabajo"},
-	{"revoked", "A lead took this device off the kitchen. It gets nothing new and does not ring. What it had not sent stays here.", "Un jefe de turno quitó este dispositivo de la cocina. No recibe nada y no suena. Lo no enviado sigue aquí."},
+	{"revoked", "A lead took this device off the kitchen: {0}. What it had not sent was set aside for the lead; nothing is kept here. Ask a lead there for a code.", "Un jefe de turno quitó este dispositivo de la cocina: {0}. Lo no enviado se apartó para el jefe; aquí no queda nada. Pídele un código."},
 	{"ringTest", "Ring test", "Prueba del aviso"},
 	{"ringTestLine", "Plays each of the three signals once. Stand where you work.", "Cada una de las tres señales suena una vez. Ponte donde trabajas."},
 	{"ring_heard", "Heard on {0}", "Oído el {0}"},

@@ -266,7 +266,7 @@ var screenTable = []text{
 	{"reason.dropped", "dropped", "se cayó"},
 	{"reason.other", "other", "otro motivo"},
 	{"reason.past", "past its limit", "fuera de límite"},
-	{"revoked.line", "It gets nothing new and does not ring. What it had not sent stays here: show it to the lead.", "No recibe nada y no suena. Lo no enviado sigue aquí: enséñaselo al jefe de turno."},
+	{"revoked.line", "It gets nothing new and does not ring. Once the kitchen has what it had not sent, all is wiped here.", "No recibe nada y no suena. Cuando la cocina tenga lo no enviado, aquí se borra todo."},
 	{"revoked.title", "A lead took this device off the kitchen", "Un jefe de turno quitó este dispositivo de la cocina"},
 	{"ring.able", "This device now", "Este dispositivo ahora"},
 	{"ring.able.awake", "Screen is kept awake", "Pantalla encendida"},
