@@ -25,13 +25,16 @@ func (k *Kitchen) Rest() error {
 
 // settleAll puts right whatever is down, silent or revoked.
 func (k *Kitchen) settleAll() {
-	k.server.revive()
+	k.server.room()
 	for _, p := range k.phones {
+		p.room()
+		p.barred, p.slowUntil = false, 0
 		if k.server.revoked[p.name] {
 			k.server.pair(p)
 		}
 		p.revive()
 		p.wake()
+		p.dial()
 		p.silence() // whoever is silent is found out, as in life
 	}
 }

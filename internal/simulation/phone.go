@@ -65,12 +65,19 @@ type phone struct {
 	link    *link
 	dials   int
 	wakes   int
-	backlog []func() // arrives when it wakes
+	backlog []func()       // arrives when it wakes
+	full    bool           // its storage takes nothing
+	unsaved []core.Outcome // while it is full
+	copy    *shelf         // an older one
+	pushed  []byte         // the last frame with entries that it sent
+	barred  bool           // it cannot reach the network
 	ear     ear
-	hushed  bool   // it was revoked and may not know better yet
-	changed int64  // when its journal last changed
-	screen  []byte // drawn last
-	drawn   int
+	// Everything takes long until then.
+	slowUntil int64
+	hushed    bool   // it was revoked and may not know better yet
+	changed   int64  // when its journal last changed
+	screen    []byte // drawn last
+	drawn     int
 }
 
 func newPhone(k *Kitchen, i int) *phone {
@@ -99,7 +106,7 @@ func (p *phone) crash() {
 	if !p.up {
 		return
 	}
-	p.up, p.frozen, p.core, p.backlog = false, false, nil, nil
+	p.up, p.frozen, p.core, p.backlog, p.unsaved = false, false, nil, nil, nil
 	if p.link != nil {
 		p.link.gone()
 		p.link = nil
@@ -190,12 +197,12 @@ func (p *phone) step(in core.Input) {
 	if p.cut() {
 		return
 	}
-	p.shelf.apply(&out)
 	for _, n := range out.Keep {
 		p.k.note(n.Record)
-		if n.Seq == 0 {
-			p.k.seen[n.ID()] = true
-		}
+	}
+	p.unsaved = append(p.unsaved, out)
+	if !p.full {
+		p.save()
 	}
 	if len(out.Keep) > 0 || out.Base != nil {
 		p.changed = p.k.now
@@ -204,6 +211,19 @@ func (p *phone) step(in core.Input) {
 		return
 	}
 	p.act(&out)
+}
+
+// save puts what waits on the shelf.
+func (p *phone) save() {
+	for i := range p.unsaved {
+		p.shelf.apply(&p.unsaved[i])
+		for _, n := range p.unsaved[i].Keep {
+			if n.Seq == 0 {
+				p.k.seen[n.ID()] = true
+			}
+		}
+	}
+	p.unsaved = nil
 }
 
 func (p *phone) cut() bool {
@@ -219,6 +239,7 @@ func (p *phone) act(out *core.Outcome) {
 	p.k.heed(p.name, out.Notes)
 	for _, m := range out.Send {
 		if p.link != nil {
+			p.remember(m.Frame)
 			p.link.toServer(m.Frame)
 		}
 	}

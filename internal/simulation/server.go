@@ -15,6 +15,7 @@ type server struct {
 	clocks
 	core    *core.Core
 	keeper  journal.Keeper
+	full    bool  // the disk takes nothing
 	disk    *disk // nil: the keeper is in memory
 	backup  *Memory
 	up      bool
@@ -69,6 +70,11 @@ func (s *server) furnish() {
 func (s *server) boot() {
 	s.life++
 	s.up, s.booted, s.asleep, s.changed = true, s.k.now, 0, s.k.now
+	s.load()
+}
+
+// load makes the core anew from what is kept.
+func (s *server) load() {
 	s.core = core.NewServer(core.Config{Device: "kitchen", Generation: s.keeper.Generation(),
 		TailLeast: s.k.opt.TailLeast, TailMost: s.k.opt.TailMost})
 	stored, _ := s.keeper.Newest()
@@ -132,7 +138,7 @@ func (s *server) lose() {
 
 // revoke takes a device off, and pairs it again some time later.
 func (s *server) revoke(p *phone) {
-	if !s.up || s.revoked[p.name] {
+	if !s.up || s.full || s.revoked[p.name] {
 		return
 	}
 	s.revoked[p.name], p.hushed = true, true
@@ -141,7 +147,7 @@ func (s *server) revoke(p *phone) {
 }
 
 func (s *server) pair(p *phone) {
-	if !s.up {
+	if !s.up || s.full {
 		s.k.at(5000, func() { s.pair(p) })
 		return
 	}
@@ -151,6 +157,9 @@ func (s *server) pair(p *phone) {
 
 // give queues an input; the loop takes all that wait at once, as the real one does.
 func (s *server) give(in core.Input) {
+	if s.holdsBack(&in) {
+		return
+	}
 	s.inputs = append(s.inputs, in)
 	if s.looping {
 		return
@@ -179,7 +188,10 @@ func (s *server) step(in ...core.Input) {
 	if s.cut() {
 		return
 	}
-	if c := out.Change(); c != nil {
+	if s.refuses(in, len(out.Keep)+len(out.Aside)) {
+		return
+	}
+	if c := out.Change(); c != nil && !s.full { // a checkpoint can wait
 		if err := s.keeper.Keep(c); err != nil {
 			s.k.fail("the server keeps what does not follow: %v", err)
 			return
@@ -264,11 +276,13 @@ type link struct {
 	down   int64 // when the last frame each way arrives: they do not overtake each other
 	heard  int64
 	opened int64
+	half   bool // gone for the phone only
+	owed   bool // something that came was not listened to
 }
 
 func (p *phone) dial() {
 	s := p.k.server
-	if !p.up || p.frozen || p.link != nil {
+	if !p.up || p.frozen || p.barred || p.link != nil {
 		return
 	}
 	if !s.up {
@@ -288,7 +302,7 @@ func (p *phone) dial() {
 func (l *link) watch() {
 	l.k.at(int64(protocol.DeadAfter), func() {
 		switch {
-		case l.dead:
+		case l.dead && !l.half:
 		case l.k.now-l.heard >= int64(protocol.DeadAfter):
 			l.gone()
 		default:
@@ -299,6 +313,9 @@ func (l *link) watch() {
 
 // delay is how long a frame takes: mostly little, sometimes long.
 func (l *link) delay() int64 {
+	if l.k.now < l.p.slowUntil {
+		return l.k.between(300, 3000)
+	}
 	if l.k.one(20) {
 		return l.k.between(50, 900)
 	}

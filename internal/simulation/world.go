@@ -37,6 +37,15 @@ type Trouble struct {
 	Revoke     int64 // a device is revoked, and paired again later
 	Restore    int64 // the server's journal, in memory, is replaced by a backup
 	Empty      int64 // the server's journal is lost altogether
+	HalfOpen   int64 // one link is gone for the phone, and the server does not know
+	Swizzle    int64 // links are stopped one by one and come back in another order
+	Slow       int64 // one phone's link takes seconds for a while
+	Twice      int64 // a phone pushes once more what it pushed last
+	PhoneFull  int64 // a phone's storage is full for a while
+	ServerFull int64 // the server's disk is full for a while
+	OldStore   int64 // a phone's store is replaced by an older copy of itself
+	Wiped      int64 // a phone's store is emptied
+	Boot1970   int64 // the server restarts with a clock that has lost the time
 	ClockOff   int64 // ms by which clocks are wrong at most
 	DriftPPM   int64 // by which clocks run fast or slow at most
 }
@@ -194,6 +203,15 @@ func (k *Kitchen) trouble() {
 	k.often("revoke", t.Revoke, func() { k.server.revoke(k.phone()) })
 	k.often("restore", t.Restore, func() { k.server.restore() })
 	k.often("empty", t.Empty, func() { k.server.lose() })
+	k.often("half-open link", t.HalfOpen, func() { k.phone().halfOpen() })
+	k.often("swizzle", t.Swizzle, k.swizzle)
+	k.often("slow link", t.Slow, func() { k.phone().crawl() })
+	k.often("pushed twice", t.Twice, func() { k.phone().twice() })
+	k.often("phone full", t.PhoneFull, func() { k.phone().fill() })
+	k.often("server full", t.ServerFull, k.server.fill)
+	k.often("older store", t.OldStore, func() { k.phone().age() })
+	k.often("store wiped", t.Wiped, func() { k.phone().wipe() })
+	k.often("boot in 1970", t.Boot1970, k.server.boot1970)
 	k.every(listenEvery, k.listen)
 	for _, p := range k.phones {
 		k.often("tap", cmp.Or(k.opt.Taps, Taps), p.tap)

@@ -29,9 +29,19 @@ var kinds = map[string]simulation.Options{
 		PowerCut: 200_000}},
 	"short tails": {Phones: 3, TailLeast: 12, TailMost: 24, Trouble: simulation.Trouble{LinkBreaks: 60_000,
 		PowerCut: 100_000, LinkSilent: 300_000, Sleep: 300_000}},
+	"half-open links": {Phones: 4, Trouble: simulation.Trouble{HalfOpen: 40_000, Slow: 200_000, Twice: 20_000, LinkSilent: 200_000}},
+	"swizzled":        {Phones: 5, Trouble: simulation.Trouble{Swizzle: 240_000, Twice: 60_000, HalfOpen: 120_000}},
+	"full disks": {Phones: 3, Trouble: simulation.Trouble{PhoneFull: 240_000, ServerFull: 300_000, LinkBreaks: 120_000,
+		PowerCut: 240_000}},
+	"stores lost": {Phones: 3, TailLeast: 12, TailMost: 24, Trouble: simulation.Trouble{OldStore: 300_000, Wiped: 900_000,
+		LinkBreaks: 120_000}},
+	"a server without a battery": {Phones: 3, Trouble: simulation.Trouble{Boot1970: 600_000, LinkBreaks: 120_000,
+		DriftPPM: 100}},
 	"all at once": {Phones: 5, Trouble: simulation.Trouble{LinkBreaks: 80_000,
 		LinkSilent: 200_000, PowerCut: 100_000, ClockSet: 900_000, ClockOff: 26 * 3_600_000, Sleep: 250_000,
-		Revoke: 1_200_000, Restore: 900_000, DriftPPM: 100}},
+		Revoke: 1_200_000, Restore: 900_000, DriftPPM: 100,
+		HalfOpen: 200_000, Swizzle: 900_000, Slow: 600_000, Twice: 120_000, PhoneFull: 600_000, ServerFull: 900_000,
+		OldStore: 900_000, Wiped: 2_400_000, Boot1970: 1_800_000}},
 }
 
 // TestKitchensComeThroughTrouble runs kitchens for some hours of trouble, with rests in between at which everything
