@@ -2,27 +2,27 @@
 import { Bell, mono, voiceFor } from "./bell.js";
 import { SIGNALS } from "./bell_plan.js";
 import { draw } from "./draw/draw.js";
+import * as glance from "./glance.js";
 import { fault, hello, join, joinScreen, Unjoined, wishOf } from "./join.js";
 import { keepPhoto, pictureOf } from "./photo.js";
 import { savedNow } from "./saved.js";
 import * as settings from "./settings.js";
 import { Updates } from "./update.js";
 import { Awake } from "./wake.js";
-import { peek } from "./worker/shelf.js";
 
 /** @typedef {import("./worker/sections.js").Asked} Asked */
 /** @typedef {import("./worker/sections.js").Told} Told */
 /** @typedef {import("./worker/sections.js").Screen} Screen */
-/** @typedef {import("./worker/shelf.js").Glance} Glance */
 
 const root = /** @type {HTMLElement} */ (document.getElementById("app"));
 const view = Array.from(crypto.getRandomValues(new Uint8Array(8)), (b) => b.toString(16).padStart(2, "0")).join("");
 const QUIET = 60_000; // ms without a touch
-const PATIENCE = 250; // ms for the shelf's picture before the worker starts all the same
 const policy = /** @type {any} */ (globalThis).trustedTypes?.createPolicy("brinebell", { createScriptURL: ownScript });
 
 /** @type {any} */
 let screen = null; // the last one drawn, without this page's own notices
+/** @type {import("./bell.js").Clock | null} */
+let clock = null; // kitchen time as the core last told it
 let live = false; // the core drew it, not the shelf
 /** @type {Set<string>} */
 const notices = new Set(["starting"]);
@@ -182,20 +182,15 @@ function paint(next) {
   repaint();
 }
 
-/**
- * paintGlance shows what the shelf kept of this path, with the time that has gone by since, and arms the rings it kept.
- * @param {Glance | null} glance
- */
-function paintGlance(glance) {
-  const clock = glance && /** @type {import("./worker/sections.js").Clock | null} */ (glance.clock);
-  if (!glance || !clock || live) return;
-  const now = { kitchen: clock.kitchen + (Date.now() - clock.wall) * clock.pace, mono: mono(), pace: clock.pace };
-  bell.setClock(now);
-  if (glance.ring) bell.set(/** @type {import("./bell_plan.js").Ring} */ (glance.ring));
-  const kept = glance.screens.find(([path]) => path === here()) ?? glance.screens.find(([path]) => path === "/");
-  if (!kept) return;
-  const { undo: _undo, refusal: _refusal, ...rest } = /** @type {any} */ (kept[1]);
-  paint({ ...rest, path: here(), now });
+/** paintGlance shows what this device last knew of the place, with the time that has gone by since, and arms its rings. */
+function paintGlance() {
+  const bells = glance.lastRing();
+  if (bells) {
+    bell.setClock(bells.now);
+    bell.set(/** @type {import("./bell_plan.js").Ring} */ (bells.ring));
+  }
+  const seen = glance.lastScreen(here());
+  if (seen) paint(seen);
 }
 
 function paintJoin() {
@@ -212,6 +207,7 @@ function paintJoin() {
  */
 async function unpaired(lost, out) {
   notices.delete("starting");
+  glance.forget();
   live = false;
   if (out) {
     settings.write("paired", "");
@@ -274,8 +270,8 @@ function paired() {
 /** @param {Told} told */
 function hear(told) {
   if (told.tell === "draw") drawn(told.screen);
-  else if (told.tell === "ring") bell.set(/** @type {import("./bell_plan.js").Ring} */ (told.ring));
-  else if (told.tell === "clock") bell.setClock(/** @type {import("./bell.js").Clock} */ (told.clock));
+  else if (told.tell === "ring") ring(told.ring);
+  else if (told.tell === "clock") setClock(/** @type {import("./bell.js").Clock} */ (told.clock));
   else if (told.tell === "notice") notice(told.id, told.on);
   else if (told.tell === "unpaired") unpaired(told.lost, told.out);
   else if (told.tell === "paired") paired();
@@ -283,13 +279,26 @@ function hear(told) {
   else if (told.tell === "state") awaitingState.shift()?.(told.bytes);
 }
 
+/** @param {unknown} order */
+function ring(order) {
+  bell.set(/** @type {import("./bell_plan.js").Ring} */ (order));
+  if (clock) glance.keepRing(order, clock);
+}
+
+/** @param {import("./bell.js").Clock} next */
+function setClock(next) {
+  clock = next;
+  bell.setClock(next);
+}
+
 /** @param {any} next */
 function drawn(next) {
-  bell.setClock(next.now);
+  setClock(next.now);
   if (joining || next.path !== here()) return; // a place already left; the look at this one is under way
   live = true;
   clearTimeout(askAgain);
   notices.delete("starting");
+  glance.keepScreen(next);
   paint(next);
 }
 
@@ -341,6 +350,7 @@ function seen() {
   const visible = document.visibilityState === "visible";
   tellWorker({ do: "visible", visible });
   if (visible) look();
+  else glance.keep();
   report();
 }
 
@@ -399,27 +409,19 @@ function hooks() {
   });
 }
 
-/**
- * first paints what the shelf holds, then starts the worker: compiling the rules would hold the painting up.
- * The shelf is not waited for beyond a moment, so that a slow one does not hold up the rules.
- */
-function first() {
-  const painted = peek()
-    .then(({ glance }) => paintGlance(glance))
-    .catch((err) => console.warn("nothing to paint from the shelf:", err));
-  const patience = new Promise((resolve) => setTimeout(resolve, PATIENCE));
-  Promise.race([painted, patience]).then(startWorker);
-}
-
 function start() {
   settings.dress();
   hooks();
-  first();
+  startWorker(); // its thread comes up while this one paints
+  paintGlance();
   bell.begin();
   awake.begin();
   updates.begin(script("/sw.js"));
   addEventListener("popstate", look);
-  addEventListener("pagehide", () => tellWorker({ do: "close" }));
+  addEventListener("pagehide", () => {
+    glance.keep();
+    tellWorker({ do: "close" });
+  });
   addEventListener("pageshow", (event) => event.persisted && seen());
   for (const type of ["pointerdown", "keydown"])
     addEventListener(type, () => (touched = performance.now()), { passive: true, capture: true });

@@ -10,6 +10,7 @@ declare module "wasm_exec" {}
 
 declare class Go {
   importObject: WebAssembly.Imports;
+  env: Record<string, string>;
   run(instance: WebAssembly.Instance): Promise<void>;
 }
 

@@ -27,6 +27,15 @@ export function write(name, value) {
   }
 }
 
+/** @param {string} name */
+export function drop(name) {
+  try {
+    localStorage.removeItem(PREFIX + name);
+  } catch {
+    // then there is nothing to drop
+  }
+}
+
 /** The face of the screen: as the phone has it, or day or night by choice. */
 export const face = {
   get: () => read("face", "phone"),

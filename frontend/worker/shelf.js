@@ -5,7 +5,6 @@ import { openDB } from "idb";
 /** @typedef {import("./sections.js").Kept} Kept */
 /** @typedef {import("./sections.js").Outcome} Outcome */
 /** @typedef {{device: string, key: string, kitchen: string, generation: string}} Pairing */
-/** @typedef {{screens: [string, unknown][], ring: unknown, clock: unknown, lang: string}} Glance what a page paints before the core is up */
 /** @typedef {Pick<Outcome, "keep" | "base" | "memory">} Batch */
 /** @typedef {import("idb").IDBPDatabase} Database */
 
@@ -31,7 +30,7 @@ export async function open(tell = {}) {
     upgrade(fresh) {
       fresh.createObjectStore("numbered"); // by the kitchen's number: start-up reads them in order
       fresh.createObjectStore("waiting"); // by id, until the kitchen has numbered them
-      fresh.createObjectStore("device"); // base, memory, epoch, pairing, glance
+      fresh.createObjectStore("device"); // base, memory, epoch, pairing
       fresh.createObjectStore("photos"); // by hash, until the kitchen has them
     },
     blocked: () => tell.blocked?.(),
@@ -102,11 +101,6 @@ export class Shelf {
     });
   }
 
-  /** @param {Glance} glance */
-  async glance(glance) {
-    await this.#write(["device"], (tx) => quiet(tx.objectStore("device").put(glance, "glance")));
-  }
-
   /** @returns {Promise<string[]>} hashes of the photos that the kitchen lacks */
   async photos() {
     return /** @type {string[]} */ (await this.db.getAllKeys("photos"));
@@ -132,7 +126,7 @@ export class Shelf {
   async wipe(kitchen) {
     await this.#write(["numbered", "waiting", "device", "photos"], (tx) => {
       for (const name of ["numbered", "waiting", "photos"]) quiet(tx.objectStore(name).clear());
-      for (const key of ["base", "memory", "pairing", "glance"]) quiet(tx.objectStore("device").delete(key));
+      for (const key of ["base", "memory", "pairing"]) quiet(tx.objectStore("device").delete(key));
       quiet(tx.objectStore("device").put(kitchen, "out"));
     });
   }
@@ -213,9 +207,6 @@ export class MemoryShelf {
     this.out = kitchen;
   }
 
-  /** @param {Glance} _glance */
-  async glance(_glance) {}
-
   /** @returns {Promise<string[]>} */
   async photos() {
     return [];
@@ -279,11 +270,11 @@ function quiet(request) {
 }
 
 /**
- * peek reads what a page may paint and arm before any worker runs. It never creates or changes the store.
- * @returns {Promise<{glance: Glance | null, pairing: Pairing | null}>}
+ * peek reads what a page needs to send a photo by itself. It never creates or changes the store.
+ * @returns {Promise<{pairing: Pairing | null}>}
  */
 export async function peek() {
-  const none = { glance: null, pairing: null };
+  const none = { pairing: null };
   let fresh = false;
   /** @type {Database} */
   let db;
@@ -301,8 +292,7 @@ export async function peek() {
   }
   try {
     const tx = db.transaction("device");
-    const [glance, pairing] = await Promise.all([tx.store.get("glance"), tx.store.get("pairing")]);
-    return { glance: glance ?? null, pairing: pairing ?? null };
+    return { pairing: (await tx.store.get("pairing")) ?? null };
   } finally {
     db.close();
   }

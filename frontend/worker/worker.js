@@ -17,7 +17,6 @@ const scope = /** @type {DedicatedWorkerGlobalScope} */ (/** @type {unknown} */ 
 const CHANNEL = "brinebell-1"; // the number rises when tabs of two versions would misunderstand each other
 const HERE_EVERY = 10_000;
 const GONE_AFTER = 60_000; // a tab that froze or crashed is drawn for no longer
-const GLANCES_MOST = 6;
 const LASTING = new Set(["tap", "pair", "photo", "state"]);
 
 const id = Array.from(crypto.getRandomValues(new Uint32Array(2)), (n) => n.toString(36)).join("");
@@ -242,34 +241,6 @@ function show({ ring, clock, draw }) {
   if (clock) tellAll({ tell: "clock", clock });
   if (ring) tellAll({ tell: "ring", ring });
   for (const screen of draw) tell(screen.view, { tell: "draw", screen });
-  remember(ring, clock, draw);
-}
-
-/** @type {import("./shelf.js").Glance} */
-const glance = { screens: [], ring: null, clock: null, lang: "" };
-let glanceTimer = 0;
-
-/**
- * remember keeps what a page paints and rings before its core is up.
- * @param {unknown} ring
- * @param {import("./sections.js").Clock | null} clock
- * @param {Screen[]} draw
- */
-function remember(ring, clock, draw) {
-  if (ring) glance.ring = ring;
-  if (clock) glance.clock = clock;
-  for (const screen of draw) {
-    glance.lang = screen.lang;
-    glance.clock = {
-      ...screen.now,
-      wall: Date.now() - (Math.floor(performance.timeOrigin + performance.now()) - screen.now.mono),
-    };
-    glance.screens = [[screen.path, screen], ...glance.screens.filter(([other]) => other !== screen.path)];
-    glance.screens.length = Math.min(glance.screens.length, GLANCES_MOST);
-  }
-  if (!ring && draw.length === 0) return;
-  clearTimeout(glanceTimer);
-  glanceTimer = setTimeout(() => shelf?.glance(glance).catch(() => {}), ring ? 200 : 1_000);
 }
 
 /**

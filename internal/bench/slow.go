@@ -15,9 +15,13 @@ import (
 // turn is how long slowed processes run before they are stopped again.
 const turn = 2 * time.Millisecond
 
-// slowDown makes processes as slow as a cheaper device: it lets them run for a turn, then stops them for (factor-1)
-// times as long as their busiest thread has just computed, again and again, until stdin ends. So a slowed process takes
-// factor times as long for the same work, whatever else runs on this machine. The browser's own throttle does not
+// credit is how much longer than owed a stop may have been and still be made good by shorter stops after it.
+const credit = 20 * time.Millisecond
+
+// slowDown makes processes as slow as a cheaper device: it lets them run for a turn, then stops them until they have
+// stood still (factor-1) times as long as their busiest thread has computed, again and again, until stdin ends. So a
+// slowed process takes factor times as long for the same work, whatever else runs on this machine. The time that the
+// looking itself takes, and a sleep that lasts too long, count as standing still. The browser's own throttle does not
 // reach workers, which is where the core runs.
 func slowDown(pids []string, factor int) error {
 	var all []int
@@ -36,16 +40,22 @@ func slowDown(pids []string, factor int) error {
 	runtime.LockOSThread()
 	defer signalAll(all, syscall.SIGCONT)
 	fmt.Println("slow")
+	var owed time.Duration
 	for before := computed(all); ; {
 		select {
 		case <-ended:
 			return nil
 		case <-time.After(turn):
 		}
+		stopped := time.Now()
 		signalAll(all, syscall.SIGSTOP)
 		now := computed(all)
-		time.Sleep(time.Duration(factor-1) * busiest(before, now))
+		owed += time.Duration(factor-1) * busiest(before, now)
+		if rest := owed - time.Since(stopped); rest > 0 {
+			time.Sleep(rest)
+		}
 		signalAll(all, syscall.SIGCONT)
+		owed = max(owed-time.Since(stopped), -credit)
 		before = now
 	}
 }

@@ -51,6 +51,9 @@ func (p *page) batchScreen() {
 	}
 	p.add(p.headOf(&s))
 	p.batchDeviations(b)
+	if open := p.openStep(&s); open != nil && open.Caution == nil {
+		p.addSome(p.cautionOf("end", s.stage.Caution)) // it is meant for the steps too
+	}
 	p.stepParts(p.stepsOf(&s))
 	p.endParts(&s)
 	p.otherActs(&s)
@@ -149,8 +152,9 @@ func (p *page) endParts(s *standing) {
 	if b == nil {
 		return
 	}
-	if c := p.cautionOf("end", s.stage.Caution); c != nil {
-		p.add(c)
+	open := p.openStep(s)
+	if open == nil || open.Caution != nil { // else it stands before the steps
+		p.addSome(p.cautionOf("end", s.stage.Caution))
 	}
 	switch s.state {
 	case window.Past:
@@ -158,7 +162,7 @@ func (p *page) endParts(s *standing) {
 	case window.TooSoon:
 		b.style, b.small = quiet, p.t("act.soon", "time", p.clock(s.at(s.win.Floor)))
 	}
-	if p.openStep(s) != nil { // the next thing to tap is the step; whoever must go on without it learns what is missing
+	if open != nil { // the next thing to tap is the step; whoever must go on without it learns what is missing
 		b.style, b.small = quiet, p.n("list.close.missing", int64(len(p.State.Missing(s.b))))
 	}
 	p.add(&buttons{actions: []button{*b}})

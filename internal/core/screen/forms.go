@@ -58,6 +58,15 @@ func (p *page) refusedPart(c *kitchen.Command, r *kitchen.Refusal) part {
 	return &fault{title: off.Title, lines: off.Lines, actions: p.waysOut(c, r)}
 }
 
+// aboutNumbers tells whether other numbers would undo a refusal.
+func aboutNumbers(r *kitchen.Refusal) bool {
+	switch r.Code {
+	case kitchen.RefMoreThanThere, kitchen.RefVesselFull, kitchen.RefUnlikely, kitchen.RefPlaceFull:
+		return true
+	}
+	return needsTyping(r)
+}
+
 // needsTyping tells whether a refusal only says that the form is not filled in yet.
 func needsTyping(r *kitchen.Refusal) bool {
 	switch r.Code {

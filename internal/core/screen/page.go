@@ -298,7 +298,7 @@ func (p *page) waysOut(c *kitchen.Command, r *kitchen.Refusal) []button {
 		out = append(out, button{label: p.t("place.readnow"), small: p.l.Place(p.State, r.Place), style: act,
 			to: "/place/" + escape(r.Place)})
 	case kitchen.RefStepMissing, kitchen.RefStepFirst, kitchen.RefMovedOn, kitchen.RefNeedsPortion, kitchen.RefUnderPressure:
-		if b := p.State.Batch(r.Batch); b != nil {
+		if b := p.State.Batch(r.Batch); b != nil && toBatch(b) != p.bare() {
 			out = append(out, button{label: p.t("open", "name", p.name(b)), style: act, to: toBatch(b)})
 		}
 	case kitchen.RefPastLimit:

@@ -109,8 +109,6 @@ func (p *page) portionForm(s *standing, place string) {
 		Grams: p.typed("g", quantity.Gram), Pieces: p.typed("c", quantity.Piece), Number: p.typed("n", quantity.Piece)}
 	if s.keepsVessel() {
 		do = &kitchen.Command{Do: kitchen.DoMove, Batch: s.b.ID, From: s.b.Stage, To: next.Name, Place: place}
-	} else {
-		p.amountRows(s, next)
 	}
 	if also := p.also(s); len(also) > 0 {
 		do.Batch, do.Shares = entry.ID{}, []kitchen.Wanted{{Batch: s.b.ID, All: true}}
@@ -119,17 +117,40 @@ func (p *page) portionForm(s *standing, place string) {
 		}
 	}
 	drafts, refusal := p.try(do)
-	p.portions(s, drafts)
-	if c := p.cautionOf("end", s.stage.Caution); c != nil {
-		p.add(c)
-	} else if c := p.cautionOf("into", next.Caution); c != nil {
-		p.add(c)
+	barred := refusal != nil && !aboutNumbers(refusal)
+	if barred { // nobody should weigh first, and learn below the pad that the fryer takes nothing
+		p.cautions(s, next)
+		p.add(p.refusedPart(do, refusal))
 	}
+	if !s.keepsVessel() {
+		p.amountRows(s, next)
+	}
+	if barred {
+		return
+	}
+	p.portions(s, drafts)
+	p.cautions(s, next)
 	if refusal != nil {
 		p.add(p.refusedPart(do, refusal))
 		return
 	}
 	p.add(&buttons{actions: []button{{label: p.text(next.Act), style: act, do: do, small: p.comes(drafts), to: p.after(s)}}})
+}
+
+// cautions stand before the act: that of the stage that ends, and that of the one that begins, which may be hot oil.
+func (p *page) cautions(s *standing, next *procedure.Stage) {
+	end, into := p.cautionOf("end", s.stage.Caution), p.cautionOf("into", next.Caution)
+	p.addSome(end)
+	if end == nil || into != nil && into.title != end.title {
+		p.addSome(into)
+	}
+}
+
+// addSome adds a caution where there is one.
+func (p *page) addSome(c *caution) {
+	if c != nil {
+		p.add(c)
+	}
 }
 
 // after is where to go once a batch has been portioned: to the line for what is loaded, which is the next to need a

@@ -307,3 +307,25 @@ func TestOwnTimeIsNotTheKitchens(t *testing.T) {
 	ctx.Saved.Entries = false
 	require.Contains(t, draw(t, ctx), "ownTime")
 }
+
+// TestWhatBarsALoadStandsBeforeThePad: nobody should weigh a load first and learn then that the fryer takes none.
+func TestWhatBarsALoadStandsBeforeThePad(t *testing.T) {
+	w := midshift(t)
+	at := func(parts []any, kind string) int {
+		for i, p := range parts {
+			if p.(map[string]any)["p"] == kind {
+				return i
+			}
+		}
+		return -1
+	}
+	w.tap("teo", &kitchen.Command{Do: kitchen.DoReading, Place: "fryer-1", Value: 150_000, Unit: "mC"})
+	parts := draw(t, w.ctx("teo", "/load/fryer-1"))["parts"].([]any)
+	fault, pad := at(parts, "fault"), at(parts, "pad")
+	require.Positive(t, fault)
+	require.Less(t, fault, pad)
+	text, err := json.Marshal(parts)
+	require.NoError(t, err)
+	require.NotContains(t, string(text), "-0 s", "read within this second")
+	require.Contains(t, string(text), "Hot oil", "what it goes into is more dangerous than what it is")
+}

@@ -166,7 +166,7 @@ func (u *subject) refused(r *kitchen.Refusal) {
 		}
 		u.set("until", until)
 	}
-	u.set("age", u.l.Length(r.Age))
+	u.set("age", u.l.Length(max(0, r.Age))) // forms ask as of the whole second
 	if b != nil && r.Code == kitchen.RefPlaceBusy {
 		u.slots = append([]string{"batch", Lower(u.l.Vessel(b.Vessel, b.Number))}, u.slots...)
 	}
