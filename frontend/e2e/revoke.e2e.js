@@ -97,7 +97,8 @@ function onShelf(phone) {
     const tx = db.transaction(["numbered", "waiting", "photos", "device"]);
     const found = {};
     for (const store of ["numbered", "waiting", "photos"]) found[store] = await ask(tx.objectStore(store).count());
-    for (const key of ["base", "memory", "pairing", "glance"]) found[key] = (await ask(tx.objectStore("device").get(key))) !== undefined;
+    for (const key of ["base", "memory", "pairing"]) found[key] = (await ask(tx.objectStore("device").get(key))) !== undefined;
+    found.glance = Object.keys(localStorage).some((name) => name.startsWith("brinebell.seen"));
     db.close();
     return found;
   });

@@ -153,7 +153,6 @@ async function shutOut() {
     await postAll(store, was);
     if (engine !== gone) return; // another tab took over; it will be told too
     lineDown();
-    clearTimeout(glanceTimer);
     await store.wipe(was.kitchen);
     forgetAll(was.kitchen);
   } catch (err) {
@@ -173,7 +172,6 @@ function lineDown() {
 
 /** forgetAll lets go of what the worker remembers of a kitchen. @param {string} kitchen */
 function forgetAll(kitchen) {
-  Object.assign(glance, { screens: [], ring: null, clock: null, lang: "" });
   paired = null;
   known = false;
   outOf = kitchen;
