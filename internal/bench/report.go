@@ -15,13 +15,18 @@ type figure struct {
 	Name  string  `json:"name"`
 	Value float64 `json:"value"`
 	Unit  string  `json:"unit"`
-	Goal  string  `json:"goal"`  // "<= 1.3", or empty where the value is only for scale
+	Goal  string  `json:"goal"`  // "<= 1.3", ">= 2000", or empty where the value is only for scale
 	Holds bool    `json:"holds"` // true where there is no goal
 }
 
 // most makes a figure with a goal that it may not exceed.
 func most(name string, value float64, unit string, goal float64) figure {
 	return figure{name, round(value), unit, "<= " + number(goal), value <= goal}
+}
+
+// least makes a figure with a goal that it must reach.
+func least(name string, value float64, unit string, goal float64) figure {
+	return figure{name, round(value), unit, ">= " + number(goal), value >= goal}
 }
 
 // scale makes a figure without a goal: it only says how large things are on this machine.
@@ -39,7 +44,12 @@ func round(v float64) float64 {
 	return float64(int64(v*1000+0.5)) / 1000
 }
 
-func number(v float64) string { return strings.TrimSuffix(fmt.Sprintf("%.4g", v), ".0") }
+func number(v float64) string {
+	if v >= 1000 {
+		return fmt.Sprintf("%.0f", v)
+	}
+	return strings.TrimSuffix(fmt.Sprintf("%.4g", v), ".0")
+}
 
 func table(w io.Writer, figures []figure) {
 	out := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)

@@ -1,6 +1,9 @@
 package jsontext
 
-import "strconv"
+import (
+	"strconv"
+	"unicode/utf8"
+)
 
 // Writer appends JSON to Out. Commas look after themselves.
 type Writer struct {
@@ -96,7 +99,7 @@ func AppendString(dst []byte, s string) []byte {
 		case r < ' ' || r == '<' || r == '>' || r == '&' || r == 0x2028 || r == 0x2029:
 			dst = append(dst, '\\', 'u', hex[r>>12&15], hex[r>>8&15], hex[r>>4&15], hex[r&15])
 		default:
-			dst = append(dst, string(r)...)
+			dst = utf8.AppendRune(dst, r)
 		}
 	}
 	return append(dst, '"')
