@@ -3,8 +3,6 @@ package core
 import (
 	"slices"
 
-	"brinebell/internal/core/journal"
-	"brinebell/internal/core/kitchen"
 	"brinebell/internal/core/protocol"
 )
 
@@ -112,6 +110,7 @@ func (c *Core) greet(p *peer, in *Input, h *protocol.Hello) {
 	p.pushing = h.Unsent > 0 || p.refill
 	p.have, p.base = h.Have, h.Have == 0
 	if p.refill {
+		p.old, p.held = h.Generation, h.Have
 		p.have, p.base = 0, true
 		c.note("device ", p.device, " was with another generation of the journal and brings back what it holds")
 	}
@@ -147,34 +146,4 @@ func (c *Core) codeFor(p *peer, crew string) {
 		return
 	}
 	c.out.Codes = append(c.out.Codes, CodeAsk{Peer: p.name, Device: p.device, Crew: crew})
-}
-
-// beginFrom lets an empty journal begin from a device's base: its own entries are all later.
-func (c *Core) beginFrom(p *peer, base []byte) {
-	s := &c.server
-	last, state, err := journal.ReadBase(base)
-	if !p.refill || err != nil || last.IsZero() || !c.log.Last().IsZero() {
-		return
-	}
-	if _, err := kitchen.Read(state); err != nil {
-		c.note("device ", p.device, " offered a base that cannot be read: ", err.Error())
-		return
-	}
-	stored := Stored{Base: base}
-	for _, item := range c.log.Tail() {
-		if item.Place().Compare(last) <= 0 {
-			return // this journal is not empty
-		}
-		stored.Tail = append(stored.Tail, item.Numbered())
-	}
-	group := s.group
-	c.log.Load(&stored)
-	for i, item := range group {
-		group[i] = c.log.Get(item.Entry.ID)
-	}
-	s.root, s.shelved, s.changed, s.base = last, last, true, nil
-	c.mem.Root = journal.AppendBase(nil, last, nil)
-	c.out.Base = &Base{State: base, Last: last}
-	c.index()
-	c.note("this journal was empty and begins from the base of device ", p.device)
 }

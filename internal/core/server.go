@@ -15,6 +15,7 @@ import (
 // server is what the kitchen's core knows while it runs.
 type server struct {
 	clock   clock.Kitchen
+	began   began
 	owes    stamp.Span      // how far this clock is off, to be written down once entries can be kept
 	head    uint64          // number of the last entry committed
 	group   []*journal.Item // taken in this step, not numbered yet
@@ -42,6 +43,8 @@ type peer struct {
 	device  string
 	hello   bool
 	revoked bool
+	old     string               // the generation that it was with, when it refills
+	held    uint64               // and up to which number it held that
 	refill  bool                 // was with another generation: it may push what others made
 	pushing bool                 // announced entries are still to come
 	live    bool                 // gets all that is committed
