@@ -15,7 +15,7 @@ import { heading } from "./strip.js";
 /** @param {Caution | undefined} it @param {Page} page */
 export function cautionBox(it, page) {
   if (!it) return nothing;
-  return html`<section class="caution" aria-label=${page.word("caution")}><p class="title">${hazard()}<b>${it.title}</b></p>${
+  return html`<section class="caution" role="note" aria-label=${`${page.word("caution")}: ${it.title}`}><p class="title">${hazard()}<b>${it.title}</b></p>${
     it.lines?.length ? html`<ul>${it.lines.map((text) => html`<li>${text}</li>`)}</ul>` : nothing
   }</section>`;
 }

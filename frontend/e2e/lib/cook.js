@@ -55,6 +55,55 @@ export class Cook extends Phone {
     return this.newBatches(before);
   }
 
+  /** Takes a tub from its first step to pans that have set. @returns the ids of the pans */
+  async setsPans(kilograms, number) {
+    const tub = await this.startsATub("quick", kilograms, "FR-1");
+    await this.doesTheSteps(2);
+    await this.movesOn();
+    await this.opensBatch(tub); // it leads to its date mark
+    await this.waitsUntilReady();
+    await this.movesOn();
+    await this.doesTheSteps();
+    await this.waitsUntilReady();
+    const before = await this.batchesOf("/");
+    await this.goesWithin(`/portion/${tub}?at=n`);
+    await this.types(number);
+    await this.does("portion", this.page.locator("main"));
+    let pans = [];
+    while (pans.length < number) pans = await this.newBatches(before);
+    for (const pan of pans) {
+      await this.opensBatch(pan);
+      await this.doesTheSteps();
+      await this.movesOn();
+    }
+    await this.opensBatch(pans.at(-1));
+    await this.waitsUntilReady();
+    return pans;
+  }
+
+  /** Cooks the load that is open, until it may go into trays. */
+  async cooksIt(core) {
+    await this.doesTheSteps(168);
+    await this.movesOn(); // cook
+    await this.waitsUntilReady();
+    await this.movesOn(); // release
+    await this.doesTheSteps(core);
+    await this.movesOn(); // rest over the oil
+    await this.waitsUntilReady();
+  }
+
+  /** What a batch is called. */
+  async nameOf(id) {
+    await this.opensBatch(id);
+    return this.page.locator("h1").first().textContent();
+  }
+
+  /** Taps the row of a name under a heading. */
+  async choosesFrom(title, name) {
+    const box = this.page.locator("section.rows", { hasText: title });
+    await this.pokes(box.locator("a.row", { hasText: name }));
+  }
+
   async choosesPlace(place) {
     const row = this.page.locator(`main a[href*="${place}"]`).first();
     if (await row.isVisible()) await this.pokes(row);

@@ -1,5 +1,8 @@
 // A kitchen for a test: one server, one browser, phones in people's hands.
 import assert from "node:assert/strict";
+import { mkdtemp, readFile, rm, writeFile } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { OwnChromium, openBrowser } from "./browser.js";
 import { Cook } from "./cook.js";
@@ -7,6 +10,18 @@ import { size } from "./phone.js";
 import { Server } from "./server.js";
 
 const documents = fileURLToPath(new URL("../documents/", import.meta.url));
+
+/** The equipment of the tests, its fryer changed. @returns its file */
+async function equipmentWith(t, { between, every }) {
+  const equipment = JSON.parse(await readFile(`${documents}equipment.json`, "utf8"));
+  const [fryer] = equipment.devices;
+  if (between) fryer.between = between;
+  if (every) fryer.reading.every = every;
+  const folder = await mkdtemp(join(tmpdir(), "brinebell-equipment-"));
+  t.after(() => rm(folder, { recursive: true, force: true }));
+  await writeFile(join(folder, "equipment.json"), JSON.stringify(equipment));
+  return join(folder, "equipment.json");
+}
 
 export class Kitchen {
   /** The demo kitchen, in the middle of its shift. */
@@ -16,10 +31,13 @@ export class Kitchen {
     return kitchen;
   }
 
-  /** A kitchen of its own whose procedure has waits of seconds, with a lead and two cooks. */
-  static async quick(t) {
+  /**
+   * A kitchen of its own whose procedure has waits of seconds, with a lead and two cooks.
+   * @param {{fryer?: {between?: string, every?: string}}} [how] what its fryer needs between loads, and how long a reading of its oil counts
+   */
+  static async quick(t, { fryer = {} } = {}) {
     const server = await Server.open(t, { demo: false });
-    const published = await server.run("publish", `${documents}quick.json`, `${documents}equipment.json`);
+    const published = await server.run("publish", `${documents}quick.json`, await equipmentWith(t, fryer));
     assert.equal(published.code, 0, published.out);
     for (const name of ["Maren", "Teo", "Ines"]) {
       const listed = await server.run("lead", name);

@@ -262,7 +262,8 @@ export class Phone {
   }
 }
 
-const escaped = (text) => text.replace(/[.*+?^${}()|[\]\\]/g, "\\$&");
+/** The words of a text as a pattern; between a number and its unit stands a space that does not break. */
+const escaped = (text) => text.replace(/[.*+?^${}()|[\]\\]/g, "\\$&").replaceAll(" ", "\\s");
 
 /** Puts a phone's calendar clock off by so many milliseconds, in its pages and in its worker. */
 async function setClockOff(context, off) {

@@ -93,7 +93,7 @@ var offTable = []text{
 	{"ref.mixed.do", "Take together only what is of one product, one version and one stage.", "Junta solo lo que es del mismo producto, versión y etapa."},
 	{"ref.more", "{number} is {by} more than there is", "{number} son {by} más de lo que hay"},
 	{"ref.more.do", "Count again, or correct what came before.", "Cuenta otra vez, o corrige lo anterior."},
-	{"ref.more.why", "There is {limit} in {batch}.", "Hay {limit} en {batch}."},
+	{"ref.more.why", "{batch} holds {limit}.", "{batch} tiene {limit}."},
 	{"ref.moved", "{batch} has moved on: {stage}", "{batch} ya avanzó: {stage}"},
 	{"ref.moved.do", "Somebody was quicker. Look at it again.", "Alguien fue más rápido. Míralo otra vez."},
 	{"ref.needsmove", "{next} keeps the vessel", "{next} sigue en el mismo recipiente"},
