@@ -7,6 +7,7 @@ import (
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/journal"
 	"brinebell/internal/core/protocol"
+	"brinebell/internal/core/stamp"
 	"brinebell/internal/demo"
 )
 
@@ -16,6 +17,7 @@ type server struct {
 	core    *core.Core
 	keeper  journal.Keeper
 	full    bool  // the disk takes nothing
+	ails    bool  // and the server knows
 	disk    *disk // nil: the keeper is in memory
 	backup  *Memory
 	up      bool
@@ -28,6 +30,7 @@ type server struct {
 	changed int64 // when its journal last changed
 	// When kitchen time was last set; phones hear of it with their next question.
 	clockMoved int64
+	reached    stamp.Milli // kitchen time at the last commit that this journal knows of
 }
 
 // restarts take at most so long, in ms.
@@ -113,6 +116,7 @@ func (s *server) restore() {
 		return
 	}
 	s.crash()
+	s.reached = 0
 	s.keeper, s.backup = s.backup.Backup(s.k.generation()), nil
 	for _, p := range s.k.phones {
 		p.hushed = true // the copy may know it as revoked, until the phones bring back that it was paired again
@@ -121,6 +125,7 @@ func (s *server) restore() {
 
 // lose replaces the journal by an empty one: the disk is gone.
 func (s *server) lose() {
+	s.reached = 0
 	s.crash()
 	generation := s.k.generation()
 	if s.backup = nil; s.disk != nil {
@@ -182,19 +187,26 @@ func (s *server) step(in ...core.Input) {
 	s.k.Steps++
 	before, _ := s.core.Kitchen(s.mono())
 	out := s.core.Step(in...)
-	if now, _ := s.core.Kitchen(s.mono()); now.Since(before) > 20 || before.Since(now) > 20 {
+	now, _ := s.core.Kitchen(s.mono())
+	if now < s.reached {
+		s.k.fail("kitchen time goes back by %d ms", s.reached.Since(now))
+	}
+	if now.Since(before) > 20 || before.Since(now) > 20 {
 		s.clockMoved = s.k.now
 	}
 	if s.cut() {
 		return
 	}
-	if s.refuses(in, len(out.Keep)+len(out.Aside)) {
+	if s.refuses(in, &out) {
 		return
 	}
 	if c := out.Change(); c != nil && !s.full { // a checkpoint can wait
 		if err := s.keeper.Keep(c); err != nil {
 			s.k.fail("the server keeps what does not follow: %v", err)
 			return
+		}
+		if len(c.Keep) > 0 {
+			s.reached = now
 		}
 		for i := range c.Keep {
 			s.k.note(c.Keep[i].Record)

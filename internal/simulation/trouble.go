@@ -113,7 +113,7 @@ func (s *server) fill() {
 
 // room ends a full disk, and cuts the lines that were not listened to.
 func (s *server) room() {
-	s.full = false
+	s.full, s.ails = false, false
 	for _, p := range s.k.phones {
 		if l := p.link; l != nil && l.owed && s.links[l.name] == l {
 			l.gone()
@@ -123,11 +123,14 @@ func (s *server) room() {
 	s.revive()
 }
 
-// refuses tells whether the disk does not take what was to be kept, and goes on from what is on it.
-func (s *server) refuses(in []core.Input, entries int) bool {
-	if !s.full || entries == 0 {
+// refuses tells whether the disk does not take what was to be kept, and goes on from what is on it. Once that is known,
+// checkpoints and memory are not even tried: they can wait.
+func (s *server) refuses(in []core.Input, out *core.Outcome) bool {
+	entries := len(out.Keep) + len(out.Aside)
+	if !s.full || out.Change() == nil || s.ails && entries == 0 {
 		return false
 	}
+	s.ails = true
 	s.k.Events["refused by a full disk"]++
 	if in[0].Op == core.OpStart {
 		s.crash() // not even the start can be written down
@@ -145,7 +148,7 @@ func (s *server) refuses(in []core.Input, entries int) bool {
 
 // holdsBack tells whether an input waits until the disk takes entries again.
 func (s *server) holdsBack(in *core.Input) bool {
-	if !s.full || in.Op == core.OpMake || len(in.Frame) == 0 {
+	if !s.ails || in.Op == core.OpMake || len(in.Frame) == 0 {
 		return false
 	}
 	t := protocol.Type(in.Frame[0])
