@@ -222,9 +222,9 @@ func GotBy(s *State, x *Batch, now stamp.Milli) (crew string, at stamp.Milli) {
 
 // pointsOf lists the points of a window, in the order of time. The aim of what is in a fryer is nothing that can wait.
 func pointsOf(w *procedure.Window, since stamp.Milli, began entry.ID, fryer bool) []point {
-	var list []point
+	list, id := make([]point, 0, 3), began.String()
 	add := func(name Point, level Level, after stamp.Span) {
-		list = append(list, point{name, level, since.Add(after), began.String() + "/" + string(name) + "/"})
+		list = append(list, point{name, level, since.Add(after), id + "/" + string(name) + "/"})
 	}
 	level := Information
 	if fryer && w.Aim > 0 {
