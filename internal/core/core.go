@@ -274,14 +274,6 @@ func (c *Core) fingerprint() string {
 	return c.rules
 }
 
-// Kitchen returns what kitchen time is at a reading of the steady clock, and on a phone how far it may be off.
-func (c *Core) Kitchen(mono int64) (now stamp.Milli, bound stamp.Span) {
-	if c.cfg.server {
-		return c.server.clock.Now().Add(stamp.Span((mono - c.mono) * int64(c.server.clock.Pace()))), 0
-	}
-	return c.mem.Clock.At(mono), c.mem.Clock.Bound(mono)
-}
-
 // StateBytes returns the canonical bytes of the state after all entries.
 func (c *Core) StateBytes() []byte { return c.log.Bytes() }
 
