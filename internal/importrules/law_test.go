@@ -32,10 +32,10 @@ internal/fail          ->
 .                      ->
 
 internal/core          -> internal/core/screen internal/core/words internal/core/kitchen internal/core/journal internal/core/protocol internal/core/clock internal/core/window internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/wire internal/core/jsontext
-internal/core/screen   -> internal/core/words internal/core/kitchen internal/core/window internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/wire internal/core/jsontext
+internal/core/screen   -> internal/core/words internal/core/kitchen internal/core/window internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/wire internal/core/jsontext internal/core/order
 internal/core/words    -> internal/core/kitchen internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/jsontext
 internal/core/journal  -> internal/core/kitchen internal/core/entry internal/core/stamp internal/core/wire
-internal/core/kitchen  -> internal/core/window internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/wire internal/core/jsontext
+internal/core/kitchen  -> internal/core/window internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/wire internal/core/jsontext internal/core/order
 internal/core/protocol -> internal/core/journal internal/core/entry internal/core/stamp internal/core/wire
 internal/core/window   -> internal/core/procedure internal/core/quantity internal/core/stamp
 internal/core/procedure -> internal/core/entry internal/core/quantity internal/core/stamp internal/core/jsontext
@@ -45,6 +45,7 @@ internal/core/wire     -> internal/core/jsontext
 internal/core/jsontext ->
 internal/core/quantity -> internal/core/stamp
 internal/core/stamp    ->
+internal/core/order    ->
 `
 
 // neighbours says which modules from elsewhere a folder may use outside its tests.

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"brinebell/internal/core/entry"
+	"brinebell/internal/core/order"
 	"brinebell/internal/core/procedure"
 	"brinebell/internal/core/stamp"
 )
@@ -76,7 +77,7 @@ func (f *folding) add(b Batch) {
 	i, _ := f.s.batchAt(b.ID)
 	f.sameName(&b)
 	f.placed(&b)
-	f.s.Batches = slices.Insert(f.s.Batches, i, b)
+	f.s.Batches = order.Insert(f.s.Batches, i, b)
 }
 
 // enter lets the batch begin a stage now.

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"brinebell/internal/core/entry"
+	"brinebell/internal/core/order"
 	"brinebell/internal/core/procedure"
 	"brinebell/internal/core/stamp"
 	"brinebell/internal/core/window"
@@ -49,7 +50,7 @@ func (f *folding) off(code DeviationCode, batch entry.ID, stage string) Deviatio
 func (f *folding) file(d Deviation) {
 	d.At, d.By = f.at, f.e.Crew
 	i, _ := slices.BinarySearchFunc(f.s.Deviations, d.Key, byDeviation)
-	f.s.Deviations = slices.Insert(f.s.Deviations, i, d)
+	f.s.Deviations = order.Insert(f.s.Deviations, i, d)
 }
 
 // leaving looks at what is off when the batch leaves its stage now.

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"brinebell/internal/core/entry"
+	"brinebell/internal/core/order"
 	"brinebell/internal/core/procedure"
 	"brinebell/internal/core/stamp"
 )
@@ -78,7 +79,7 @@ func (f *folding) judge(step *procedure.Step, m *Mark, d Deviation) {
 func (s *State) run(list string, day int32) *Run {
 	i, ok := slices.BinarySearchFunc(s.Runs, runKey{list, day}, byRun)
 	if !ok {
-		s.Runs = slices.Insert(s.Runs, i, Run{List: list, Day: day})
+		s.Runs = order.Insert(s.Runs, i, Run{List: list, Day: day})
 	}
 	return &s.Runs[i]
 }
@@ -104,7 +105,7 @@ func (f *folding) listClose(body *entry.ListClose) {
 func (s *State) place(name string) *Place {
 	i, ok := slices.BinarySearchFunc(s.Places, name, byPlace)
 	if !ok {
-		s.Places = slices.Insert(s.Places, i, Place{Name: name})
+		s.Places = order.Insert(s.Places, i, Place{Name: name})
 	}
 	return &s.Places[i]
 }
@@ -158,7 +159,7 @@ func (f *folding) timer(body *entry.Timer) {
 		return
 	}
 	due := f.at.Add(min(max(body.Span, 0), timerMost))
-	f.s.Timers = slices.Insert(f.s.Timers, i, Timer{ID: f.e.ID, Name: body.Name, Set: f.at, Due: due, By: f.e.Crew})
+	f.s.Timers = order.Insert(f.s.Timers, i, Timer{ID: f.e.ID, Name: body.Name, Set: f.at, Due: due, By: f.e.Crew})
 }
 
 func (f *folding) timerEnd(body *entry.TimerEnd) {
@@ -170,7 +171,7 @@ func (f *folding) timerEnd(body *entry.TimerEnd) {
 
 func (f *folding) offsets(body *entry.Offsets) {
 	list := slices.Clone(body.List)
-	slices.SortFunc(list, compareOffsets)
+	order.Stable(list, compareOffsets)
 	f.s.Offsets = slices.CompactFunc(list, func(a, b entry.Offset) bool { return a.From == b.From })
 	if body.Zone != "" {
 		f.s.Zone = body.Zone
@@ -180,7 +181,7 @@ func (f *folding) offsets(body *entry.Offsets) {
 func (f *folding) member(body *entry.Member) {
 	i, ok := slices.BinarySearchFunc(f.s.Crew, body.Crew, byCrew)
 	if !ok {
-		f.s.Crew = slices.Insert(f.s.Crew, i, entry.Member{})
+		f.s.Crew = order.Insert(f.s.Crew, i, entry.Member{})
 	}
 	f.s.Crew[i] = *body
 }
@@ -196,7 +197,7 @@ func (f *folding) revocation(body *entry.Revocation) {
 func (s *State) device(name string) *Device {
 	i, ok := slices.BinarySearchFunc(s.Devices, name, byDevice)
 	if !ok {
-		s.Devices = slices.Insert(s.Devices, i, Device{Pairing: entry.Pairing{Device: name}})
+		s.Devices = order.Insert(s.Devices, i, Device{Pairing: entry.Pairing{Device: name}})
 	}
 	return &s.Devices[i]
 }
@@ -225,7 +226,7 @@ func (f *folding) gotIt(body *entry.GotIt) {
 	a.N, a.At, a.By = a.N+1, f.at, f.e.Crew
 	i, found := slices.BinarySearchFunc(f.s.Bells, subject, byAnswered)
 	if !found {
-		f.s.Bells = slices.Insert(f.s.Bells, i, a)
+		f.s.Bells = order.Insert(f.s.Bells, i, a)
 	}
 	f.s.Bells[i] = a
 }

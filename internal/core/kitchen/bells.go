@@ -6,6 +6,7 @@ import (
 	"strconv"
 
 	"brinebell/internal/core/entry"
+	"brinebell/internal/core/order"
 	"brinebell/internal/core/procedure"
 	"brinebell/internal/core/stamp"
 	"brinebell/internal/core/window"
@@ -69,7 +70,7 @@ func Bells(s *State, now stamp.Milli, horizon stamp.Span) []Bell {
 	b.batches()
 	b.timers()
 	b.lists()
-	slices.SortFunc(b.bells, func(x, y Bell) int {
+	order.Stable(b.bells, func(x, y Bell) int {
 		if x.Ringing != y.Ringing {
 			return boolFirst(x.Ringing)
 		}
@@ -184,7 +185,7 @@ func (b *belling) batches() {
 }
 
 func (b *belling) group(g []*Batch) {
-	slices.SortStableFunc(g, func(x, y *Batch) int {
+	order.Stable(g, func(x, y *Batch) int {
 		return cmp.Or(cmp.Compare(x.Number, y.Number), x.ID.Compare(y.ID))
 	})
 	st := b.s.Stage(g[0])

@@ -2,8 +2,8 @@ package kitchen
 
 import (
 	"cmp"
-	"slices"
 
+	"brinebell/internal/core/order"
 	"brinebell/internal/core/procedure"
 	"brinebell/internal/core/window"
 )
@@ -161,7 +161,7 @@ func (d *deciding) ready(dev *procedure.Device) (list []*Batch, waiting *Refusal
 			candidates = append(candidates, b)
 		}
 	}
-	slices.SortFunc(candidates, func(a, b *Batch) int {
+	order.Stable(candidates, func(a, b *Batch) int {
 		return cmp.Or(cmp.Compare(a.Since, b.Since), cmp.Compare(a.Number, b.Number), a.ID.Compare(b.ID))
 	})
 	for _, b := range candidates {

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"brinebell/internal/core/entry"
+	"brinebell/internal/core/order"
 	"brinebell/internal/core/procedure"
 )
 
@@ -77,7 +78,7 @@ func (f *folding) publish(body *entry.Document) {
 		return
 	}
 	f.s.know(key, body.Text, doc)
-	f.s.Documents = slices.Insert(f.s.Documents, i, Published{Document: *body, At: f.at, By: f.e.Crew})
+	f.s.Documents = order.Insert(f.s.Documents, i, Published{Document: *body, At: f.at, By: f.e.Crew})
 }
 
 func byDocument(d Published, k docKey) int {

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"brinebell/internal/core/order"
 	"brinebell/internal/core/stamp"
 )
 
@@ -56,7 +57,7 @@ func (s *State) doubt(device string, at stamp.Milli, off stamp.Span) {
 	}
 	i, found := slices.BinarySearchFunc(s.Ahead, device, func(a Ahead, d string) int { return strings.Compare(a.Device, d) })
 	if !found {
-		s.Ahead = slices.Insert(s.Ahead, i, Ahead{Device: device})
+		s.Ahead = order.Insert(s.Ahead, i, Ahead{Device: device})
 	}
 	s.Ahead[i].Until = max(s.Ahead[i].Until, AheadUntil(at, off))
 }

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"brinebell/internal/core/kitchen"
+	"brinebell/internal/core/order"
 	"brinebell/internal/core/procedure"
 	"brinebell/internal/core/window"
 	"brinebell/internal/core/words"
@@ -55,7 +56,7 @@ func (p *page) trays() []standing {
 			list = append(list, s)
 		}
 	}
-	slices.SortStableFunc(list, func(a, b standing) int { return cmp.Compare(a.b.Since, b.b.Since) })
+	order.Stable(list, func(a, b standing) int { return cmp.Compare(a.b.Since, b.b.Since) })
 	return list
 }
 
@@ -133,7 +134,7 @@ func (p *page) soldToday() {
 	if len(list) == 0 {
 		return
 	}
-	slices.SortFunc(list, func(a, b sum) int { return cmp.Compare(a.item, b.item) })
+	order.Stable(list, func(a, b sum) int { return cmp.Compare(a.item, b.item) })
 	t := &pairs{title: p.t("hold.today")}
 	for _, x := range list {
 		t.rows = append(t.rows, pair{x.item, p.line("hold.sum", in("fried", plain(p.num(int(x.fried)))),

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"brinebell/internal/core/kitchen"
+	"brinebell/internal/core/order"
 	"brinebell/internal/core/procedure"
 	"brinebell/internal/core/stamp"
 	"brinebell/internal/core/window"
@@ -53,7 +54,7 @@ func (p *page) items() []item {
 	}
 	list = append(list, p.listItems()...)
 	list = append(list, p.placeItems()...)
-	slices.SortFunc(list, compareItems)
+	order.Stable(list, compareItems)
 	return list
 }
 

@@ -1,9 +1,8 @@
 package screen
 
 import (
-	"slices"
-
 	"brinebell/internal/core/kitchen"
+	"brinebell/internal/core/order"
 	"brinebell/internal/core/procedure"
 	"brinebell/internal/core/quantity"
 	"brinebell/internal/core/stamp"
@@ -84,7 +83,7 @@ func (p *page) timersScreen() {
 			list = append(list, t)
 		}
 	}
-	slices.SortStableFunc(list, func(a, b *kitchen.Timer) int { return int(max(-1, min(1, a.Due-b.Due))) })
+	order.Stable(list, func(a, b *kitchen.Timer) int { return int(max(-1, min(1, a.Due-b.Due))) })
 	for _, t := range list {
 		st := p.timerStrip(t, false)
 		st.to = ""

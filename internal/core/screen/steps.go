@@ -7,6 +7,7 @@ import (
 
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/kitchen"
+	"brinebell/internal/core/order"
 	"brinebell/internal/core/procedure"
 	"brinebell/internal/core/stamp"
 	"brinebell/internal/core/words"
@@ -184,7 +185,7 @@ func (p *page) historyScreen(b *kitchen.Batch) {
 	p.back(toBatch(b), p.name(b))
 	h := &history{title: p.t("history")}
 	events := slices.Clone(b.Events)
-	slices.SortStableFunc(events, func(x, y kitchen.Event) int { return cmp.Compare(x.At, y.At) })
+	order.Stable(events, func(x, y kitchen.Event) int { return cmp.Compare(x.At, y.At) })
 	for i := range slices.Backward(events) {
 		h.rows = append(h.rows, p.historyRow(b, &events[i]))
 	}

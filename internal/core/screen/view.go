@@ -1,6 +1,6 @@
 package screen
 
-import "slices"
+import "brinebell/internal/core/order"
 
 // screens are the pages by the first name of their path.
 var screens = map[string]func(*page){
@@ -51,7 +51,7 @@ func View(ctx *Context) []byte {
 		p.missing("missing.page")
 	}
 	if ctx.Saved.Revoked {
-		p.parts = slices.Insert(p.parts, 0, part(&fault{title: p.t("revoked.title"), lines: []string{p.t("revoked.line")}}))
+		p.parts = order.Insert(p.parts, 0, part(&fault{title: p.t("revoked.title"), lines: []string{p.t("revoked.line")}}))
 	}
 	return p.render()
 }
