@@ -72,6 +72,21 @@ func TestKitchensComeThroughTrouble(t *testing.T) {
 	}
 }
 
+// TestSeedsThatFoundSomething runs again what once brought a fault to light.
+func TestSeedsThatFoundSomething(t *testing.T) {
+	for fault, seed := range map[string]uint64{
+		"an answer stamped far ahead came to count, and the bell rang on until something else changed": 13249219560280409940,
+	} {
+		t.Run(fault, func(t *testing.T) {
+			opt := kinds["all at once"]
+			opt.Seed = seed
+			k := simulation.New(opt)
+			require.NoError(t, k.Run(30*stamp.Minute))
+			require.NoError(t, k.Rest())
+		})
+	}
+}
+
 // TestTheSameSeedGivesTheSameRun is what makes a found seed worth keeping.
 func TestTheSameSeedGivesTheSameRun(t *testing.T) {
 	run := func() *simulation.Kitchen {
