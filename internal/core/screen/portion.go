@@ -119,7 +119,9 @@ func (p *page) portionForm(s *standing, place string) {
 	drafts, refusal := p.try(do)
 	barred := refusal != nil && !aboutNumbers(refusal)
 	if barred { // nobody should weigh first, and learn below the pad that the fryer takes nothing
-		p.cautions(s, next)
+		if refusal.Override { // only then an act is offered
+			p.cautions(s, next)
+		}
 		p.add(p.refusedPart(do, refusal))
 	}
 	if !s.keepsVessel() {

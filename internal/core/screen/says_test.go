@@ -327,5 +327,13 @@ func TestWhatBarsALoadStandsBeforeThePad(t *testing.T) {
 	text, err := json.Marshal(parts)
 	require.NoError(t, err)
 	require.NotContains(t, string(text), "-0 s", "read within this second")
-	require.Contains(t, string(text), "Hot oil", "what it goes into is more dangerous than what it is")
+	w.tap("teo", &kitchen.Command{Do: kitchen.DoReading, Place: "fryer-1", Value: 168_000, Unit: "mC"})
+	for i := range w.s.Batches {
+		if b := &w.s.Batches[i]; b.Status == kitchen.Open && b.Place == "fryer-1" {
+			b.Status = kitchen.Finished
+		}
+	}
+	text, err = json.Marshal(draw(t, w.ctx("teo", "/load/fryer-1"))["parts"])
+	require.NoError(t, err)
+	require.Contains(t, string(text), "Hot oil, pressure", "what it goes into is more dangerous than what it is")
 }
