@@ -3,8 +3,10 @@
 // It writes the memory image as tens of thousands of data segments, one for every few bytes between zeros; each costs a
 // header that does not compress. Here they are joined wherever the gap is short.
 //
-// It carries a line and file table for every function. They serve only the traces of a crash, which nobody reads on a
-// phone; the names of functions stay. An empty table is one at offset 0 (runtime/symtab.go: "?" and line 0).
+// It carries the name of every function, and a line and file table for each. They serve only the traces of a crash,
+// which nobody reads on a phone: what the page is told is the panic's own sentence. An empty table is one at offset 0
+// (runtime/symtab.go: "?" and line 0), an empty name one that begins with a zero. Builds are reproducible, so that a
+// trace of addresses can be read with a build of the same commit that was not made smaller.
 
 const MAGIC = 0xfffffff1; // of pclntab since Go 1.20
 const FUNC = { pcsp: 16, pcfile: 20, pcln: 24, npcdata: 28, pcdata: 44 }; // offsets in runtime._func
@@ -23,7 +25,7 @@ export function slim(wasm) {
       continue;
     }
     const memory = image(wasm, start);
-    dropLines(memory);
+    dropTraces(memory);
     const body = Buffer.concat(split(memory));
     out.push(Buffer.from([11]), unsigned(body.length), body);
   }
@@ -85,12 +87,14 @@ function split(memory) {
   return [unsigned(segments.length), ...segments];
 }
 
-/** dropLines empties the line and file tables in a memory image. @param {Buffer} memory */
-function dropLines(memory) {
+/** dropTraces empties the names, the lines and the files of functions in a memory image. @param {Buffer} memory */
+function dropTraces(memory) {
   const head = findTable(memory);
   if (head < 0) return;
   const field = (i) => Number(memory.readBigUInt64LE(head + 8 + 8 * i));
-  const [count, pctab, funcs] = [field(0), head + field(6), head + field(7)];
+  const [count, names, unitFiles, files, pctab, funcs] = [field(0), ...[3, 4, 5, 6, 7].map((i) => head + field(i))];
+  memory.fill(0, names, unitFiles);
+  memory.fill(0, files, pctab);
   const needed = new Set();
   const lines = new Set();
   for (let i = 0; i < count; i++) {
