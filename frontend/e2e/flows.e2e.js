@@ -150,3 +150,19 @@ test("a device tries its bell: each signal sounds, and it says plainly whether i
   await teo.page.waitForURL((url) => url.pathname === "/more");
   teo.noFaults();
 });
+
+test("a device that knows no kitchen yet shows its own clock as its own, and is named in its language", async (t) => {
+  const kitchen = await Kitchen.quick(t);
+  const teo = await kitchen.phone("teo", { stranger: true, options: { locale: "es-ES" } });
+  await teo.page.goto(`${kitchen.server.origin}/`);
+  await teo.sees("hora del dispositivo");
+  await teo.doesNotSee("Hora de cocina");
+  await teo.page.goto(`${kitchen.server.origin}/join?code=${encodeURIComponent(await kitchen.code())}`);
+  await teo.does("page-join");
+  await teo.drawn();
+  await teo.isHeldBy("Teo");
+  await teo.sees(/Kitchen time|Hora de cocina/);
+  await teo.goesWithin("/devices");
+  await teo.sees(/(Móvil|Pantalla) [0-9A-F]{4}/);
+  teo.noFaults();
+});
