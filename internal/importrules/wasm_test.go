@@ -25,7 +25,6 @@ const wasmJournals = 120
 func TestWasmFoldsAsNative(t *testing.T) {
 	folder := t.TempDir()
 	wasm := buildWasm(t, folder)
-	requireNoServer(t, wasm)
 	args := []string{"testdata/fold.mjs", loader(t), wasm}
 	var want []string
 	for i := range wasmJournals {
@@ -51,10 +50,10 @@ func TestWasmFoldsAsNative(t *testing.T) {
 	require.Greater(t, len(different), wasmJournals/2, "the journals must not all come to the same state")
 }
 
-// requireNoServer holds what a phone downloads small: the linker leaves out what only a server does, as long as nothing
-// of a phone's core names it.
-func requireNoServer(t *testing.T, wasm string) {
-	t.Helper()
+// What a phone downloads stays small: the linker leaves out what only a server does, as long as nothing of a phone's
+// core names it.
+func TestPhonesCarryNoServer(t *testing.T) {
+	wasm := buildWasm(t, t.TempDir(), "--traces") // with the names of its functions
 	text, err := os.ReadFile(wasm)
 	require.NoError(t, err)
 	for does, here := range map[string]bool{"carry": true, "serve": false, "commit": false, "checkpoint": false, "admit": false} {
@@ -86,10 +85,10 @@ func loader(t *testing.T) string {
 }
 
 // buildWasm builds the core by the same script that builds the phones' one.
-func buildWasm(t *testing.T, folder string) string {
+func buildWasm(t *testing.T, folder string, how ...string) string {
 	t.Helper()
 	path := filepath.Join(folder, "core.wasm")
-	out, err := exec.Command("node", "../../frontend/buildcore.mjs", path).CombinedOutput()
+	out, err := exec.Command("node", append([]string{"../../frontend/buildcore.mjs", path}, how...)...).CombinedOutput()
 	require.NoError(t, err, string(out))
 	return path
 }
