@@ -45,7 +45,9 @@ internal/core/wire     -> internal/core/jsontext
 internal/core/jsontext ->
 internal/core/quantity -> internal/core/stamp
 internal/core/stamp    ->
+internal/core/safety   -> internal/core/fixed internal/core/quantity internal/core/stamp internal/core/order
 internal/core/order    ->
+internal/core/fixed    ->
 `
 
 // neighbours says which modules from elsewhere a folder may use outside its tests.
