@@ -120,14 +120,18 @@ func gcd(a, b uint64) uint64 {
 
 // Convert returns number, a plain decimal text in the unit that the UCUM code names, as a whole number of base units.
 func Convert(number, code string, base Unit, r Rounding) (int64, error) {
+	return convert(scales[:], number, code, base, r)
+}
+
+func convert(known []scale, number, code string, base Unit, r Rounding) (int64, error) {
 	d, err := parseDecimal(number)
 	if err != nil {
 		return 0, err
 	}
 	if top, bottom, ok := strings.Cut(code, "/"); ok {
-		return convertRatio(d, top, bottom, base, r)
+		return convertRatio(d, find(known, top), find(known, bottom), base, r)
 	}
-	s := find(code)
+	s := find(known, code)
 	switch {
 	case s == nil:
 		return 0, ErrUnit
@@ -138,8 +142,7 @@ func Convert(number, code string, base Unit, r Rounding) (int64, error) {
 }
 
 // convertRatio converts so much per volume, such as kg/L or [foz_us]/[gal_us].
-func convertRatio(d decimal, top, bottom string, base Unit, r Rounding) (int64, error) {
-	t, b := find(top), find(bottom)
+func convertRatio(d decimal, t, b *scale, base Unit, r Rounding) (int64, error) {
 	if t == nil || b == nil {
 		return 0, ErrUnit
 	}
@@ -185,13 +188,44 @@ func fraction(over, under []uint64) (num, den uint64, ok bool) {
 }
 
 // Written returns an amount written as a number, a space and a UCUM code ("75 Cel", "6 [foz_us]/[gal_us]") as a whole
-// number of base units.
+// number of base units. It knows the codes that documents may use.
 func Written(text string, base Unit, r Rounding) (int64, error) {
 	number, code, ok := strings.Cut(text, " ")
 	if !ok {
 		return 0, ErrUnit
 	}
-	return Convert(number, code, base, r)
+	return convert(scales[:documented], number, code, base, r)
+}
+
+// In returns value, in base units, as a whole number of 10^-places of the unit that the UCUM code names, rounded once:
+// 73_889 mC are 1650 tenths of a [degF]. It is Convert the other way round.
+func In(value int64, code string, base Unit, places int, r Rounding) (int64, error) {
+	s := find(scales[:], code)
+	switch {
+	case s == nil:
+		return 0, ErrUnit
+	case s.base != base:
+		return 0, ErrKind
+	case value < -valueMax || value > valueMax || places < 0 || places > 9:
+		return 0, ErrLarge
+	}
+	num, den, ok := fraction([]uint64{s.den, pow10(places)}, []uint64{s.num})
+	if !ok {
+		return 0, ErrLarge
+	}
+	n, err := signed(value).times(num, den, r)
+	if err != nil {
+		return 0, err
+	}
+	return n - s.offset*int64(pow10(places)), nil
+}
+
+// signed is a whole number as a decimal.
+func signed(value int64) decimal {
+	if value < 0 {
+		return decimal{mantissa: uint64(-value), negative: true}
+	}
+	return decimal{mantissa: uint64(value)}
 }
 
 // Typed returns what a cook typed, with point or comma, in a unit of the cook's choice, as a whole number of base

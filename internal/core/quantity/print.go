@@ -84,8 +84,14 @@ func appendMetric(dst []byte, value int64, small, large string, s Style, exact b
 
 func appendTemperature(dst []byte, mC int64, s Style, difference bool, r Rounding) []byte {
 	if s.Customary {
-		hundredths := divide(mC, 18, 100, HalfEven) // what is finer came from the way to thousandths of °C
-		tenths := divide(hundredths, 1, 10, r)
+		twice := 2 * mC // a limit of tenths of °F stands within half a thousandth of °C, and must come back as it was
+		switch r {
+		case Up:
+			twice--
+		case Down:
+			twice++
+		}
+		tenths := divide(twice, 9, 1000, r)
 		if !difference {
 			tenths += 320
 		}
@@ -110,18 +116,14 @@ func appendCustomary(dst []byte, value int64, unit Unit, s Style, r Rounding) []
 	case unit != Gram:
 		return appendPrint(dst, value, unit, Style{Lang: s.Lang}, true)
 	}
-	k := find(code)
+	k := find(scales[:], code)
 	tenths := divide(value, 10*k.den, k.num, r)
 	return append(appendFixed(dst, tenths, 1, 1, s.point()), nbsp+name...)
 }
 
 // divide returns value * num / den, rounded once; all that is printed here fits easily.
 func divide(value int64, num, den uint64, r Rounding) int64 {
-	d := decimal{mantissa: uint64(value)}
-	if value < 0 {
-		d = decimal{mantissa: uint64(-value), negative: true}
-	}
-	n, err := d.times(num, den, r)
+	n, err := signed(value).times(num, den, r)
 	if err != nil {
 		return valueMax
 	}

@@ -2,7 +2,8 @@
 // them in the cook's language.
 //
 // Base units: mC (thousandths of a degree Celsius), g (grams), mL (millilitres), ms (milliseconds) and 1 (pieces).
-// Two more serve mixes: mg/L (milligrams of product per litre of water) and uL/L (microlitres per litre of water).
+// Two more serve mixes: mg/L (milligrams of product per litre of water) and uL/L (microlitres per litre of water). Two
+// serve the equipment: Pa (pascals, of a fryer's pressure) and mm (millimetres, of depth and altitude).
 // Conversions multiply by the full factor and round once, at the end, in the direction that the caller names.
 package quantity
 
@@ -18,6 +19,8 @@ const (
 	Piece              Unit = "1"
 	MilligramPerLitre  Unit = "mg/L"
 	MicrolitrePerLitre Unit = "uL/L"
+	Pascal             Unit = "Pa"
+	Millimetre         Unit = "mm"
 )
 
 const (
@@ -56,8 +59,9 @@ type scale struct {
 	offset   int64 // whole units, taken before the factor: degrees Fahrenheit begin 32 above
 }
 
-// scales lists the codes of the Unified Code for Units of Measure that documents may use. Customary factors are exact
-// by definition (the pound is 0.45359237 kg, the US gallon 3.785411784 L): testdata/published/unit-factors.csv.
+// scales lists the codes of the Unified Code for Units of Measure that are known; documents may use the first of them.
+// Customary factors are exact by definition (the pound is 0.45359237 kg, the US gallon 231 cubic inches, the inch 25.4 mm):
+// testdata/published/unit-factors.csv. The psi is its definition as a fraction, 4.4482216152605 N on 0.0254 m squared.
 var scales = [...]scale{
 	{"Cel", MilliC, 1000, 1, 0},
 	{"[degF]", MilliC, 5000, 9, -32},
@@ -74,20 +78,43 @@ var scales = [...]scale{
 	{"min", Milli, 60000, 1, 0},
 	{"h", Milli, 3600000, 1, 0},
 	{"1", Piece, 1, 1, 0},
+	{"[qt_us]", Millilitre, 946352946, 1000000, 0}, // from here on not in documents
+	{"[pt_us]", Millilitre, 473176473, 1000000, 0},
+	{"[cup_us]", Millilitre, 2365882365, 10000000, 0},
+	{"[tbs_us]", Millilitre, 1478676478125, 100000000000, 0},
+	{"[tsp_us]", Millilitre, 492892159375, 100000000000, 0},
+	{"[cin_i]", Millilitre, 16387064, 1000000, 0},
+	{"[gr]", Gram, 6479891, 100000000, 0},
+	{"[ston_av]", Gram, 90718474, 100, 0},
+	{"d", Milli, 86400000, 1, 0},
+	{"mm", Millimetre, 1, 1, 0},
+	{"cm", Millimetre, 10, 1, 0},
+	{"m", Millimetre, 1000, 1, 0},
+	{"[in_i]", Millimetre, 254, 10, 0},
+	{"[ft_i]", Millimetre, 3048, 10, 0},
+	{"[yd_i]", Millimetre, 9144, 10, 0},
+	{"Pa", Pascal, 1, 1, 0},
+	{"kPa", Pascal, 1000, 1, 0},
+	{"bar", Pascal, 100000, 1, 0},
+	{"atm", Pascal, 101325, 1, 0},
+	{"[psi]", Pascal, 44482216152605, 6451600000, 0},
 }
+
+// documented is how many of the scales documents may use: the published schema lists the same codes.
+const documented = 15
 
 // BaseOf returns the base unit of a UCUM code, or "" if documents may not use it.
 func BaseOf(code string) Unit {
-	if s := find(code); s != nil {
+	if s := find(scales[:documented], code); s != nil {
 		return s.base
 	}
 	return ""
 }
 
-func find(code string) *scale {
-	for i := range scales {
-		if scales[i].code == code {
-			return &scales[i]
+func find(list []scale, code string) *scale {
+	for i := range list {
+		if list[i].code == code {
+			return &list[i]
 		}
 	}
 	return nil

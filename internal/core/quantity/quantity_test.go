@@ -2,8 +2,11 @@ package quantity
 
 import (
 	"encoding/csv"
+	"maps"
 	"math/big"
 	"os"
+	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -31,42 +34,70 @@ func table(t *testing.T, name string) []map[string]string {
 	return list
 }
 
+// published says how the tables of published figures call a unit.
 var published = map[string]struct {
 	code string
 	base Unit
 }{
-	"lb": {"[lb_av]", Gram}, "oz (avoirdupois)": {"[oz_av]", Gram}, "gal (US)": {"[gal_us]", Millilitre},
-	"gal": {"[gal_us]", Millilitre}, "fl oz (US)": {"[foz_us]", Millilitre}, "fl oz": {"[foz_us]", Millilitre},
-	"degF": {"[degF]", MilliC},
+	"lb": {"[lb_av]", Gram}, "oz (avoirdupois)": {"[oz_av]", Gram}, "grain": {"[gr]", Gram}, "ton (short)": {"[ston_av]", Gram},
+	"kg": {"kg", Gram}, "g": {"g", Gram},
+	"gal (US)": {"[gal_us]", Millilitre}, "gal": {"[gal_us]", Millilitre}, "qt (US liquid)": {"[qt_us]", Millilitre},
+	"pt (US liquid)": {"[pt_us]", Millilitre}, "cup (US)": {"[cup_us]", Millilitre}, "fl oz (US)": {"[foz_us]", Millilitre},
+	"fl oz": {"[foz_us]", Millilitre}, "tbsp (US)": {"[tbs_us]", Millilitre}, "tsp (US)": {"[tsp_us]", Millilitre},
+	"tsp": {"[tsp_us]", Millilitre}, "cu in": {"[cin_i]", Millilitre}, "L": {"L", Millilitre}, "mL": {"mL", Millilitre},
+	"in": {"[in_i]", Millimetre}, "ft": {"[ft_i]", Millimetre}, "yd": {"[yd_i]", Millimetre}, "cm": {"cm", Millimetre}, "m": {"m", Millimetre},
+	"atm": {"atm", Pascal}, "bar": {"bar", Pascal}, "psi": {"[psi]", Pascal}, "Pa": {"Pa", Pascal}, "kPa": {"kPa", Pascal},
+	"degF": {"[degF]", MilliC}, "degC": {"Cel", MilliC},
 }
 
-// Factors: NIST Handbook 44, appendix C (testdata/published/unit-factors.csv). A table factor is per kg, g, L or mL.
+func rat(s *scale) *big.Rat {
+	return new(big.Rat).SetFrac(new(big.Int).SetUint64(s.num), new(big.Int).SetUint64(s.den))
+}
+
+// Factors: NIST Handbook 44, appendix C, and NIST SP 811, B.8 (testdata/published/unit-factors.csv says which are from
+// memory). An exact factor is met exactly, a rounded one to the last digit that the table has.
 func TestFactorsAreThePublishedOnes(t *testing.T) {
-	perBase := map[string]int64{"kg": 1000, "g": 1, "L": 1000, "mL": 1}
 	for _, row := range table(t, "unit-factors.csv") {
-		u, ok := published[row["from_unit"]]
+		from, ok := published[row["from_unit"]]
 		require.True(t, ok, row["from_unit"])
-		s := find(u.code)
 		want, ok := new(big.Rat).SetString(row["multiply_by"])
 		require.True(t, ok)
-		want.Mul(want, big.NewRat(perBase[row["to_unit"]], 1))
-		got := new(big.Rat).SetFrac(new(big.Int).SetUint64(s.num), new(big.Int).SetUint64(s.den))
-		require.Zero(t, want.Cmp(got), "%s: %s, table %s", row["from_unit"], got, want)
+		per := big.NewRat(1, 1000) // a milligram is no unit of ours
+		if row["to_unit"] != "mg" {
+			to, ok := published[row["to_unit"]]
+			require.True(t, ok, row["to_unit"])
+			require.Equal(t, from.base, to.base)
+			per = rat(find(scales[:], to.code))
+		}
+		off := new(big.Rat).Quo(rat(find(scales[:], from.code)), per)
+		off.Sub(off, want)
+		if row["exactness"] == "exact" {
+			require.Zero(t, off.Sign(), "%v", row)
+			continue
+		}
+		_, digits, _ := strings.Cut(row["multiply_by"], ".")
+		last := new(big.Rat).SetFrac(big.NewInt(1), new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(len(digits))), nil))
+		require.LessOrEqual(t, off.Abs(off).Cmp(last), 0, "%v", row)
 	}
 }
 
-// Pairs: testdata/published/unit-check-values.csv, to within half a base unit.
+// Pairs: testdata/published/unit-check-values.csv, to within half a base unit, and as the table rounds them.
 func TestConvertedPairs(t *testing.T) {
 	for _, row := range table(t, "unit-check-values.csv") {
-		u := published[row["from_unit"]]
-		got, err := Convert(row["input"], u.code, u.base, HalfEven)
+		from, to := published[row["from_unit"]], published[row["to_unit"]]
+		got, err := Convert(row["input"], from.code, from.base, HalfEven)
 		require.NoError(t, err)
-		want, _ := new(big.Rat).SetString(row["output"])
-		if row["to_unit"] != "mL" {
-			want.Mul(want, big.NewRat(1000, 1)) // the table has kg, L and °C
-		}
-		off := want.Sub(want, new(big.Rat).SetInt64(got))
+		want, ok := new(big.Rat).SetString(row["output"])
+		require.True(t, ok)
+		off := want.Sub(want.Mul(want, rat(find(scales[:], to.code))), new(big.Rat).SetInt64(got))
 		require.LessOrEqual(t, off.Abs(off).Cmp(big.NewRat(11, 20)), 0, "%v: got %d", row, got) // the table itself has four decimals
+		_, decimals, _ := strings.Cut(row["output_rounded"], ".")
+		if to.code == "mL" {
+			continue // finer than a millilitre: held above, and no more is kept
+		}
+		rounded, err := In(got, to.code, to.base, len(decimals), HalfEven)
+		require.NoError(t, err)
+		require.Equal(t, row["output_rounded"], string(appendFixed(nil, rounded, len(decimals), len(decimals), '.')), "%v", row)
 	}
 }
 
@@ -78,6 +109,9 @@ func TestFoodCodePairs(t *testing.T) {
 		exact, _ := new(big.Rat).SetString(row["C_exact_2dp"])
 		off := exact.Sub(exact, big.NewRat(mC, 1000))
 		require.LessOrEqual(t, off.Abs(off).Cmp(big.NewRat(1, 200)), 0, row["F_printed"])
+		whole, err := In(mC, "Cel", MilliC, 0, HalfEven)
+		require.NoError(t, err)
+		require.Equal(t, row["C_printed"], strconv.FormatInt(whole, 10), "as the code rounds %s degF", row["F_printed"])
 		require.Equal(t, row["F_printed"]+".0\u00a0°F", Print(mC, MilliC, Style{Customary: true}), "and back")
 	}
 }
@@ -106,6 +140,136 @@ func TestRounding(t *testing.T) {
 	most, err := Convert("41.1", "[degF]", MilliC, Down)
 	require.NoError(t, err)
 	require.EqualValues(t, 5_055, most)
+}
+
+// The examples of the rule: testdata/published/rounding-rules.csv (NIST SP 811, B.7.1, from memory). To n digits is to
+// n - 1 places after the point here.
+func TestPublishedRoundingExamples(t *testing.T) {
+	seen := 0
+	for _, row := range table(t, "rounding-rules.csv") {
+		number, rest, ok := strings.Cut(row["rule"], " to ")
+		if !ok || !strings.HasPrefix(row["id"], "half-even-ex") {
+			continue
+		}
+		digits, want, ok := strings.Cut(rest, " digits -> ")
+		require.True(t, ok)
+		want, _, _ = strings.Cut(want, " ")
+		n, err := strconv.Atoi(digits)
+		require.NoError(t, err)
+		d, err := parseDecimal(number)
+		require.NoError(t, err)
+		got, err := d.times(pow10(n-1), 1, HalfEven)
+		require.NoError(t, err)
+		require.Equal(t, want, string(appendFixed(nil, got, n-1, n-1, '.')), row["id"])
+		seen++
+	}
+	require.Equal(t, 4, seen)
+}
+
+// What was written comes back as it was: in each unit the kitchen uses, to as many places as a base unit can tell apart.
+func TestUnitsComeBackAsTheyWere(t *testing.T) {
+	places := map[string]int{"[degF]": 2, "Cel": 3, "[lb_av]": 2, "[oz_av]": 1, "[gal_us]": 3, "[qt_us]": 2, "[pt_us]": 2,
+		"[cup_us]": 2, "[foz_us]": 1, "[tbs_us]": 1, "[tsp_us]": 0, "[psi]": 3, "kg": 3, "L": 3, "min": 4, "h": 6, "s": 3,
+		"[in_i]": 1, "[ft_i]": 2, "kPa": 3}
+	codes := slices.Sorted(maps.Keys(places))
+	rapid.Check(t, func(t *rapid.T) {
+		code := rapid.SampledFrom(codes).Draw(t, "unit")
+		s, n := find(scales[:], code), places[code]
+		written := rapid.Int64Range(-2_000_000, 2_000_000).Draw(t, "written")
+		value, err := Convert(string(appendFixed(nil, written, n, n, '.')), code, s.base, HalfEven)
+		require.NoError(t, err)
+		back, err := In(value, code, s.base, n, HalfEven)
+		require.NoError(t, err)
+		require.Equal(t, written, back)
+		again, err := Convert(string(appendFixed(nil, back, n, n, '.')), code, s.base, HalfEven)
+		require.NoError(t, err)
+		require.Equal(t, value, again)
+	})
+}
+
+// In rounds once: what it says lies within half of its last place of the exact value, to the side that was asked for.
+func TestInIsExact(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := scales[rapid.IntRange(0, len(scales)-1).Draw(t, "unit")]
+		n := rapid.IntRange(0, 3).Draw(t, "places")
+		value := rapid.Int64Range(-1_000_000_000, 1_000_000_000).Draw(t, "value")
+		exact := new(big.Rat).Quo(new(big.Rat).SetInt64(value), rat(&s))
+		exact.Sub(exact, new(big.Rat).SetInt64(s.offset))
+		exact.Mul(exact, new(big.Rat).SetInt64(int64(pow10(n))))
+		for r, ok := range map[Rounding]func(off *big.Rat) bool{
+			HalfEven: func(off *big.Rat) bool { return new(big.Rat).Abs(off).Cmp(big.NewRat(1, 2)) <= 0 },
+			Up:       func(off *big.Rat) bool { return off.Sign() >= 0 && off.Cmp(big.NewRat(1, 1)) < 0 },
+			Down:     func(off *big.Rat) bool { return off.Sign() <= 0 && off.Cmp(big.NewRat(-1, 1)) > 0 },
+		} {
+			got, err := In(value, s.code, s.base, n, r)
+			require.NoError(t, err)
+			require.True(t, ok(new(big.Rat).Sub(new(big.Rat).SetInt64(got), exact)), "%d as %s to %d places, rounding %d: %d", value, s.code, n, r, got)
+		}
+	})
+}
+
+func TestInRefuses(t *testing.T) {
+	for _, c := range []struct {
+		value  int64
+		code   string
+		base   Unit
+		places int
+		want   error
+	}{
+		{1, "stone", Gram, 0, ErrUnit}, {1, "kg", Millilitre, 0, ErrKind}, {valueMax + 1, "g", Gram, 0, ErrLarge},
+		{1, "g", Gram, 10, ErrLarge}, {1, "g", Gram, -1, ErrLarge}, {valueMax, "g", Gram, 9, ErrLarge},
+	} {
+		_, err := In(c.value, c.code, c.base, c.places, HalfEven)
+		require.ErrorIs(t, err, c.want, "%v", c)
+	}
+}
+
+// A temperature is rounded once on its way to a screen, and a limit never looks wider than it is, yet comes back as it
+// was written.
+func TestTemperaturesAreRoundedOnce(t *testing.T) {
+	us := Style{Customary: true}
+	require.Equal(t, "32.1\u00a0°F", Print(81, MilliC, us), "32.1458: by way of 32.15 it would be 32.2")
+	rapid.Check(t, func(t *rapid.T) {
+		tenths := rapid.Int64Range(-400, 4000).Draw(t, "tenths")
+		text := string(appendFixed(nil, tenths, 1, 1, '.'))
+		mC, err := Convert(text, "[degF]", MilliC, HalfEven)
+		require.NoError(t, err)
+		for _, print := range []func(int64, Unit, Style) string{Print, PrintLeast, PrintMost} {
+			require.Equal(t, text+"\u00a0°F", print(mC, MilliC, us))
+		}
+		off := rapid.Int64Range(1, 27).Draw(t, "off") // half a tenth of a degree F is 27.8 mC
+		least, err := Typed(strings.TrimSuffix(PrintLeast(mC+off, MilliC, us), "\u00a0°F"), "[degF]", MilliC)
+		require.NoError(t, err)
+		require.GreaterOrEqual(t, least, mC+off)
+		most, err := Typed(strings.TrimSuffix(PrintMost(mC-off, MilliC, us), "\u00a0°F"), "[degF]", MilliC)
+		require.NoError(t, err)
+		require.LessOrEqual(t, most, mC-off)
+	})
+}
+
+// Net contents are never rounded up above what is there: testdata/published/rounding-rules.csv, netweight (from memory).
+func TestMostNeverShowsMoreThanThereIs(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		g := rapid.Int64Range(0, 50_000).Draw(t, "g")
+		shown := strings.Fields(strings.ReplaceAll(PrintMost(g, Gram, Style{Customary: true}), "\u00a0", " "))
+		back, err := Convert(shown[0], map[string]string{"oz": "[oz_av]", "lb": "[lb_av]"}[shown[1]], Gram, Down)
+		require.NoError(t, err)
+		require.LessOrEqual(t, back, g)
+	})
+}
+
+// Documents may use the codes that the published schema lists, and no more.
+func TestDocumentsKeepTheirUnits(t *testing.T) {
+	for i, s := range scales {
+		_, err := Written("1 "+s.code, s.base, HalfEven)
+		if i < documented {
+			require.NoError(t, err, s.code)
+			require.Equal(t, s.base, BaseOf(s.code))
+			continue
+		}
+		require.ErrorIs(t, err, ErrUnit, s.code)
+		require.Empty(t, BaseOf(s.code))
+	}
 }
 
 func TestConversionIsExact(t *testing.T) {
