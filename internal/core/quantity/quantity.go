@@ -78,6 +78,8 @@ var scales = [...]scale{
 	{"min", Milli, 60000, 1, 0},
 	{"h", Milli, 3600000, 1, 0},
 	{"1", Piece, 1, 1, 0},
+	{"m", Millimetre, 1000, 1, 0}, // an altitude
+	{"[ft_i]", Millimetre, 3048, 10, 0},
 	{"[qt_us]", Millilitre, 946352946, 1000000, 0}, // from here on not in documents
 	{"[pt_us]", Millilitre, 473176473, 1000000, 0},
 	{"[cup_us]", Millilitre, 2365882365, 10000000, 0},
@@ -89,9 +91,7 @@ var scales = [...]scale{
 	{"d", Milli, 86400000, 1, 0},
 	{"mm", Millimetre, 1, 1, 0},
 	{"cm", Millimetre, 10, 1, 0},
-	{"m", Millimetre, 1000, 1, 0},
 	{"[in_i]", Millimetre, 254, 10, 0},
-	{"[ft_i]", Millimetre, 3048, 10, 0},
 	{"[yd_i]", Millimetre, 9144, 10, 0},
 	{"Pa", Pascal, 1, 1, 0},
 	{"kPa", Pascal, 1000, 1, 0},
@@ -101,7 +101,7 @@ var scales = [...]scale{
 }
 
 // documented is how many of the scales documents may use: the published schema lists the same codes.
-const documented = 15
+const documented = 17
 
 // BaseOf returns the base unit of a UCUM code, or "" if documents may not use it.
 func BaseOf(code string) Unit {
