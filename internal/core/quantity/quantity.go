@@ -103,9 +103,9 @@ var scales = [...]scale{
 // documented is how many of the scales documents may use: the published schema lists the same codes.
 const documented = 17
 
-// BaseOf returns the base unit of a UCUM code, or "" if documents may not use it.
+// BaseOf returns the base unit of a UCUM code, or "" if documents may not use it for what is measured at a step.
 func BaseOf(code string) Unit {
-	if s := find(scales[:documented], code); s != nil {
+	if s := find(scales[:documented], code); s != nil && s.base.Known() {
 		return s.base
 	}
 	return ""
