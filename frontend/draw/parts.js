@@ -4,6 +4,7 @@ import { repeat } from "lit-html/directives/repeat.js";
 import { ringtest, settings } from "./device.js";
 import { mark, qrPart } from "./mark.js";
 import { field, pad } from "./pad.js";
+import { plot } from "./plot.js";
 import { buttonsPart, choice, empty, fault, group, head, history, note, pairs, tree } from "./rows.js";
 import { cautionBox, step } from "./steps.js";
 import { strip } from "./strip.js";
@@ -25,6 +26,7 @@ const single = {
   tree,
   fault,
   pad,
+  plot,
   field,
   mark,
   settings,

@@ -32,7 +32,7 @@ internal/fail          ->
 .                      ->
 
 internal/core          -> internal/core/screen internal/core/words internal/core/kitchen internal/core/journal internal/core/protocol internal/core/clock internal/core/window internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/wire internal/core/jsontext
-internal/core/screen   -> internal/core/words internal/core/kitchen internal/core/window internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/wire internal/core/jsontext internal/core/order
+internal/core/screen   -> internal/core/plot internal/core/statistics internal/core/words internal/core/kitchen internal/core/window internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/wire internal/core/jsontext internal/core/order
 internal/core/words    -> internal/core/kitchen internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/jsontext
 internal/core/journal  -> internal/core/kitchen internal/core/entry internal/core/stamp internal/core/wire
 internal/core/kitchen  -> internal/core/window internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/wire internal/core/jsontext internal/core/order
@@ -46,7 +46,10 @@ internal/core/jsontext ->
 internal/core/quantity -> internal/core/stamp
 internal/core/stamp    ->
 internal/core/safety   -> internal/core/fixed internal/core/quantity internal/core/stamp internal/core/order
+internal/core/plot     -> internal/core/order
+internal/core/statistics -> internal/core/fixed
 internal/core/order    ->
+internal/core/physics  -> internal/core/fixed
 internal/core/fixed    ->
 `
 
