@@ -232,7 +232,7 @@ func (m *maker) portion(b *batch) {
 // small is what happens beside the batches.
 func (m *maker) small() {
 	day := int32((m.now - 5*stamp.Milli(stamp.Hour)) / stamp.Milli(stamp.Day))
-	switch m.rand.IntN(14) {
+	switch m.rand.IntN(16) {
 	case 0:
 		id := m.id()
 		m.timers = append(m.timers, m.addAs(id, &entry.Timer{Timer: id, Name: "rice", Span: stamp.Span(m.rand.Int64N(9e6))}))
@@ -256,6 +256,8 @@ func (m *maker) small() {
 		m.add(&entry.Equipment{Place: pick(m, places), Out: m.one(2), Reason: "filter"})
 	case 12:
 		m.add(&entry.Note{Batch: m.someBatch(), Place: pick(m, places), Text: "smells good"})
+	case 13, 14:
+		m.sense()
 	default:
 		m.rare(day)
 	}

@@ -36,6 +36,11 @@ const (
 	ClockDoubted      Kind = 23
 	ListClosed        Kind = 24
 	DevicePosted      Kind = 25
+
+	SensorRead    Kind = 40
+	SensorPaired  Kind = 41
+	SensorRevoked Kind = 42
+	LoggerRead    Kind = 43
 )
 
 // Body is what an entry of one kind carries.
@@ -78,13 +83,19 @@ var kinds = map[Kind]kindInfo{
 	ClockDoubted:      {"clock doubted", 1, func() Body { return new(ClockDoubt) }},
 	ListClosed:        {"list closed", 1, func() Body { return new(ListClose) }},
 	DevicePosted:      {"device posted", 1, func() Body { return new(Post) }},
+	SensorRead:        {"sensor read", 1, func() Body { return new(Sensing) }},
+	SensorPaired:      {"sensor paired", 1, func() Body { return new(SensorPairing) }},
+	SensorRevoked:     {"sensor revoked", 1, func() Body { return new(SensorRevocation) }},
+	LoggerRead:        {"logger read", 1, func() Body { return new(FileRead) }},
 }
 
 // Kinds returns the kinds that this build folds, in the order of their numbers.
 func Kinds() []Kind {
 	var list []Kind
-	for k := KitchenNamed; k <= DevicePosted; k++ {
-		list = append(list, k)
+	for k := range Kind(64) {
+		if _, ok := kinds[k]; ok {
+			list = append(list, k)
+		}
 	}
 	return list
 }
