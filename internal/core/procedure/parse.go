@@ -192,12 +192,14 @@ func (n *node) device() Device {
 		Between:   n.get("between").span(),
 		Room:      n.get("room").id(),
 	}
-	if r := n.get("reading"); r.there() && r.object("what", "unit", "min", "max", "source", "hard", "every", "checked") {
+	if r := n.get("reading"); r.there() && r.object("what", "unit", "min", "max", "source", "hard", "every", "checked", "allow") {
 		d.What = r.need("what").words(titleMax)
 		d.TypedIn = r.need("unit").code(quantity.MilliC)
 		d.Reading = r.limit(quantity.MilliC)
 		d.ReadEvery = r.need("every").span()
 		d.Checked = r.get("checked").flag()
+		d.Allow = r.get("allow").span()
+		d.Watched = d.Allow > 0 || d.Reading.Min == nil && d.Reading.Max != nil
 	}
 	return d
 }
