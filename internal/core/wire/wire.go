@@ -374,15 +374,20 @@ func Framed[T any, P interface {
 	*T
 	Fielder
 }](c *Coder, e *T) {
+	c.framed(P(e))
+}
+
+//go:noinline
+func (c *Coder) framed(v Fielder) {
 	switch c.mode {
 	case writeBytes:
-		c.out = AppendBytes(c.out, Append(nil, P(e)))
+		c.out = AppendBytes(c.out, Append(nil, v))
 	case readBytes:
 		if b := c.take(); c.err == nil {
-			c.Fail(Read(b, P(e)))
+			c.Fail(Read(b, v))
 		}
 	default:
-		Nest(c, "", P(e))
+		Nest(c, "", v)
 	}
 }
 
