@@ -258,6 +258,11 @@ func (n *node) checkEquipment(e *Equipment) {
 		}
 	}
 	n.checkNames("devices", names)
+	names = nil
+	for i := range e.Probes {
+		names = append(names, e.Probes[i].Name)
+	}
+	n.checkNames("probes", names)
 	for i := 1; i < len(e.Boats) && n.get("boats").clean(); i++ {
 		if e.Boats[i].At <= e.Boats[i-1].At {
 			n.child("boats", i).fault(say("The boats do not stand in the order of the day.",

@@ -114,7 +114,7 @@ func (n *node) head() (name string, version uint32) {
 
 func (n *node) procedure() *Procedure {
 	n.object("$schema", "format", "remark", "name", "version", "title", "item", "allergens", "keep", "piece", "counted",
-		"mix", "stages", "reasons")
+		"mix", "stages", "reasons", "receiving")
 	p := new(Procedure)
 	p.Name, p.Version = n.head()
 	p.Title = n.need("title").words(titleMax)
@@ -124,6 +124,7 @@ func (n *node) procedure() *Procedure {
 	p.PieceGrams = n.need("piece").positive(quantity.Gram, quantity.HalfEven)
 	p.Portions = n.need("counted").oneOf("pieces", "portions") == 1
 	p.Mix = n.get("mix").mix()
+	p.Receiving = n.get("receiving").receiving()
 	for _, s := range n.need("stages").list(2, stagesMax) {
 		p.Stages = append(p.Stages, s.stage())
 	}
@@ -164,7 +165,7 @@ func (n *node) checklist() *List {
 }
 
 func (n *node) equipment() *Equipment {
-	n.object("$schema", "format", "remark", "name", "version", "devices", "boats")
+	n.object("$schema", "format", "remark", "name", "version", "devices", "boats", "altitude", "probes")
 	e := new(Equipment)
 	e.Name, e.Version = n.head()
 	for _, d := range n.need("devices").list(1, devicesMax) {
@@ -173,8 +174,38 @@ func (n *node) equipment() *Equipment {
 	for _, b := range n.get("boats").list(0, boatsMax) {
 		e.Boats = append(e.Boats, Boat{At: b.clock()})
 	}
+	if a := n.get("altitude"); a.there() {
+		e.Altitude, e.AltitudeSaid = a.altitude(), true
+	}
+	for _, p := range n.get("probes").list(0, devicesMax) {
+		e.Probes = append(e.Probes, p.probe())
+	}
 	n.checkEquipment(e)
 	return e
+}
+
+// The altitudes at which somebody cooks, in millimetres.
+const (
+	altitudeLeast = -500_000
+	altitudeMost  = 6_000_000
+)
+
+func (n *node) altitude() int64 {
+	mm := n.amount(quantity.Millimetre, quantity.HalfEven)
+	if mm < altitudeLeast || mm > altitudeMost {
+		n.fault(say("{0} is no altitude of a kitchen: from {1} to {2} m.", "{0} no es la altitud de una cocina: de {1} a {2} m.",
+			clip(n.v.Text), "-500", "6000"))
+	}
+	return mm
+}
+
+func (n *node) probe() Probe {
+	n.object("name", "title", "unit", "every")
+	p := Probe{Name: n.need("name").id(), Title: n.need("title").words(titleMax), TypedIn: "Cel", Every: n.get("every").span()}
+	if u := n.get("unit"); u.there() {
+		p.TypedIn = u.code(quantity.MilliC)
+	}
+	return p
 }
 
 // EquipmentKinds lists the kinds of equipment that the kitchen knows how to look after.
@@ -192,7 +223,7 @@ func (n *node) device() Device {
 		Between:   n.get("between").span(),
 		Room:      n.get("room").id(),
 	}
-	if r := n.get("reading"); r.there() && r.object("what", "unit", "min", "max", "source", "hard", "every", "checked", "allow") {
+	if r := n.get("reading"); r.there() && r.object("what", "unit", "min", "max", "source", "hard", "critical", "every", "checked", "allow") {
 		d.What = r.need("what").words(titleMax)
 		d.TypedIn = r.need("unit").code(quantity.MilliC)
 		d.Reading = r.limit(quantity.MilliC)

@@ -37,6 +37,7 @@ type Window struct {
 	Patience  stamp.Span // after "got it", how long until it rings again and calls the lead
 	Hard      bool       // a food-safety limit: no lead may override the ceiling
 	HardFloor bool       // likewise the floor
+	Critical  bool       // its floor and ceiling are critical limits
 }
 
 // Any tells whether the window has any mark.
@@ -47,6 +48,14 @@ type Limit struct {
 	Min, Max *int64
 	Source   Text // where the limit comes from
 	Hard     bool
+	Critical bool // a critical limit: its deviation is closed only with all that was done about it
+}
+
+// Receiving says what a delivery must be like to be taken in.
+type Receiving struct {
+	Warmth  Limit  // its temperature, mC
+	TypedIn string // UCUM code of the unit in which the temperature is typed and shown
+	Unit    Limit  // the weight of one unit, such as a bird before it is cut, g
 }
 
 // StepKind says what a step asks for.
@@ -138,6 +147,7 @@ type Procedure struct {
 	Mix        *MixRule
 	Stages     []Stage
 	Reasons    []Text // for discards
+	Receiving  *Receiving
 }
 
 // Stage returns the stage called name and its place, or nil and -1.
@@ -192,12 +202,33 @@ type Device struct {
 // Boat is something that brings guests at a wall time of day.
 type Boat struct{ At stamp.Span }
 
+// Probe is a thermometer of the kitchen.
+type Probe struct {
+	Name    string // stable short id
+	Title   Text
+	TypedIn string     // UCUM code of its scale: one in degrees Fahrenheit alone may be off by 2 of them, else by 1 degree Celsius
+	Every   stamp.Span // how long a good check holds; 0: not said
+}
+
 // Equipment is one version of what stands in the kitchen.
 type Equipment struct {
-	Name    string
-	Version uint32
-	Devices []Device
-	Boats   []Boat
+	Name         string
+	Version      uint32
+	Devices      []Device
+	Boats        []Boat
+	Altitude     int64 // millimetres above the sea
+	AltitudeSaid bool
+	Probes       []Probe
+}
+
+// Probe returns the probe called name, or nil.
+func (e *Equipment) Probe(name string) *Probe {
+	for i := range e.Probes {
+		if e.Probes[i].Name == name {
+			return &e.Probes[i]
+		}
+	}
+	return nil
 }
 
 // Device returns the piece of equipment called name, or nil.

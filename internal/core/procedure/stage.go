@@ -41,7 +41,7 @@ func (n *node) stage() Stage {
 }
 
 func (n *node) window() Window {
-	if !n.there() || !n.object("floor", "best", "lastCall", "ceiling", "aim", "patience", "hard", "hardFloor") {
+	if !n.there() || !n.object("floor", "best", "lastCall", "ceiling", "aim", "patience", "hard", "hardFloor", "critical") {
 		return Window{}
 	}
 	w := Window{
@@ -52,11 +52,30 @@ func (n *node) window() Window {
 		Patience:  n.need("patience").span(),
 		Hard:      n.get("hard").flag(),
 		HardFloor: n.get("hardFloor").flag(),
+		Critical:  n.get("critical").flag(),
 	}
 	if b := n.get("best"); b.there() && b.object("from", "until") {
 		w.BestFrom, w.BestUntil = b.get("from").span(), b.need("until").span()
 	}
 	return w
+}
+
+// receiving reads what a delivery must be like.
+func (n *node) receiving() *Receiving {
+	if !n.there() || !n.object("warmth", "unit") {
+		return nil
+	}
+	r := &Receiving{TypedIn: "Cel"}
+	if w := n.get("warmth"); w.there() && w.object("unit", "min", "max", "source", "hard", "critical") {
+		r.Warmth = w.limit(quantity.MilliC)
+		if u := w.get("unit"); u.there() {
+			r.TypedIn = u.code(quantity.MilliC)
+		}
+	}
+	if u := n.get("unit"); u.there() && u.object("min", "max", "source", "hard", "critical") {
+		r.Unit = u.limit(quantity.Gram)
+	}
+	return r
 }
 
 func (n *node) takes() Takes {
@@ -154,7 +173,7 @@ func (n *node) measure(s *Step) {
 		s.TypedIn = "kg"
 	}
 	s.Unit = string(base)
-	if limit.there() && base != "" && limit.object("min", "max", "source", "hard") {
+	if limit.there() && base != "" && limit.object("min", "max", "source", "hard", "critical") {
 		s.Limit = limit.limit(base)
 	}
 }
@@ -191,5 +210,6 @@ func (n *node) limit(base quantity.Unit) Limit {
 	}
 	l.Source = n.need("source").words(160)
 	l.Hard = n.get("hard").flag()
+	l.Critical = n.get("critical").flag()
 	return l
 }
