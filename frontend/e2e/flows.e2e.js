@@ -82,7 +82,7 @@ test("pieces are sold and wasted by tap; more than there is is refused, and noth
   await teo.hasPieces(tray, before - 3);
   await waste(99);
   await teo.page.locator("[data-part=refusal]").waitFor();
-  await teo.sees(`Tray A holds ${before - 3}`);
+  await teo.sees(new RegExp(`Tray [A-Z] holds ${before - 3}`)); // which tray stands first depends on the hour
   await teo.taps("Leave it");
   await teo.hasPieces(tray, before - 3);
   await teo.goesWithin(`/batch/${tray}/history`);
