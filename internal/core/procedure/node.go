@@ -250,6 +250,8 @@ func codes(base quantity.Unit) string {
 		return "mL, L, [gal_us], [foz_us]"
 	case quantity.Milli:
 		return "s, min, h"
+	case quantity.Millimetre:
+		return "m, [ft_i]"
 	case quantity.MilligramPerLitre:
 		return "g/L, kg/L, [lb_av]/[gal_us]"
 	case quantity.MicrolitrePerLitre:

@@ -136,7 +136,7 @@ func (n *node) procedure() *Procedure {
 }
 
 func (n *node) mix() *MixRule {
-	if !n.there() || !n.object("meatPerWater", "concentratePerWater", "tub", "tubHolds") {
+	if !n.there() || !n.object("meatPerWater", "concentratePerWater", "tub", "tubHolds", "saltPerConcentrate") {
 		return nil
 	}
 	m := &MixRule{
@@ -144,6 +144,7 @@ func (n *node) mix() *MixRule {
 		ConcentrateMicrolitres: n.need("concentratePerWater").positive(quantity.MicrolitrePerLitre, quantity.HalfEven),
 		TubMost:                n.need("tub").positive(quantity.Gram, quantity.HalfEven),
 		TubHolds:               n.get("tubHolds").positive(quantity.Millilitre, quantity.HalfEven),
+		SaltMilligrams:         n.get("saltPerConcentrate").positive(quantity.MilligramPerLitre, quantity.HalfEven),
 	}
 	return m
 }

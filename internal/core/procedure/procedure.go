@@ -2,7 +2,10 @@
 // the kitchen's equipment, read from versioned JSON documents.
 package procedure
 
-import "brinebell/internal/core/stamp"
+import (
+	"brinebell/internal/core/physics"
+	"brinebell/internal/core/stamp"
+)
 
 // Text is a text in each language of the tool.
 type Text struct{ EN, ES string }
@@ -123,6 +126,13 @@ type Stage struct {
 	Raw       bool     // the product is raw in it
 	Pressure  bool     // the vessel is under pressure in it
 	Override  bool     // a lead may override the ceiling with a reason (never when Window.Hard)
+	Cook      *CookTable
+}
+
+// CookTable is what a supplier says of cook times by the weight of a unit.
+type CookTable struct {
+	physics.CookTable
+	Source Text // whose table it is
 }
 
 // MixRule says what goes into a tub beside the product. Its two ratios are finer than grams and millilitres, so that
@@ -132,6 +142,7 @@ type MixRule struct {
 	ConcentrateMicrolitres int64 // microlitres of concentrate per litre of water
 	TubMost                int64 // grams of product at most in one tub
 	TubHolds               int64 // millilitres that a tub holds; 0: not said
+	SaltMilligrams         int64 // milligrams of salt per litre of concentrate; 0: not said
 }
 
 // Procedure is one version of how one product is made.
@@ -158,6 +169,16 @@ func (p *Procedure) Stage(name string) (*Stage, int) {
 		}
 	}
 	return nil, -1
+}
+
+// CookTable returns the supplier's table of the procedure, or nil.
+func (p *Procedure) CookTable() *CookTable {
+	for i := range p.Stages {
+		if c := p.Stages[i].Cook; c != nil {
+			return c
+		}
+	}
+	return nil
 }
 
 // Next returns the stage after the one called name, or nil after the last.

@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"brinebell/internal/core/physics"
 	"brinebell/internal/core/quantity"
 	"brinebell/internal/core/stamp"
 )
@@ -36,7 +37,7 @@ func TestLeastProcedure(t *testing.T) {
 	require.EqualValues(t, 1, p.Version)
 	require.Equal(t, Text{EN: "Least", ES: "Mínimo"}, p.Title)
 	require.EqualValues(t, 100, p.PieceGrams)
-	require.Equal(t, &MixRule{MeatMilligrams: 1_500_000, ConcentrateMicrolitres: 60_000, TubMost: 16_000, TubHolds: 28_000}, p.Mix)
+	require.Equal(t, &MixRule{MeatMilligrams: 1_500_000, ConcentrateMicrolitres: 60_000, TubMost: 16_000, TubHolds: 28_000, SaltMilligrams: 250_000}, p.Mix)
 	require.Len(t, p.Stages, 3)
 	require.Equal(t, Window{
 		Floor: 7 * stamp.Hour, BestFrom: 9 * stamp.Hour, BestUntil: 13 * stamp.Hour, LastCall: 30 * stamp.Minute,
@@ -55,6 +56,9 @@ func TestLeastProcedure(t *testing.T) {
 	require.Equal(t, "Cel", core.TypedIn)
 	require.EqualValues(t, 75_000, *core.Limit.Min)
 	require.Nil(t, core.Limit.Max)
+	require.Same(t, cook.Cook, p.CookTable())
+	require.Equal(t, []physics.CookRow{{Grams: 90, Millis: 570_000}, {Grams: 150, Millis: 740_000}}, cook.Cook.Rows)
+	require.Equal(t, "Proveedor", cook.Cook.Source.In("es"))
 	require.Equal(t, Hold, p.Stages[2].Kind)
 	require.True(t, p.Stages[2].Window.Hard)
 	require.Same(t, &p.Stages[2], p.Next("cook"))
@@ -77,6 +81,11 @@ func TestLeastListAndEquipment(t *testing.T) {
 	require.Equal(t, 2*stamp.Hour, d.ReadEvery)
 	require.Equal(t, []Boat{{6*stamp.Hour + 40*stamp.Minute}, {9*stamp.Hour + 10*stamp.Minute}}, e.Boats)
 	require.Nil(t, e.Device("fryer-9"))
+	require.True(t, e.AltitudeSaid)
+	require.EqualValues(t, 310_000, e.Altitude)
+	require.Equal(t, 7*stamp.Day, e.Probe("probe-1").Every)
+	require.True(t, e.Probe("probe-1").TypedIn == "[degF]")
+	require.Nil(t, e.Probe("probe-9"))
 }
 
 // Common practice, no source: what the test procedure says beside its windows.

@@ -13,7 +13,7 @@ var Hazards = [...]string{"hot oil", "pressure", "raw poultry", "knives", "chemi
 
 func (n *node) stage() Stage {
 	n.object("name", "kind", "title", "act", "doing", "vessel", "equipment", "window", "steps", "caution", "enter", "mark",
-		"raw", "pressure", "override")
+		"raw", "pressure", "override", "cookTable")
 	s := Stage{
 		Name:     n.need("name").id(),
 		Kind:     StageKind(n.need("kind").oneOf("work", "wait", "hold")),
@@ -27,6 +27,7 @@ func (n *node) stage() Stage {
 		Raw:      n.get("raw").flag(),
 		Pressure: n.get("pressure").flag(),
 		Override: n.get("override").flag(),
+		Cook:     n.get("cookTable").cookTable(),
 	}
 	if e := n.get("equipment"); e.there() {
 		s.Equipment = EquipmentKinds[e.oneOf(EquipmentKinds[:]...)]
