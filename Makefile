@@ -1,4 +1,5 @@
-# Everything is made from here. A fresh clone needs Go, Node with npm, make and git; `make test` also fetches Chromium.
+# Everything is made from here. A fresh clone needs Go, Node with npm, make and git; `make test` also fetches Chromium
+# and two readers of PDF files.
 #
 #   make run     the demo kitchen on http://localhost:8080
 #   make test    every check, early failures first
@@ -11,7 +12,7 @@ SHELL       := /bin/bash
 .SHELLFLAGS := -eu -o pipefail -c
 .DELETE_ON_ERROR:
 .SUFFIXES:
-.PHONY: run test build bench soak lint clean help check types unit go e2e chromium front tools
+.PHONY: run test build bench soak lint clean help check types unit go e2e chromium readers front tools
 
 LISTEN   ?= :8080
 DATA     ?= build/demo
@@ -37,7 +38,7 @@ build: build/brinebell
 	@ls -l build/brinebell
 
 help:
-	@sed -n '3,9s/^# \{0,1\}//p' Makefile
+	@sed -n '4,10s/^# \{0,1\}//p' Makefile
 
 # ---- what is built -------------------------------------------------------------------------------------------------
 
@@ -101,7 +102,12 @@ unit: $(npm) build/core.wasm
 		--test-reporter=tap --test-reporter-destination=build/tally/unit.tap \
 		$$(find frontend -name '*.test.js' -not -path '*/node_modules/*' -not -path '*/e2e/*' | sort)
 
-go: build/front.fast
+# The tests open PDFs with other people's readers.
+readers:
+	@command -v pdftotext >/dev/null && command -v qpdf >/dev/null || { \
+		apt-get update -q && DEBIAN_FRONTEND=noninteractive apt-get install -y -q --no-install-recommends poppler-utils qpdf; }
+
+go: build/front.fast | readers
 	@mkdir -p build/tally
 	go test -json ./... | node .ci/tally.mjs go build/tally/go.json
 
@@ -110,7 +116,7 @@ chromium:
 	@command -v chromium >/dev/null || { \
 		apt-get update -q && DEBIAN_FRONTEND=noninteractive apt-get install -y -q --no-install-recommends chromium; }
 
-e2e: build/brinebell $(npm) | chromium
+e2e: build/brinebell $(npm) | chromium readers
 	@mkdir -p build/tally
 	cd frontend && CHROMIUM="$(CHROMIUM)" node --test --test-concurrency=1 \
 		--test-reporter=spec --test-reporter-destination=stdout \

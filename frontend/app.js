@@ -5,6 +5,7 @@ import { draw } from "./draw/draw.js";
 import * as glance from "./glance.js";
 import { fault, hello, join, joinScreen, Unjoined, wishOf } from "./join.js";
 import { keepPhoto, pictureOf } from "./photo.js";
+import { isFile, save } from "./save.js";
 import { savedNow } from "./saved.js";
 import * as settings from "./settings.js";
 import { Updates } from "./update.js";
@@ -130,8 +131,19 @@ async function photo(file) {
 
 /** @param {string} path */
 function go(path) {
+  if (isFile(path)) return void fetchFile(path);
+  notices.delete("file_away");
   if (path !== here()) history.pushState({ from: here() }, "", path);
   look();
+}
+
+/** @param {string} path */
+async function fetchFile(path) {
+  const away = await save(path).then(
+    () => false,
+    () => true,
+  );
+  notice("file_away", away);
 }
 
 /** back goes back where that is where the link leads, so that the history does not grow. @param {string} path */

@@ -5,7 +5,7 @@ const scope = /** @type {ServiceWorkerGlobalScope} */ (/** @type {unknown} */ (g
 const PREFIX = "brinebell-";
 const CACHE = PREFIX + VERSION;
 const SHELL = "/";
-const NOT_PAGES = /^\/(assets\/|hello$|join$|line$|healthz$|readyz$|metrics$|photo|demo\/|sw\.js$)/;
+const NOT_PAGES = /^\/(assets\/|api\/|hello$|join$|line$|healthz$|readyz$|metrics$|photo|demo\/|sw\.js$)/;
 
 scope.addEventListener("install", (event) => event.waitUntil(install()));
 scope.addEventListener("activate", (event) => event.waitUntil(activate()));

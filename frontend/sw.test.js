@@ -128,6 +128,7 @@ test("what is not the app goes to the server untouched", async () => {
   for (const [path, mode, method] of [
     ["/hello", "cors"],
     ["/metrics", "navigate"],
+    ["/api/report", "navigate"],
     ["/healthz", "navigate"],
     ["/photo/ab", "no-cors"],
     ["/join", "cors", "POST"],

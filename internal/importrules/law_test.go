@@ -17,6 +17,7 @@ cmd/corewasm           -> internal/core internal/core/words
 
 internal/server        -> . internal/fail internal/web internal/hub internal/sqlite internal/chain internal/pairing internal/document internal/demo internal/core internal/core/entry internal/core/stamp internal/core/journal internal/core/kitchen internal/core/protocol
 internal/web           -> internal/fail internal/hub internal/pairing internal/core
+internal/report        -> internal/core/kitchen internal/core/entry internal/core/procedure internal/core/words internal/core/stamp internal/core/quantity
 internal/hub           -> internal/fail internal/pairing internal/core internal/core/journal internal/core/protocol internal/core/stamp internal/core/entry
 internal/hub/hubtest   -> internal/core/entry internal/core/protocol internal/core/stamp
 internal/sqlite        -> internal/fail internal/chain internal/pairing internal/core/journal internal/core/entry internal/core/stamp
@@ -58,6 +59,7 @@ const neighbours = `
 cmd/brinebell     -> github.com/alecthomas/kong
 internal/server   -> github.com/VictoriaMetrics/metrics github.com/boombuler/barcode github.com/boombuler/barcode/qr
 internal/web      -> github.com/VictoriaMetrics/metrics github.com/gorilla/websocket github.com/boombuler/barcode github.com/boombuler/barcode/qr golang.org/x/time/rate
+internal/report   -> codeberg.org/go-pdf/fpdf golang.org/x/image/font/gofont/gobold golang.org/x/image/font/gofont/goregular
 internal/hub      -> github.com/gorilla/websocket github.com/VictoriaMetrics/metrics golang.org/x/time/rate
 internal/pairing  -> golang.org/x/time/rate
 internal/sqlite   -> modernc.org/sqlite modernc.org/sqlite/lib

@@ -10,7 +10,7 @@ import (
 	"brinebell/internal/fail"
 )
 
-type siteMeter struct{ requests, refused, joins, joinsRefused, photos *metrics.Counter }
+type siteMeter struct{ requests, refused, joins, joinsRefused, photos, files *metrics.Counter }
 
 func newSiteMeter(set *metrics.Set) siteMeter {
 	return siteMeter{
@@ -19,6 +19,7 @@ func newSiteMeter(set *metrics.Set) siteMeter {
 		joins:        set.NewCounter("brinebell_joins_total"),
 		joinsRefused: set.NewCounter("brinebell_joins_refused_total"),
 		photos:       set.NewCounter("brinebell_photos_total"),
+		files:        set.NewCounter("brinebell_files_total"),
 	}
 }
 

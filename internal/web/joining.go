@@ -99,6 +99,19 @@ func (s *Site) device(r *http.Request) (string, error) {
 	return id, err
 }
 
+// stillOurs fails unless the device of this key belongs to the kitchen now.
+func (s *Site) stillOurs(id, key string) error {
+	secret, err := hex.DecodeString(key)
+	if err != nil {
+		return notOurs("web.stillOurs")
+	}
+	standing, err := s.cfg.Kitchen.Standing(id, secret)
+	if err == nil && standing != pairing.Paired {
+		err = notOurs("web.stillOurs")
+	}
+	return err
+}
+
 func notOurs(op string) error {
 	return fail.E(op, fail.Refused, "This device does not belong to the kitchen, or does not any more. Ask the lead for a code.", nil)
 }

@@ -58,6 +58,7 @@ type Config struct {
 	Files   fs.FS        // the built front end
 	Line    http.Handler // the websocket
 	Photos  *Photos
+	Records Records      // nil: there are none to fetch
 	Names   []string     // further names by which this server is called, beside its own and its addresses
 	Tokens  []string     // each opens /metrics from elsewhere, and /code on this machine; an empty one opens nothing
 	Meter   *metrics.Set // what /metrics shows
@@ -72,6 +73,9 @@ type Site struct {
 	hosts  *hosts
 	meter  siteMeter
 	photos allowances
+
+	tickets tickets
+	press   chan struct{} // holds whoever makes a file
 }
 
 // New returns the handler. It fails if the front end's list of files cannot be read.
@@ -83,7 +87,8 @@ func New(cfg Config) (*Site, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &Site{cfg: cfg, mux: http.NewServeMux(), assets: files, hosts: newHosts(cfg.Names), meter: newSiteMeter(cfg.Meter)}
+	s := &Site{cfg: cfg, mux: http.NewServeMux(), assets: files, hosts: newHosts(cfg.Names), meter: newSiteMeter(cfg.Meter),
+		press: make(chan struct{}, presses)}
 	s.routes()
 	return s, nil
 }
@@ -109,6 +114,7 @@ func (s *Site) routes() {
 		"/demo/pace":            post(s.pace),
 		"/code":                 post(s.code),
 		"/write":                post(s.write),
+		"/api/ticket":           post(s.giveTicket),
 		"/assets/{path...}":     get(s.asset),
 		"/sw.js":                get(s.asset),
 		"/manifest.webmanifest": get(s.asset),
@@ -116,6 +122,9 @@ func (s *Site) routes() {
 		"/":                     get(s.missing),
 	} {
 		s.mux.Handle(pattern, s.route(m))
+	}
+	for pattern, file := range s.fetches() {
+		s.mux.Handle(pattern, s.route(get(s.fetch(file))))
 	}
 	for _, place := range places {
 		s.mux.Handle("/"+place, s.route(get(s.page)))

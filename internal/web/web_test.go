@@ -100,12 +100,17 @@ type site struct {
 
 func newSite(t *testing.T) site {
 	t.Helper()
+	return newSiteWith(t, &shelf{})
+}
+
+func newSiteWith(t *testing.T, records web.Records) site {
+	t.Helper()
 	photos, err := web.OpenPhotos(t.TempDir(), sqlite.WriteWhole)
 	require.NoError(t, err)
 	t.Cleanup(func() { _ = photos.Close() })
 	k := &kitchen{about: web.About{Kitchen: "Test", Demo: true, Version: "v", Protocol: 1}}
 	var log bytes.Buffer
-	s, err := web.New(web.Config{Kitchen: k, Files: built, Photos: photos, Names: []string{"kitchen.test"}, Tokens: []string{"", "secret"},
+	s, err := web.New(web.Config{Kitchen: k, Files: built, Photos: photos, Records: records, Names: []string{"kitchen.test"}, Tokens: []string{"", "secret"},
 		Meter: metrics.NewSet(), Log: slog.New(slog.NewJSONHandler(&log, nil)),
 		Line: http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) { w.WriteHeader(http.StatusSwitchingProtocols) })})
 	require.NoError(t, err)
@@ -141,6 +146,7 @@ var routes = []struct{ method, path string }{
 	{"GET", "/metrics"}, {"POST", "/photo"}, {"GET", "/photo/" + strings.Repeat("0", 64)}, {"POST", "/demo/pace"}, {"POST", "/code"}, {"POST", "/write"},
 	{"GET", "/assets/app.0123abcd.js"}, {"GET", "/assets/none.js"}, {"GET", "/sw.js"}, {"GET", "/manifest.webmanifest"},
 	{"GET", "/batch/1/history"}, {"GET", "/wall"}, {"GET", "/no/such/place"}, {"PUT", "/hello"},
+	{"POST", "/api/ticket"}, {"GET", "/api/report"}, {"GET", "/api/records.csv"}, {"GET", "/api/records.json"}, {"GET", "/api/state"},
 }
 
 func TestForeignHostsAreRefusedOnEveryRoute(t *testing.T) {

@@ -22,6 +22,7 @@ var pageTable = []text{
 	{"faceDay", "Day", "Día"},
 	{"faceNight", "Night", "Noche"},
 	{"facePhone", "As the phone", "Como el móvil"},
+	{"file_away", "The kitchen's server makes this file, and did not give it. Tap again when this device is in touch.", "Este archivo lo hace el servidor de la cocina, y no lo dio. Toca otra vez cuando haya contacto."},
 	{"from", "From", "Viene de"},
 	{"goBack", "Leave it", "Dejarlo"},
 	{"gone", "done", "hecho"},
