@@ -1,0 +1,93 @@
+package safety
+
+// HoldLimit is a published limit on a temperature: at most, when Cold, else at least. Where codes differ each has a row of
+// its own, and the kitchen chooses.
+type HoldLimit struct {
+	ID     string
+	Limit  Heat
+	Cold   bool
+	Source string
+}
+
+// holdLimits has the ids of testdata/published/food-code-numbers.csv.
+var holdLimits = [...]struct {
+	id         string
+	fahrenheit int64
+	cold       bool
+	source     string
+}{
+	{"hold-hot", 135, false, "fc-hold-hot"},
+	{"hold-hot-nyc", 140, false, "nyc-hold-hot"},
+	{"hold-hot-tm", 140, false, "tm-hold-hot"},
+	{"hold-cold", 41, true, "fc-hold-cold"},
+	{"recv-cold", 41, true, "fc-receive-cold"},
+	{"recv-hot", 135, false, "fc-receive-hot"},
+	{"slack", 41, true, "fc-slack"},
+	{"thaw-fridge", 41, true, "fc-thaw-cold"},
+	{"thaw-water", 70, true, "fc-thaw-water"},
+	{"thaw-rte", 41, true, "fc-thaw-ready"},
+}
+
+// HoldLimits lists the limits.
+func HoldLimits() []HoldLimit {
+	list := make([]HoldLimit, len(holdLimits))
+	for i, l := range holdLimits {
+		list[i] = HoldLimit{l.id, Fahrenheit(l.fahrenheit), l.cold, l.source}
+	}
+	return list
+}
+
+// HoldLimitOf returns the limit with an id, and whether there is one.
+func HoldLimitOf(id string) (HoldLimit, bool) {
+	for _, l := range HoldLimits() {
+		if l.ID == id {
+			return l, true
+		}
+	}
+	return HoldLimit{}, false
+}
+
+// Met tells whether a temperature is within the limit: at the limit itself it is.
+func (l *HoldLimit) Met(h Heat) bool {
+	if l.Cold {
+		return h <= l.Limit
+	}
+	return h >= l.Limit
+}
+
+// Off returns by how much a temperature is off the limit, negative when there is room left.
+func (l *HoldLimit) Off(h Heat) Heat {
+	if l.Cold {
+		return h - l.Limit
+	}
+	return l.Limit - h
+}
+
+// Finding holds one temperature against the limit.
+func (l *HoldLimit) Finding(h Heat) Finding {
+	f := Finding{
+		Rule: l.ID, Source: l.Source, Formula: "reading >= limit", Verdict: Judge(l.Met(h)), By: max(l.Off(h), -l.Off(h)).MilliC(),
+		Got: milliC("reading", h), Limit: milliC("limit", l.Limit),
+	}
+	if l.Cold {
+		f.Formula = "reading <= limit"
+	}
+	return f
+}
+
+// FromKept returns what thousandths of a degree Celsius stand for in an entry. The nearest of them to a tenth of a degree
+// Fahrenheit was typed as that tenth, since nobody types thousandths: 57222 is 135 °F, and at its limit.
+func FromKept(mC int64) Heat {
+	const tenth = HeatF / 10
+	h := FromMilliC(max(min(mC, int64(HeatMost/heatM)), -int64(HeatMost/heatM)))
+	near := h / tenth * tenth
+	if h-near > tenth/2 {
+		near += tenth
+	} else if near-h > tenth/2 {
+		near -= tenth
+	}
+	if near.MilliC() == mC {
+		return near
+	}
+	return h
+}
