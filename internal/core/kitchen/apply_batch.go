@@ -70,6 +70,7 @@ func (f *folding) start(body *entry.Start) {
 	f.enter(&b, body.Stage, body.Place)
 	f.tell(&b, body, false)
 	f.add(b)
+	f.unitWeight(body)
 }
 
 // add puts a new batch among the others and looks whether it can be where it is said to be.

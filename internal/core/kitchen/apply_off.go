@@ -61,6 +61,7 @@ func (f *folding) leaving(b *Batch, over entry.Override) {
 	}
 	w := f.s.Window(b)
 	lasted := f.at.Since(b.Since)
+	f.waited(b, st, lasted)
 	d := Deviation{Batch: b.ID, Stage: b.Stage, Number: int64(lasted), Unit: "ms", Text: over.Reason}
 	switch window.At(&w, lasted) {
 	case window.TooSoon:

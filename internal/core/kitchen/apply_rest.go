@@ -35,6 +35,7 @@ func (f *folding) batchStep(body *entry.Step, m Mark) {
 	b.Steps = append(b.Steps, m)
 	if p := f.s.Procedure(b.Procedure, b.Version); p != nil {
 		if st, _ := p.Stage(body.Stage); st != nil {
+			f.seenAt(b, st, &m)
 			f.judge(stepOf(st.Steps, body.Step), &m, Deviation{Batch: b.ID, Stage: body.Stage, Place: b.Place})
 		}
 	}
@@ -117,6 +118,7 @@ func (f *folding) reading(body *entry.Reading) {
 	if d == nil {
 		return
 	}
+	f.measure("mC", body.MilliC, SeriesPlace, body.Place)
 	if limit, off := offLimit(&d.Reading, body.MilliC); off {
 		f.deviate(Deviation{
 			Code: DevReadingOff, Place: body.Place, Number: body.MilliC, Limit: limit, Unit: "mC", Text: body.Note,

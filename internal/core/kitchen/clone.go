@@ -15,6 +15,10 @@ func (s *State) Clone() *State {
 	c.Batches, c.Runs, c.Deviations = slices.Clone(s.Batches), slices.Clone(s.Runs), slices.Clone(s.Deviations)
 	c.Bells, c.Recent = slices.Clone(s.Bells), slices.Clone(s.Recent)
 	c.Ahead = slices.Clone(s.Ahead)
+	c.Series = slices.Clone(s.Series)
+	for i := range c.Series {
+		c.Series[i].Values = slices.Clip(c.Series[i].Values)
+	}
 	for i := range c.Batches {
 		b := &c.Batches[i]
 		b.Lots, b.Parents, b.Children = slices.Clip(b.Lots), slices.Clip(b.Parents), slices.Clip(b.Children)

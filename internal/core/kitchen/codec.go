@@ -43,6 +43,7 @@ func (s *State) sorted() bool {
 		ascending(s.Runs, func(a, b *Run) int { return byRun(*a, runKey{b.List, b.Day}) }) &&
 		ascending(s.Deviations, func(a, b *Deviation) int { return cmp.Compare(a.Key, b.Key) }) &&
 		ascending(s.Bells, func(a, b *Answered) int { return cmp.Compare(a.Subject, b.Subject) }) &&
+		ascending(s.Series, func(a, b *Series) int { return cmp.Compare(a.Key, b.Key) }) &&
 		ascending(s.Ahead, func(a, b *Ahead) int { return cmp.Compare(a.Device, b.Device) })
 }
 
@@ -78,6 +79,7 @@ func (s *State) Fields(c *wire.Coder) {
 	wire.Uint(c, "lastCount", &s.Last.Count)
 	wire.Str(c, "lastDevice", &s.Last.Device)
 	wire.List(c, "ahead", &s.Ahead, wire.Framed[Ahead])
+	wire.List(c, "series", &s.Series, wire.Framed[Series])
 }
 
 // Fields implements wire.Fielder.

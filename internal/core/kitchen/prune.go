@@ -22,6 +22,7 @@ const (
 func (s *State) prune(at stamp.Milli) {
 	old := at.Add(-stays)
 	s.pruneBatches(at)
+	s.pruneSeries(at)
 	s.Timers = slices.DeleteFunc(s.Timers, func(t Timer) bool { return t.Ended && t.EndAt <= old })
 	s.Deviations = slices.DeleteFunc(s.Deviations, func(d Deviation) bool { return d.Closed && d.EndAt <= old })
 	today := s.WallDay(at)

@@ -30,6 +30,7 @@ type State struct {
 	Folded              uint64               // entries folded
 	Last                stamp.Stamp          // of the last of them
 	Ahead               []Ahead              // by Device: whose stamps say nothing about what time it is
+	Series              []Series             // by Key: what is measured again and again
 	parsed              map[docKey]parsedDoc // from Documents; not part of the state's bytes
 }
 
