@@ -1,6 +1,10 @@
 package procedure
 
-import "math/bits"
+import (
+	"math/bits"
+
+	"brinebell/internal/core/physics"
+)
 
 // Tubs returns how many tubs grams of product need: the fewest that hold it.
 func (m *MixRule) Tubs(grams int64) int64 {
@@ -38,14 +42,40 @@ func (m *MixRule) Concentrate(water int64) int64 {
 	return muldiv(water, m.ConcentrateMicrolitres, 1000000, 500000)
 }
 
-// productGramsPerLitre is the density of raw chicken meat, rounded down, so that it takes no less room than here.
-// Source: testdata/published/density.csv.
-const productGramsPerLitre = 1030
-
 // Room returns the millilitres that a tub with grams of product, its water and its concentrate takes up.
 func (m *MixRule) Room(grams int64) int64 {
+	return muldiv(max(grams, 0), 1000, physics.MeatGravity, physics.MeatGravity-1) + m.Liquid(grams)
+}
+
+// Liquid returns the millilitres of water and concentrate for grams of product.
+func (m *MixRule) Liquid(grams int64) int64 {
 	water := m.Water(grams)
-	return muldiv(max(grams, 0), 1000, productGramsPerLitre, productGramsPerLitre-1) + water + m.Concentrate(water)
+	return water + m.Concentrate(water)
+}
+
+// Fits returns the most grams of product that a tub of so many millilitres takes with water and concentrate.
+func (m *MixRule) Fits(holds int64) int64 {
+	least, most := int64(0), min(max(holds, 0), 1<<30)*2 // nothing is twice as dense as water
+	for least < most {
+		if middle := (least + most + 1) / 2; m.Room(middle) <= holds {
+			least = middle
+		} else {
+			most = middle - 1
+		}
+	}
+	return least
+}
+
+// Bare returns by how many millilitres the liquid for grams of product is too little to cover them where they lie
+// loosely: what does not fill the gaps between the pieces.
+func (m *MixRule) Bare(grams int64) int64 { return max(physics.Submerged(grams)-m.Liquid(grams), 0) }
+
+// Brine returns how strong the mix is; ok is false where the rule does not say how much salt is in it.
+func (m *MixRule) Brine() (b physics.Brine, ok bool) {
+	if m.SaltMilligrams <= 0 || m.ConcentrateMicrolitres <= 0 {
+		return b, false
+	}
+	return physics.BrineOf(muldiv(m.SaltMilligrams, m.ConcentrateMicrolitres, 1_000_000+m.ConcentrateMicrolitres, 0))
 }
 
 // muldiv returns (a*b + add) / c, none of them negative, without overflow in between; what does not fit becomes the

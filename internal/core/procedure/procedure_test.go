@@ -145,9 +145,39 @@ func TestDensityTakesNoLessRoom(t *testing.T) {
 	for _, row := range rows[1:] {
 		density, err := strconv.ParseFloat(row[4], 64)
 		require.NoError(t, err)
-		require.LessOrEqual(t, float64(productGramsPerLitre), density, row[0])
-		require.Less(t, density, 1.05*productGramsPerLitre, row[0])
+		require.LessOrEqual(t, float64(physics.MeatGravity), density, row[0])
+		require.Less(t, density, 1.05*physics.MeatGravity, row[0])
 	}
+}
+
+// 60 mL/L of a concentrate with 250 g/L of salt: 14.15 g in a litre of brine, which weighs 1.008 kg: 1.40 %.
+func TestBrineOfAMix(t *testing.T) {
+	m := parsed(t, "least.json").Procedure.Mix
+	b, ok := m.Brine()
+	require.True(t, ok)
+	require.InDelta(t, 14_040, b.Salt, 50, "millionths: 250 x 60 / 1060 g over the mass of a litre")
+	require.InDelta(t, 5_320, b.Degrees, 20)
+	require.False(t, b.Floats())
+	_, ok = (&MixRule{ConcentrateMicrolitres: 60_000}).Brine()
+	require.False(t, ok, "nothing says how much salt")
+}
+
+func TestFitsAndCovers(t *testing.T) {
+	m := parsed(t, "least.json").Procedure.Mix
+	require.Zero(t, m.Bare(13_800), "9.75 L cover 13.8 kg, which need 7.5")
+	tight := MixRule{MeatMilligrams: 3_000_000, ConcentrateMicrolitres: 20_000}
+	require.InDelta(t, 15_000/1.03*36/64-5_100, tight.Bare(15_000), 2, "5.1 L do not")
+	rapid.Check(t, func(t *rapid.T) {
+		m := MixRule{
+			MeatMilligrams:         rapid.Int64Range(100_000, 10_000_000).Draw(t, "meat"),
+			ConcentrateMicrolitres: rapid.Int64Range(0, 1_000_000).Draw(t, "mix"),
+		}
+		holds := rapid.Int64Range(0, 200_000).Draw(t, "holds")
+		most := m.Fits(holds)
+		require.LessOrEqual(t, m.Room(most), holds)
+		require.Greater(t, m.Room(most+1), holds, "not a gram more")
+	})
+	require.Zero(t, m.Fits(-5))
 }
 
 func TestMixProperties(t *testing.T) {
