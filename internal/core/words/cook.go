@@ -1,0 +1,134 @@
+package words
+
+import (
+	"strconv"
+	"strings"
+
+	"brinebell/internal/core/quantity"
+	"brinebell/internal/core/safety"
+)
+
+// Cooked is what is said of an assessed cook.
+type Cooked struct {
+	Verdict  string   // limit met or not
+	Why      string   // by how much, and by which row
+	ComeUp   string   // the same of the way up
+	Estimate string   // both reductions
+	Warnings []string // what should be known beside it
+	Sources  []string
+}
+
+// Verdict says whether a limit is met.
+func (l Lang) Verdict(v safety.Verdict) string {
+	switch v {
+	case safety.Met:
+		return l.T("limit.met")
+	case safety.NotMet:
+		return l.T("limit.notmet")
+	}
+	return l.T("limit.unknown")
+}
+
+// Source names a source as it stands below a figure.
+func (l Lang) Source(id string) string {
+	s := safety.SourceOf(id)
+	text := s.Title
+	if s.Section != "" {
+		text += ", " + s.Section
+	}
+	if s.Year != 0 {
+		text += " (" + strconv.Itoa(s.Year) + ")"
+	}
+	switch s.Status {
+	case safety.FromMemory:
+		text += ", " + l.T("source.memory")
+	case safety.Common:
+		text += ", " + l.T("source.common")
+	}
+	return text
+}
+
+// Dwell prints a length with the parts of a second that it has: "13.7 s", "2 min 42 s".
+func (l Lang) Dwell(ms int64) string {
+	if ms >= 60000 || ms%1000 == 0 {
+		return quantity.LengthExact(ms)
+	}
+	point := "."
+	if l == ES {
+		point = ","
+	}
+	digits := strings.TrimRight(strconv.FormatInt(1000+ms%1000, 10)[1:], "0")
+	return strconv.FormatInt(ms/1000, 10) + point + digits + "\u00a0s"
+}
+
+// CookRow names a printed row: as printed and, where degrees Celsius are shown, rounded up so that it never looks lower.
+func (l Lang) CookRow(row safety.Row, unit string) string {
+	printed := strconv.FormatInt(row.F, 10) + "\u00a0°F"
+	if strings.HasPrefix(unit, "[") {
+		return printed
+	}
+	return quantity.PrintLeast(row.Heat.MilliC(), quantity.MilliC, quantity.Style{Lang: string(l)}) + " (" + printed + ")"
+}
+
+// Cooked says what came of a cook, with temperatures in a unit of Shown.
+func (l Lang) Cooked(out *safety.Cooked, unit string) Cooked {
+	say := Cooked{Verdict: l.Verdict(out.Dwell.Verdict), Sources: []string{l.Source(out.Dwell.Source), l.Source(out.ComeUp.Source), l.Source("fsis-a-probe")}}
+	f, by := &out.Dwell, ""
+	if f.Limit.Unit == quantity.Milli {
+		by = l.Dwell(f.By)
+	} else {
+		by = l.Difference(f.By, unit)
+	}
+	once := out.Rows[len(out.Rows)-1]
+	hottest := l.Amount(out.Hottest.MilliC(), unit)
+	run := []string{
+		"by", by, "temp", hottest, "time", l.Dwell(int64(out.Run.Length)), "limit", l.Dwell(int64(out.Run.Row.Dwell)), "row", l.CookRow(out.Run.Row, unit),
+	}
+	switch {
+	case out.Run.Held >= 0:
+		say.Why = l.T("cook.held", run...)
+	case out.Met:
+		say.Why = l.T("cook.once", "by", by, "temp", hottest, "row", l.CookRow(once, unit))
+	case out.Run.Row.F == 0:
+		say.Why = l.T("cook.cool", "by", by, "temp", hottest, "row", l.CookRow(out.Rows[0], unit))
+	default:
+		say.Why = l.T("cook.short", run...)
+	}
+	low, high := safety.Fahrenheit(safety.ComeUpLow), safety.Fahrenheit(safety.ComeUpHigh)
+	say.ComeUp = l.Verdict(out.ComeUp.Verdict) + ": " + l.T("cook.comeup", "time", quantity.LengthExact(out.ComeUp.Got.Value),
+		"limit", quantity.LengthExact(out.ComeUp.Limit.Value), "low", l.Amount(low.MilliC(), unit), "high", l.Amount(high.MilliC(), unit))
+	say.Estimate = l.T("cook.estimate", "lower", l.decimals(out.Lower.Text(2)), "linear", l.decimals(out.Linear.Text(2)),
+		"n", strconv.Itoa(safety.LogRequired))
+	for _, w := range out.Warnings {
+		say.Warnings = append(say.Warnings, l.cookWarning(w, unit))
+	}
+	return say
+}
+
+func (l Lang) decimals(text string) string {
+	if l == ES {
+		return strings.Replace(text, ".", ",", 1)
+	}
+	return text
+}
+
+func (l Lang) cookWarning(w safety.Warning, unit string) string {
+	n, m := strconv.FormatInt(w.N, 10), strconv.FormatInt(w.M, 10)
+	switch w.Caution {
+	case safety.Gaps:
+		m = quantity.LengthExact(w.M)
+	case safety.Sparse:
+		n, m = l.Dwell(w.N), l.Dwell(w.M)
+	case safety.Coarse:
+		n = l.decimals(thousandths(w.N))
+	case safety.StartsWarm, safety.TooCool, safety.TooHot:
+		n = l.Amount(w.N, unit)
+	}
+	return l.T("cook.warn."+strconv.Itoa(int(w.Caution)), "n", n, "m", m)
+}
+
+// thousandths prints n/1000 with one decimal.
+func thousandths(n int64) string {
+	n = (n + 50) / 100
+	return strconv.FormatInt(n/10, 10) + "." + strconv.FormatInt(n%10, 10)
+}
