@@ -81,5 +81,9 @@ func specimen() []entry.Body {
 		&entry.Step{List: "l", Day: 20_782, Step: "s", Answer: "no"},
 		&entry.ListClose{List: "l", Day: 20_782},
 		&entry.Post{Device: "f", Place: "cold"},
+		&entry.SensorPairing{Sensor: "s", Name: "S", Every: stamp.Minute, Places: []string{"cold"}},
+		&entry.Sensing{Place: "cold", Source: "s", Probe: "air", From: 1_795_582_800_000, List: []entry.Sensed{{MilliC: 3000}, {After: stamp.Minute, MilliC: 9000}}},
+		&entry.FileRead{File: "f.csv", Place: "cold", Source: "l", Rows: 2, Kept: 1, Bad: 1},
+		&entry.SensorRevocation{Sensor: "s", Reason: "wet"},
 	}
 }

@@ -102,6 +102,8 @@ func (f *folding) apply(body entry.Body) {
 		f.reading(b)
 	case *entry.Equipment:
 		f.equipment(b)
+	case *entry.Sensing:
+		f.sensed(b)
 	case *entry.Deviation:
 		f.noted(b)
 	case *entry.Answer:
@@ -139,6 +141,10 @@ func (f *folding) household(body entry.Body) {
 		f.publish(b)
 	case *entry.ClockDoubt:
 		f.clockDoubt(b)
+	case *entry.SensorPairing:
+		f.sensorPaired(b)
+	case *entry.SensorRevocation:
+		f.sensorRevoked(b)
 	case *entry.Post:
 		if d := f.s.Device(b.Device); d != nil {
 			d.Place = b.Place

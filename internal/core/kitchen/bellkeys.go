@@ -40,6 +40,9 @@ func (s *State) live(subject string) bool {
 		id, err := entry.ParseID(parts[1])
 		t := s.Timer(id)
 		return err == nil && t != nil && !t.Ended
+	case len(parts) == 3 && parts[0] == "sensor":
+		x := s.Sensor(parts[1])
+		return x != nil && !x.Revoked
 	case len(parts) == 4 && parts[0] == "list":
 		day := s.bellDay(subject)
 		r := s.Run(parts[1], int32(day))

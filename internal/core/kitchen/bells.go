@@ -17,11 +17,12 @@ type Point string
 
 // Points.
 const (
-	PointBest  Point = "best"  // the stage has come to its best, or to its aim
-	PointLast  Point = "last"  // last call
-	PointPast  Point = "past"  // past the limit
-	PointTimer Point = "timer" // a plain timer has run out
-	PointList  Point = "list"  // a list is due and not complete
+	PointBest   Point = "best"   // the stage has come to its best, or to its aim
+	PointLast   Point = "last"   // last call
+	PointPast   Point = "past"   // past the limit
+	PointTimer  Point = "timer"  // a plain timer has run out
+	PointList   Point = "list"   // a list is due and not complete
+	PointSilent Point = "silent" // nothing is heard from a sensor
 )
 
 // Level is how urgent a bell is.
@@ -51,7 +52,8 @@ type Bell struct {
 	Timer     entry.ID
 	List      string
 	Day       int32
-	Fryer     bool // what it is about stands in equipment that holds one load at a time: hot oil waits for nobody
+	Sensor    string // a sensor from which nothing is heard
+	Fryer     bool   // what it is about stands in equipment that holds one load at a time: hot oil waits for nobody
 }
 
 // belling collects bells.
@@ -70,6 +72,7 @@ func Bells(s *State, now stamp.Milli, horizon stamp.Span) []Bell {
 	b.batches()
 	b.timers()
 	b.lists()
+	b.sensors()
 	order.Stable(b.bells, func(x, y Bell) int {
 		if x.Ringing != y.Ringing {
 			return boolFirst(x.Ringing)
@@ -158,7 +161,7 @@ func (b *belling) add(about Bell, p point, n int, at stamp.Milli, patience stamp
 	about.Key, about.Point, about.Level = p.subject+strconv.Itoa(n), p.name, p.level
 	about.At, about.First, about.N, about.Patience = at, p.at, n, patience
 	about.Ringing = at <= b.now
-	about.Escalated = n > 0 || patience > 0 && b.now.Since(at) >= patience
+	about.Escalated = p.name == PointSilent || n > 0 || patience > 0 && b.now.Since(at) >= patience
 	b.bells = append(b.bells, about)
 }
 

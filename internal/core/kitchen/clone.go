@@ -15,6 +15,11 @@ func (s *State) Clone() *State {
 	c.Batches, c.Runs, c.Deviations = slices.Clone(s.Batches), slices.Clone(s.Runs), slices.Clone(s.Deviations)
 	c.Bells, c.Recent = slices.Clone(s.Bells), slices.Clone(s.Recent)
 	c.Ahead = slices.Clone(s.Ahead)
+	c.Sensors, c.Feeds, c.Excursions = slices.Clone(s.Sensors), slices.Clone(s.Feeds), slices.Clone(s.Excursions)
+	for i := range c.Feeds { // folding changes these in place
+		x := &c.Feeds[i]
+		x.Quarters, x.Run.Used = slices.Clone(x.Quarters), slices.Clone(x.Run.Used)
+	}
 	c.Series = slices.Clone(s.Series)
 	for i := range c.Series {
 		c.Series[i].Values = slices.Clip(c.Series[i].Values)

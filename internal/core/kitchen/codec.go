@@ -44,6 +44,9 @@ func (s *State) sorted() bool {
 		ascending(s.Deviations, func(a, b *Deviation) int { return cmp.Compare(a.Key, b.Key) }) &&
 		ascending(s.Bells, func(a, b *Answered) int { return cmp.Compare(a.Subject, b.Subject) }) &&
 		ascending(s.Series, func(a, b *Series) int { return cmp.Compare(a.Key, b.Key) }) &&
+		ascending(s.Sensors, func(a, b *Sensor) int { return cmp.Compare(a.Sensor, b.Sensor) }) &&
+		ascending(s.Feeds, func(a, b *Feed) int { return bySource(*a, *b) }) &&
+		ascending(s.Excursions, func(a, b *Excursion) int { return cmp.Compare(a.Key, b.Key) }) &&
 		ascending(s.Ahead, func(a, b *Ahead) int { return cmp.Compare(a.Device, b.Device) })
 }
 
@@ -79,6 +82,9 @@ func (s *State) Fields(c *wire.Coder) {
 	wire.Uint(c, "lastCount", &s.Last.Count)
 	wire.Str(c, "lastDevice", &s.Last.Device)
 	wire.List(c, "ahead", &s.Ahead, wire.Framed[Ahead])
+	wire.List(c, "sensors", &s.Sensors, wire.Framed[Sensor])
+	wire.List(c, "feeds", &s.Feeds, wire.Framed[Feed])
+	wire.List(c, "excursions", &s.Excursions, wire.Framed[Excursion])
 	wire.List(c, "series", &s.Series, wire.Framed[Series])
 }
 

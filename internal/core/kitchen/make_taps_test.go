@@ -209,6 +209,10 @@ func (m *maker) anyPlace() string {
 
 // wild says something that no honest phone would say, or that a newer one might.
 func (m *maker) wild() {
+	if m.One(4) {
+		m.sense()
+		return
+	}
 	if m.One(3) {
 		m.garbage()
 		return
@@ -296,7 +300,7 @@ func (m *maker) household() {
 // garbage says something that cannot be read, or that only a newer build knows.
 func (m *maker) garbage() {
 	e := entry.Entry{ID: m.ID(m.now), At: m.stamp(m.device()), Crew: "ann", Ver: 1}
-	e.Kind = entry.Kind(1 + m.Below(30))
+	e.Kind = entry.Kind(1 + m.Below(45))
 	switch m.Below(4) {
 	case 0:
 		e.Kind, e.Ver = 900, 1

@@ -34,6 +34,7 @@ func (s *State) prune(at stamp.Milli) {
 		return !s.live(a.Subject) || s.bellDay(a.Subject) < int64(today)-runDays
 	})
 	s.pruneDocuments(old)
+	s.pruneSensors(at)
 	s.Ahead = slices.DeleteFunc(s.Ahead, func(a Ahead) bool { return a.Until < at })
 }
 

@@ -30,6 +30,9 @@ type State struct {
 	Folded              uint64               // entries folded
 	Last                stamp.Stamp          // of the last of them
 	Ahead               []Ahead              // by Device: whose stamps say nothing about what time it is
+	Sensors             []Sensor             // by Sensor
+	Feeds               []Feed               // by Place, Source, Late: what sensors and loggers read
+	Excursions          []Excursion          // by Key: what is behind deviations of places that were beyond their limit
 	Series              []Series             // by Key: what is measured again and again
 	parsed              map[docKey]parsedDoc // from Documents; not part of the state's bytes
 }
@@ -215,6 +218,10 @@ const (
 	DevPlaceOut      DeviationCode = 19 // something went into equipment that was out of use; Text: why it was
 	DevNotRested     DeviationCode = 20 // a load went in before the equipment had had its time between loads: ms
 )
+
+// DevExcursion is a place beyond its limit for longer than it is allowed: ms; Text: the source of the readings. What
+// batches had of it is in State.Excursions.
+const DevExcursion DeviationCode = 30
 
 // Deviation is something off that the lead must answer.
 type Deviation struct {

@@ -51,6 +51,7 @@ func (p *page) batchScreen() {
 	}
 	p.add(p.headOf(&s))
 	p.batchDeviations(b)
+	p.batchExcursions(b)
 	if open := p.openStep(&s); open != nil && open.Caution == nil {
 		p.addSome(p.cautionOf("end", s.stage.Caution)) // it is meant for the steps too
 	}

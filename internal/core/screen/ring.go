@@ -95,6 +95,9 @@ func (p *page) ringOf(b *kitchen.Bell, spoken bool) rung {
 		}
 	}
 	r := rung{name: p.t("ring.something")}
+	if x := p.State.Sensor(b.Sensor); x != nil && b.Point == kitchen.PointSilent {
+		return rung{name: orText(x.Name, x.Sensor), deed: p.t("ring.silent")}
+	}
 	var names []string
 	for _, id := range b.Batches {
 		batch := p.State.Batch(id)
@@ -250,6 +253,8 @@ func (p *page) ringSteps(b *kitchen.Bell, r *rung, got *kitchen.Command) *button
 		return &button{label: p.t("ring.steps"), style: quiet, do: got, to: toBatch(r.s.b)}
 	case b.Point == kitchen.PointTimer:
 		return &button{label: p.t("ring.timer.end"), style: quiet, do: &kitchen.Command{Do: kitchen.DoTimerEnd, Timer: b.Timer}}
+	case b.Point == kitchen.PointSilent:
+		return &button{label: p.t("ring.sensor"), style: quiet, do: got, to: "/sensors"}
 	case b.Point == kitchen.PointList:
 		return &button{label: p.t("ring.list.open"), style: quiet, do: got, to: toList(b.List)}
 	}

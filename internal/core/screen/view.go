@@ -23,6 +23,8 @@ var screens = map[string]func(*page){
 	"kitchen":    (*page).kitchenScreen,
 	"place":      (*page).placeScreen,
 	"devices":    (*page).devicesScreen,
+	"sensors":    (*page).sensorsScreen,
+	"import":     (*page).importScreen,
 	"ring":       (*page).ringScreen,
 	"settings":   (*page).settingsScreen,
 	"wall":       (*page).wallScreen,

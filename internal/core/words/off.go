@@ -45,6 +45,7 @@ var deviationIDs = map[kitchen.DeviationCode]string{
 	kitchen.DevPlaceBusy: "dev.busy", kitchen.DevClock: "dev.clock", kitchen.DevStepsMissing: "dev.steps",
 	kitchen.DevUnreadable: "dev.unreadable", kitchen.DevDocument: "dev.document", kitchen.DevOilUnchecked: "dev.oil",
 	kitchen.DevAfterEnd: "dev.afterend", kitchen.DevPlaceOut: "dev.placeout", kitchen.DevNotRested: "dev.rested",
+	kitchen.DevExcursion: "dev.excursion",
 }
 
 // subject is what a refusal or a deviation is about, put into words.
@@ -204,6 +205,9 @@ func (l Lang) Deviation(s *kitchen.State, d *kitchen.Deviation, now stamp.Milli)
 	b := s.Batch(d.Batch)
 	u.about(d.Batch, d.Place, d.Stage, d.List, d.Step)
 	u.set("text", d.Text)
+	if x := s.Sensor(d.Text); x != nil && d.Code == kitchen.DevExcursion {
+		u.slots[len(u.slots)-1] = x.Name
+	}
 	u.set("name", l.Crew(s, d.By))
 	if p := s.Equipment().Device(d.Place); p != nil && d.Code == kitchen.DevReadingOff {
 		u.set("limit", l.Limit(p.Reading, Shown("mC", p.TypedIn)))

@@ -115,7 +115,7 @@ func TestEveryRefusalAndDeviationHasItsWords(t *testing.T) {
 	for code := kitchen.RefNone + 1; code <= kitchen.RefCrewKnown; code++ {
 		require.Contains(t, refusalIDs, code, "code %d", code)
 	}
-	for code := kitchen.DevNoted; deviationIDs[code] != ""; code++ {
+	for code := range deviationIDs {
 		for _, l := range Langs() {
 			d := &kitchen.Deviation{Code: code, Batch: tub, Place: "fryer-1", Stage: "drain", Step: "pour", Text: "tub", Number: 2, Limit: 3,
 				Unit: "ms", By: "maren"}
@@ -126,7 +126,7 @@ func TestEveryRefusalAndDeviationHasItsWords(t *testing.T) {
 			require.NotContains(t, says(off), "dev.", "code %d", code)
 		}
 	}
-	require.Len(t, deviationIDs, int(kitchen.DevNotRested), "the numbers have no gap, so the loop saw them all")
+	require.GreaterOrEqual(t, len(deviationIDs), int(kitchen.DevNotRested)+1)
 }
 
 func TestDeviations(t *testing.T) {

@@ -1,0 +1,334 @@
+package kitchen
+
+import (
+	"cmp"
+	"slices"
+
+	"brinebell/internal/core/entry"
+	"brinebell/internal/core/order"
+	"brinebell/internal/core/stamp"
+	"brinebell/internal/core/wire"
+)
+
+// Sensor is a thing that posts readings by itself.
+type Sensor struct {
+	entry.SensorPairing
+	At      stamp.Milli // when it was paired
+	Revoked bool
+}
+
+// Feed is what the state keeps of one source's readings at one place: the newest, what goes on now, and a day in quarters
+// of an hour. The journal keeps every reading. Readings come in the order of time; what comes behind the newest
+// goes into a feed of its own, marked Late, so that it can add an excursion and never take one away.
+type Feed struct {
+	Place, Source string
+	Late          bool
+	Probe         string
+	At            stamp.Milli // of the newest reading; 0: none yet
+	MilliC        int64
+	Seen          stamp.Milli // when it was last told of
+	Run           Excursion   // what goes on beyond the limit; From 0: nothing
+	Quarters      []Quarter   // by At
+}
+
+// Quarter is a quarter of an hour of readings.
+type Quarter struct {
+	At             stamp.Milli // when it begins
+	Min, Max, Last int64       // mC
+	LastAt         stamp.Milli
+}
+
+// Excursion is a time in which a place was beyond its limit: from the last reading within it to the next one within it. How
+// far it was beyond goes by the straight line from each reading to the next.
+type Excursion struct {
+	Key           string // of the deviation that it opened; empty while its place allows it
+	Place, Source string
+	From, Until   stamp.Milli
+	Limit, Peak   int64 // mC
+	Heat          int64 // degrees beyond the limit times length: mC times ms
+	Used          []Had
+	Before        bool // it began so long before it was told of that batches which ended since are only in the journal
+}
+
+// Had is what a batch that stood there had of an excursion.
+type Had struct {
+	Batch entry.ID
+	Over  stamp.Span // beyond the limit
+	Heat  int64      // mC times ms
+}
+
+const (
+	feedsMost  = 64 // beyond, the feed that was silent longest gives way
+	feedStays  = 3 * stamp.Day
+	lateGap    = 30 * stamp.Minute
+	quarter    = 15 * stamp.Minute
+	quarters   = 96
+	sensedMost = 1_000_000 // mC either way: no thermometer of a kitchen reads further, and sums stay whole
+	heatMost   = 1 << 61
+)
+
+func bySource(f Feed, k Feed) int {
+	late := 0
+	if f.Late != k.Late {
+		late = boolFirst(k.Late)
+	}
+	return cmp.Or(cmp.Compare(f.Place, k.Place), cmp.Compare(f.Source, k.Source), late)
+}
+
+func bySensor(x Sensor, sensor string) int { return cmp.Compare(x.Sensor, sensor) }
+
+func byExcursion(x Excursion, key string) int { return cmp.Compare(x.Key, key) }
+
+// Sensor returns the sensor, or nil. Revoked sensors stay listed, marked as revoked.
+func (s *State) Sensor(sensor string) *Sensor {
+	if i, ok := slices.BinarySearchFunc(s.Sensors, sensor, bySensor); ok {
+		return &s.Sensors[i]
+	}
+	return nil
+}
+
+// Feed returns what is known of a source's readings at a place, or nil.
+func (s *State) Feed(place, source string) *Feed {
+	if i, ok := slices.BinarySearchFunc(s.Feeds, Feed{Place: place, Source: source}, bySource); ok {
+		return &s.Feeds[i]
+	}
+	return nil
+}
+
+// Excursion returns the excursion behind a deviation, or nil.
+func (s *State) Excursion(key string) *Excursion {
+	if i, ok := slices.BinarySearchFunc(s.Excursions, key, byExcursion); ok {
+		return &s.Excursions[i]
+	}
+	return nil
+}
+
+func (f *folding) sensorPaired(b *entry.SensorPairing) {
+	i, ok := slices.BinarySearchFunc(f.s.Sensors, b.Sensor, bySensor)
+	if !ok {
+		f.s.Sensors = order.Insert(f.s.Sensors, i, Sensor{})
+	}
+	f.s.Sensors[i] = Sensor{SensorPairing: *b, At: f.at}
+	f.s.Sensors[i].Places = sortedWords(b.Places)
+}
+
+func (f *folding) sensorRevoked(b *entry.SensorRevocation) {
+	if x := f.s.Sensor(b.Sensor); x != nil {
+		x.Revoked = true
+		f.s.dropPrefix(silentSubject(b.Sensor))
+	}
+}
+
+// feed returns the feed of the key, making it if need be.
+func (s *State) feed(k Feed) *Feed {
+	i, ok := slices.BinarySearchFunc(s.Feeds, k, bySource)
+	if ok {
+		return &s.Feeds[i]
+	}
+	if len(s.Feeds) >= feedsMost {
+		oldest := 0
+		for n := range s.Feeds {
+			if s.Feeds[n].Seen < s.Feeds[oldest].Seen {
+				oldest = n
+			}
+		}
+		s.Feeds = slices.Delete(s.Feeds, oldest, oldest+1)
+		i, _ = slices.BinarySearchFunc(s.Feeds, k, bySource)
+	}
+	s.Feeds = order.Insert(s.Feeds, i, k)
+	return &s.Feeds[i]
+}
+
+// sensed folds readings. None counts as later than the entry that tells of it.
+func (f *folding) sensed(b *entry.Sensing) {
+	key := Feed{Place: b.Place, Source: b.Source}
+	list := make([]stampedReading, 0, len(b.List))
+	for _, r := range b.List {
+		list = append(list, stampedReading{f.when(b.From, r.After), min(max(r.MilliC, -sensedMost), sensedMost)})
+	}
+	order.Stable(list, func(x, y stampedReading) int { return cmp.Compare(x.at, y.at) })
+	main := f.s.feed(key)
+	main.Seen = f.at
+	newest := main.At
+	if x := f.s.Sensor(b.Source); x != nil && f.at.Since(newest) >= Silence(x) {
+		f.s.dropPrefix(silentSubject(b.Source))
+	}
+	n := 0
+	for n < len(list) && list[n].at <= newest {
+		n++
+	}
+	if n > 0 {
+		key.Late = true
+		f.run(f.s.feed(key), list[:n], b)
+		key.Late = false
+	}
+	for _, r := range list {
+		f.s.feed(key).quarter(r)
+	}
+	if n < len(list) {
+		f.run(f.s.feed(key), list[n:], b)
+		if p, last := f.s.place(b.Place), list[len(list)-1]; last.at > p.ReadAt {
+			p.Reading, p.ReadAt, p.ReadBy, p.ReadIn, p.Probe = last.c, last.at, f.e.Crew, f.e.ID, cmp.Or(b.Probe, b.Source)
+		}
+	}
+}
+
+// when returns the instant of a reading, in bounds that sums of lengths stand.
+func (f *folding) when(from stamp.Milli, after stamp.Span) stamp.Milli {
+	at := min(max(from, -wallMost), wallMost).Add(min(max(after, -stamp.Span(wallMost)), stamp.Span(wallMost)))
+	return max(min(at, f.at), 1)
+}
+
+// stampedReading is a reading at its instant.
+type stampedReading struct {
+	at stamp.Milli
+	c  int64
+}
+
+// run takes readings into a feed, in the order of time.
+func (f *folding) run(x *Feed, list []stampedReading, b *entry.Sensing) {
+	x.Seen, x.Probe = f.at, b.Probe
+	d := f.s.Equipment().Device(b.Place)
+	for _, r := range list {
+		if x.Late && (r.at < x.At || r.at.Since(x.At) > lateGap) { // another stretch: no line leads over readings in time
+			x.At, x.Run = 0, Excursion{}
+		}
+		if d != nil && d.Watched && r.at > x.At {
+			from := stampedReading{x.At, x.MilliC}
+			if x.At == 0 {
+				from = r
+			}
+			if d.Reading.Max != nil {
+				f.beyond(x, from, r, *d.Reading.Max, 1, d.Allow)
+			}
+			if d.Reading.Min != nil {
+				f.beyond(x, from, r, *d.Reading.Min, -1, d.Allow)
+			}
+			if _, off := offLimit(&d.Reading, r.c); !off {
+				x.Run = Excursion{}
+			}
+		}
+		if r.at >= x.At {
+			x.At, x.MilliC = r.at, r.c
+		}
+	}
+}
+
+// quarter takes a reading into the day's summary.
+func (x *Feed) quarter(r stampedReading) {
+	at := r.at - r.at%stamp.Milli(quarter)
+	newest := at
+	if n := len(x.Quarters); n > 0 {
+		newest = max(newest, x.Quarters[n-1].At)
+	}
+	oldest := newest.Add(-quarter * (quarters - 1))
+	x.Quarters = slices.DeleteFunc(x.Quarters, func(q Quarter) bool { return q.At < oldest })
+	if at < oldest {
+		return
+	}
+	i, ok := slices.BinarySearchFunc(x.Quarters, at, func(q Quarter, at stamp.Milli) int { return cmp.Compare(q.At, at) })
+	if !ok {
+		x.Quarters = order.Insert(x.Quarters, i, Quarter{At: at, Min: r.c, Max: r.c})
+	}
+	q := &x.Quarters[i]
+	q.Min, q.Max = min(q.Min, r.c), max(q.Max, r.c)
+	if r.at >= q.LastAt {
+		q.Last, q.LastAt = r.c, r.at
+	}
+}
+
+// pruneSensors drops feeds of which nothing was heard for long, and excursions whose deviation is gone.
+func (s *State) pruneSensors(at stamp.Milli) {
+	s.Feeds = slices.DeleteFunc(s.Feeds, func(x Feed) bool {
+		p := s.Sensor(x.Source)
+		return x.Seen <= at.Add(-feedStays) && (x.Late || p == nil || p.Revoked)
+	})
+	s.Excursions = slices.DeleteFunc(s.Excursions, func(x Excursion) bool { return s.Deviation(x.Key) == nil })
+}
+
+// Silence is after how long without a reading a sensor is asked after.
+func Silence(x *Sensor) stamp.Span { return 3 * max(min(x.Every, stamp.Day), stamp.Minute) }
+
+func silentSubject(sensor string) string { return "sensor/" + sensor + "/" }
+
+// SilentFrom returns when the sensor counts as silent unless a reading of each of its places comes before, 0 for one that
+// was revoked.
+func (s *State) SilentFrom(x *Sensor) stamp.Milli {
+	if x.Revoked {
+		return 0
+	}
+	oldest := stamp.Milli(0)
+	for _, place := range x.Places {
+		at := x.At
+		if f := s.Feed(place, x.Sensor); f != nil {
+			at = max(at, f.At)
+		}
+		if oldest == 0 || at < oldest {
+			oldest = at
+		}
+	}
+	return oldest.Add(Silence(x))
+}
+
+// sensors adds the bells of sensors from which nothing is heard.
+func (b *belling) sensors() {
+	for i := range b.s.Sensors {
+		x := &b.s.Sensors[i]
+		if from := b.s.SilentFrom(x); from > 0 {
+			b.ring([]point{{PointSilent, Attention, from, silentSubject(x.Sensor)}}, silentPatience, Bell{Sensor: x.Sensor})
+		}
+	}
+}
+
+// silentPatience is how long after "got it" the bell of a silent sensor rings again.
+const silentPatience = stamp.Hour
+
+// Fields implements wire.Fielder.
+func (x *Sensor) Fields(c *wire.Coder) {
+	x.SensorPairing.Fields(c)
+	wire.Int(c, "at", &x.At)
+	c.Bool("revoked", &x.Revoked)
+}
+
+// Fields implements wire.Fielder.
+func (x *Feed) Fields(c *wire.Coder) {
+	wire.Str(c, "place", &x.Place)
+	wire.Str(c, "source", &x.Source)
+	c.Bool("late", &x.Late)
+	wire.Str(c, "probe", &x.Probe)
+	wire.Int(c, "at", &x.At)
+	wire.Int(c, "milliC", &x.MilliC)
+	wire.Int(c, "seen", &x.Seen)
+	x.Run.Fields(c)
+	wire.List(c, "quarters", &x.Quarters, wire.Struct[Quarter])
+}
+
+// Fields implements wire.Fielder.
+func (q *Quarter) Fields(c *wire.Coder) {
+	wire.Int(c, "at", &q.At)
+	wire.Int(c, "min", &q.Min)
+	wire.Int(c, "max", &q.Max)
+	wire.Int(c, "last", &q.Last)
+	wire.Int(c, "lastAt", &q.LastAt)
+}
+
+// Fields implements wire.Fielder.
+func (x *Excursion) Fields(c *wire.Coder) {
+	wire.Str(c, "key", &x.Key)
+	wire.Str(c, "from source", &x.Source)
+	wire.Str(c, "from place", &x.Place)
+	wire.Int(c, "from", &x.From)
+	wire.Int(c, "until", &x.Until)
+	wire.Int(c, "limit", &x.Limit)
+	wire.Int(c, "peak", &x.Peak)
+	wire.Int(c, "heat", &x.Heat)
+	wire.List(c, "used", &x.Used, wire.Struct[Had])
+	c.Bool("before", &x.Before)
+}
+
+// Fields implements wire.Fielder.
+func (u *Had) Fields(c *wire.Coder) {
+	u.Batch.Walk(c, "batch")
+	wire.Int(c, "over", &u.Over)
+	wire.Int(c, "heat", &u.Heat)
+}
