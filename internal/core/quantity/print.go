@@ -44,6 +44,12 @@ func PrintDifference(value int64, unit Unit, s Style) string {
 	return Print(value, unit, s)
 }
 
+// PrintApart is PrintDifference of two temperatures, in mC, rounded to the side that the caller names: what is missing is
+// rounded up, so that it never looks like nothing, and what is left is rounded down.
+func PrintApart(mC int64, s Style, r Rounding) string {
+	return string(appendTemperature(nil, mC, s, true, r))
+}
+
 func appendPrint(dst []byte, value int64, unit Unit, s Style, exact bool) []byte {
 	switch {
 	case unit == Milli:
@@ -54,6 +60,10 @@ func appendPrint(dst []byte, value int64, unit Unit, s Style, exact bool) []byte
 		return appendTemperature(dst, value, s, false, HalfEven)
 	case s.Customary && (unit == Gram || unit == Millilitre):
 		return appendCustomary(dst, value, unit, s, HalfEven)
+	case unit == MilliPercent:
+		return append(appendFixed(dst, value, 3, 1, s.point()), nbsp+"%"...)
+	case unit == Milligram:
+		return append(appendFixed(dst, divide(value, 1, 100, HalfEven), 1, 1, s.point()), nbsp+"g"...)
 	case unit == Gram:
 		return appendMetric(dst, value, "g", "kg", s, exact)
 	case unit == Millilitre:

@@ -391,6 +391,10 @@ func TestPrintLimits(t *testing.T) {
 	require.Equal(t, space("35.2 lb"), PrintMost(16_000, Gram, us))
 	require.Equal(t, space("9.0 °F"), PrintDifference(5_000, MilliC, us))
 	require.Equal(t, space("3.2 °C"), PrintDifference(3_200, MilliC, Style{}))
+	require.Equal(t, space("0.1 °F"), PrintApart(56, us, Up))
+	require.Equal(t, space("0.1 °F"), PrintApart(22, us, Up))
+	require.Equal(t, space("0.1 °C"), PrintApart(22, Style{}, Up))
+	require.Equal(t, space("0.0 °C"), PrintApart(78, Style{}, Down))
 }
 
 func TestLengths(t *testing.T) {

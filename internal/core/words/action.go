@@ -1,0 +1,43 @@
+package words
+
+import (
+	"brinebell/internal/core/quantity"
+	"brinebell/internal/core/safety"
+)
+
+// actionTable holds what can be done about something off, by the id that records keep. Sorted by id.
+var actionTable = []text{
+	{"calllead", "Call the lead, who decides.", "Llama al jefe de turno: decide."},
+	{"chill", "Chill it to the cold limit now.", "Enfríalo ya hasta el límite de frío."},
+	{"cooknow", "Cook it now.", "Cocínalo ya."},
+	{"discard", "Discard it and count it as waste.", "Deséchalo y cuéntalo como desperdicio."},
+	{"elsewhere", "Move it into equipment that holds its limit.", "Pásalo a un equipo que mantenga su límite."},
+	{"faster", "Cool it faster: smaller portions, shallow pans, ice bath.", "Enfríalo más rápido: porciones menores, bandejas bajas, baño de hielo."},
+	{"hotagain", "Bring it back above the hot limit now.", "Vuelve a llevarlo ya sobre el límite de calor."},
+	{"readagain", "Read again with a second, checked probe.", "Mide otra vez con otra sonda comprobada."},
+	{"reheat", "Reheat it to its limit at once, then cool it again, once only.", "Recaliéntalo ya hasta su límite y enfríalo de nuevo, una sola vez."},
+	{"repair", "Take the equipment out of use until it is repaired.", "Retira el equipo hasta que se repare."},
+	{"usefirst", "Use it first.", "Úsalo primero."},
+	{"writemark", "Write the time by which it must be gone on it.", "Escríbele la hora límite."},
+}
+
+// Action says what can be done about something off; the lead and the local code decide what is.
+func (l Lang) Action(a safety.Action) string {
+	if row := find(actionTable, string(a)); row != nil {
+		return row.in(l)
+	}
+	return string(a)
+}
+
+// Held says of a temperature whether a limit is met, by how much, and where the limit stands; in a unit of Shown.
+func (l Lang) Held(f safety.Finding, unit string) string {
+	_, style := l.style(unit)
+	limit, id, side := quantity.PrintMost, "held.met", quantity.Down
+	if f.Verdict != safety.Met {
+		id, side = "held.notmet", quantity.Up
+	}
+	if f.Formula == "reading >= limit" {
+		limit = quantity.PrintLeast
+	}
+	return l.T(id, "by", quantity.PrintApart(f.By, style, side), "limit", limit(f.Limit.Value, quantity.MilliC, style), "source", l.Source(f.Source))
+}
