@@ -21,6 +21,8 @@ const (
 	MicrolitrePerLitre Unit = "uL/L"
 	Pascal             Unit = "Pa"
 	Millimetre         Unit = "mm"
+	Milligram          Unit = "mg" // of a piece's mean weight
+	MilliPercent       Unit = "m%" // thousandths of a per cent
 )
 
 const (
@@ -97,6 +99,7 @@ var scales = [...]scale{
 	{"kPa", Pascal, 1000, 1, 0},
 	{"bar", Pascal, 100000, 1, 0},
 	{"atm", Pascal, 101325, 1, 0},
+	{"%", MilliPercent, 1000, 1, 0},
 	{"[psi]", Pascal, 44482216152605, 6451600000, 0},
 }
 
