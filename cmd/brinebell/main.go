@@ -22,7 +22,7 @@ var version = "dev"
 const (
 	exitDone    = 0
 	exitFailed  = 1 // it could not be done; one line says why
-	exitFaults  = 2 // what was looked at is faulty: check and verify
+	exitFaults  = 2 // what was looked at is faulty: check, verify and assess
 	exitMisused = 64
 )
 
@@ -35,6 +35,7 @@ type commands struct {
 	Publish publishCommand `cmd:"" help:"Check documents and publish them in a kitchen, running or stopped."`
 	Samples samplesCommand `cmd:"" help:"Write the demo kitchen's documents into a folder, to be edited: their numbers are invented."`
 	Lead    leadCommand    `cmd:"" help:"List a lead in the crew of a kitchen, running or stopped: the first one of a new kitchen."`
+	Assess  assessCommand  `cmd:"" help:"Hold a probe's log against published limits: exit code 0 whether they are met or not."`
 	Version versionCommand `cmd:"" help:"Print the version."`
 }
 
@@ -82,6 +83,10 @@ func outcome(err error, to streams) int {
 	case err == nil:
 		return exitDone
 	case errors.Is(err, errFaults):
+		return exitFaults
+	}
+	if bad, ok := errors.AsType[*badInput](err); ok {
+		_, _ = fmt.Fprintln(to.err, "brinebell: "+bad.text+".")
 		return exitFaults
 	}
 	_, _ = fmt.Fprintln(to.err, "brinebell: "+oneLine(err))

@@ -12,7 +12,7 @@ import (
 // law says who may import whom. Left: a folder; right: the folders of ours that it may import, nothing else. A folder
 // that is not listed may not exist. Read it from the bottom up: each line names only what stands below it.
 const law = `
-cmd/brinebell          -> internal/probelog internal/core/safety internal/core/words internal/fail internal/server internal/document internal/sqlite internal/chain internal/pairing
+cmd/brinebell          -> internal/probelog internal/core/safety internal/core/quantity internal/core/words internal/fail internal/server internal/document internal/sqlite internal/chain internal/pairing
 cmd/corewasm           -> internal/core internal/core/words
 
 internal/server        -> . internal/fail internal/web internal/hub internal/sqlite internal/chain internal/pairing internal/document internal/demo internal/core internal/core/entry internal/core/stamp internal/core/journal internal/core/kitchen internal/core/protocol

@@ -50,8 +50,10 @@ func Read(r io.Reader) (*Log, []Fault, error) {
 	switch {
 	case errors.Is(err, io.EOF):
 		return nil, nil, errors.New("the file is empty: a first line that names the columns, such as time,temp_f, and readings below it are needed")
+	case isCSV(err):
+		return nil, nil, errors.New("line 1 is not CSV: a quotation mark stands where none belongs")
 	case err != nil:
-		return nil, nil, fmt.Errorf("line 1 is not CSV: %w", err)
+		return nil, nil, fmt.Errorf("the file cannot be read: %w", err)
 	}
 	c, err := findColumns(head)
 	if err != nil {
@@ -82,6 +84,12 @@ func Read(r io.Reader) (*Log, []Fault, error) {
 		return nil, nil, fmt.Errorf("the file is larger than %d MB: cut it to the cook in question", sizeMost>>20)
 	}
 	return log, faults, nil
+}
+
+// isCSV tells whether an error is about what is written, not about reading it.
+func isCSV(err error) bool {
+	_, ok := errors.AsType[*csv.ParseError](err)
+	return ok
 }
 
 func line(rows *csv.Reader) int {

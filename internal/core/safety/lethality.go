@@ -21,6 +21,7 @@ const (
 	FatUnit     = 1000 // parts of a per cent of fat
 	FatMost     = 12 * FatUnit
 	LogRequired = 7 // log10 of Salmonella
+	ProbeMost   = 10 * HeatC
 	firstRow    = 136
 	columns     = 12
 )

@@ -51,7 +51,7 @@ func AssessCook(c Cook, log []Reading) (*Cooked, error) {
 	if err != nil {
 		return nil, err
 	}
-	if c.Probe < 0 || c.Probe > 10*HeatC {
+	if c.Probe < 0 || c.Probe > ProbeMost {
 		return nil, ErrProbe
 	}
 	if err := CheckLog(log); err != nil {

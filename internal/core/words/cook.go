@@ -16,6 +16,7 @@ type Cooked struct {
 	Estimate string   // both reductions
 	Warnings []string // what should be known beside it
 	Sources  []string
+	Local    string // what stands above them
 }
 
 // Verdict says whether a limit is met.
@@ -72,7 +73,10 @@ func (l Lang) CookRow(row safety.Row, unit string) string {
 
 // Cooked says what came of a cook, with temperatures in a unit of Shown.
 func (l Lang) Cooked(out *safety.Cooked, unit string) Cooked {
-	say := Cooked{Verdict: l.Verdict(out.Dwell.Verdict), Sources: []string{l.Source(out.Dwell.Source), l.Source(out.ComeUp.Source), l.Source("fsis-a-probe")}}
+	say := Cooked{
+		Verdict: l.Verdict(out.Dwell.Verdict), Local: l.T("limit.local"),
+		Sources: []string{l.Source(out.Dwell.Source), l.Source(out.ComeUp.Source), l.Source("fsis-a-probe")},
+	}
 	f, by := &out.Dwell, ""
 	if f.Limit.Unit == quantity.Milli {
 		by = l.Dwell(f.By)

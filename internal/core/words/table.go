@@ -170,6 +170,7 @@ var screenTable = []text{
 	{"left.since", "for\u00a0", "desde hace\u00a0"},
 	{"limit.between", "{min} to {max}", "{min} a {max}"},
 	{"limit.least", "at least {min}", "al menos {min}"},
+	{"limit.local", "Follow your local code: it stands above these limits.", "Sigue tu norma local: está por encima de estos límites."},
 	{"limit.met", "Limit met", "Límite cumplido"},
 	{"limit.most", "at most {max}", "como mucho {max}"},
 	{"limit.notmet", "Limit not met", "Límite no cumplido"},

@@ -1,0 +1,213 @@
+package main
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"strconv"
+	"strings"
+
+	"brinebell/internal/core/quantity"
+	"brinebell/internal/core/safety"
+	"brinebell/internal/core/words"
+	"brinebell/internal/probelog"
+)
+
+// assessCommand holds probe logs against published limits. A limit that is not met is an answer, not a fault.
+type assessCommand struct {
+	Cook assessCookCommand `cmd:"" help:"Hold a cook's log against the published poultry time-temperature tables, and print what comes of it as JSON."`
+}
+
+// badInput says why there is nothing to assess: it ends the program with exitFaults.
+type badInput struct{ text string }
+
+func (b *badInput) Error() string { return b.text }
+
+func refuse(format string, args ...any) error { return &badInput{fmt.Sprintf(format, args...)} }
+
+// readLog reads a probe's file; every row has to be readable, because one left out could have been the coldest.
+func readLog(name string) (*probelog.Log, error) {
+	f, err := os.Open(name)
+	if err != nil {
+		var path *fs.PathError
+		if errors.As(err, &path) {
+			err = path.Err
+		}
+		return nil, refuse("the file %s cannot be read: %v", name, err)
+	}
+	defer func() { _ = f.Close() }() // only read
+	log, faults, err := probelog.Read(f)
+	switch {
+	case err != nil:
+		return nil, refuse("%s: %v", name, err)
+	case len(faults) == 1:
+		return nil, refuse("%s, %v; put it right, or take the row out if it is no reading", name, faults[0])
+	case len(faults) > 1:
+		var numbers []string
+		for _, f := range faults[1:min(len(faults), 20)] {
+			numbers = append(numbers, strconv.Itoa(f.Row))
+		}
+		more := ""
+		if len(faults) > 20 {
+			more = fmt.Sprintf(" and %d more", len(faults)-20)
+		}
+		return nil, refuse("%s, %v; rows %s%s cannot be read either", name, faults[0], strings.Join(numbers, ", "), more)
+	case len(log.Readings) == 0:
+		return nil, refuse("%s holds no readings below its first line", name)
+	}
+	return log, nil
+}
+
+type assessCookCommand struct {
+	File       string `arg:"" help:"CSV with the columns time (RFC 3339) and temp_f or temp_c."`
+	Species    string `help:"Which table: chicken or turkey."`
+	Fat        string `help:"Per cent of fat, 0 to 12; between two columns the longer time counts."`
+	ProbeError string `help:"How far the probe may be off, in degrees Fahrenheit: subtracted from every reading."`
+	ProbeC     string `name:"probe-error-c" help:"The same in degrees Celsius."`
+	Lang       string `enum:"en,es" default:"en" help:"Language of the sentences: en or es."`
+}
+
+// Run prints the assessment, met or not.
+func (c *assessCookCommand) Run(to streams) error {
+	cook, err := c.cook()
+	if err != nil {
+		return err
+	}
+	log, err := readLog(c.File)
+	if err != nil {
+		return err
+	}
+	out, err := safety.AssessCook(cook, log.Readings)
+	if err != nil {
+		return refuse("%s: %v", c.File, err)
+	}
+	e := json.NewEncoder(to.out)
+	e.SetEscapeHTML(false)
+	e.SetIndent("", "  ")
+	return e.Encode(c.report(cook, log, out))
+}
+
+// cook reads the flags.
+func (c *assessCookCommand) cook() (safety.Cook, error) {
+	var cook safety.Cook
+	switch strings.ToLower(c.Species) {
+	case "chicken":
+		cook.Species = safety.Chicken
+	case "turkey":
+		cook.Species = safety.Turkey
+	case "":
+		return cook, refuse("--species is missing: chicken or turkey")
+	default:
+		return cook, refuse("--species %s has no published table here: take chicken or turkey", c.Species)
+	}
+	if c.Fat == "" {
+		return cook, refuse("--fat is missing: per cent of fat, 0 to 12")
+	}
+	fat, err := safety.ParseDifference(c.Fat, false)
+	if err != nil && !errors.Is(err, quantity.ErrLarge) {
+		return cook, refuse("--fat %s is not a number of per cent such as 7 or 7.5", c.Fat)
+	}
+	cook.Fat = int64(fat * safety.FatUnit / safety.HeatC)
+	if err != nil {
+		cook.Fat = safety.FatMost + 1
+	} else if fat*safety.FatUnit%safety.HeatC != 0 && cook.Fat%safety.FatUnit == 0 {
+		cook.Fat++ // less than a thousandth above a column lies beyond it, too
+	}
+	if cook.Fat > safety.FatMost {
+		return cook, refuse("--fat %s is above 12 %%, where the published tables end: no time is printed for it, so have the process checked by a competent person", c.Fat)
+	}
+	switch {
+	case c.ProbeError != "" && c.ProbeC != "":
+		return cook, refuse("--probe-error and --probe-error-c are both given: give one")
+	case c.ProbeError != "":
+		cook.Probe, err = safety.ParseDifference(c.ProbeError, true)
+	case c.ProbeC != "":
+		cook.Probe, err = safety.ParseDifference(c.ProbeC, false)
+	}
+	if err != nil || cook.Probe > safety.ProbeMost {
+		return cook, refuse("the probe's error %s is not a number of degrees from 0 to 10 °C (18 °F)", c.ProbeError+c.ProbeC)
+	}
+	return cook, nil
+}
+
+// cooked is what is printed. The first nine names are what other programs read.
+type cooked struct {
+	Met      bool        `json:"met"`
+	Instant  bool        `json:"instant"`
+	HeldAtF  *int64      `json:"held_at_f"`
+	Log10    json.Number `json:"log10_reduction"`
+	Linear   json.Number `json:"log10_reduction_linear"`
+	Required int         `json:"required"`
+	ComeUp   comeUp      `json:"comeup"`
+	Source   string      `json:"source"`
+	Warnings []string    `json:"warnings"`
+
+	Says      []string    `json:"says"`
+	Estimates string      `json:"estimates"`
+	Sources   []string    `json:"sources"`
+	Species   string      `json:"species"`
+	FatPct    json.Number `json:"fat_pct"`
+	ErrorC    json.Number `json:"probe_error_c"`
+	Readings  int         `json:"readings"`
+	Run       *cookRun    `json:"run"`
+}
+
+type comeUp struct {
+	Met     *bool       `json:"met"` // null: the log does not show the whole way
+	Seconds json.Number `json:"seconds"`
+	Limit   json.Number `json:"limit_seconds"`
+	FromF   int64       `json:"from_f"`
+	ToF     int64       `json:"to_f"`
+}
+
+// cookRun is the run that held first or, if none did, the one that came nearest to its dwell.
+type cookRun struct {
+	AtF     int64       `json:"at_f"`
+	Seconds json.Number `json:"seconds"`
+	Dwell   json.Number `json:"dwell_seconds"`
+	From    int         `json:"from_line"`
+	To      int         `json:"to_line"`
+}
+
+func (c *assessCookCommand) report(cook safety.Cook, log *probelog.Log, out *safety.Cooked) *cooked {
+	l, unit := words.Of(c.Lang), "mC"
+	if log.Fahrenheit {
+		unit = "[degF]"
+	}
+	say := l.Cooked(out, unit)
+	r := &cooked{
+		Met: out.Met, Instant: out.Instant >= 0, Log10: json.Number(out.Lower.Text(6)), Linear: json.Number(out.Linear.Text(6)),
+		Required: safety.LogRequired, Source: say.Sources[0], Warnings: append([]string{}, say.Warnings...),
+		ComeUp: comeUp{
+			Seconds: thousandths(out.ComeUp.Got.Value), Limit: thousandths(out.ComeUp.Limit.Value), FromF: safety.ComeUpLow, ToF: safety.ComeUpHigh,
+		},
+		Says:      []string{say.Verdict + ": " + say.Why, say.ComeUp, say.Local},
+		Estimates: say.Estimate, Sources: say.Sources, Species: strings.ToLower(c.Species), FatPct: thousandths(cook.Fat),
+		ErrorC: thousandths(cook.Probe.MilliC()), Readings: len(log.Readings),
+	}
+	if out.ComeUp.Verdict != safety.Unknown {
+		met := out.ComeUp.Verdict == safety.Met
+		r.ComeUp.Met = &met
+	}
+	if at := out.HeldAt(); at != 0 {
+		r.HeldAtF = &at
+	}
+	if run := out.Run; run.Row.F != 0 {
+		r.Run = &cookRun{run.Row.F, thousandths(int64(run.Length)), thousandths(int64(run.Row.Dwell)), log.Lines[run.First], log.Lines[run.Last]}
+	}
+	if log.Cut {
+		r.Warnings = append(r.Warnings, l.T("cook.warn.cut"))
+	}
+	return r
+}
+
+// thousandths writes n/1000 without needless zeros.
+func thousandths(n int64) json.Number {
+	text := strconv.FormatInt(n/1000, 10)
+	if rest := n % 1000; rest != 0 {
+		text += "." + strings.TrimRight(strconv.FormatInt(1000+rest, 10)[1:], "0")
+	}
+	return json.Number(text)
+}
