@@ -6,14 +6,14 @@ import "strings"
 const (
 	mm       = 72 / 25.4
 	side     = 15 * mm // margin left and right
-	above    = 24 * mm // first line of the body, below the page's head
+	above    = 19 * mm // first line of the body, below the page's head
 	below    = 18 * mm // what the foot takes
 	small    = 8.0
 	normal   = 9.0
 	larger   = 12.0
 	largest  = 20.0
 	lineGap  = 1.3 // of the size
-	cellGap  = 4.0 // between columns
+	cellGap  = 7.0 // between columns
 	rowGap   = 2.5 // above and below the text of a row
 	ruleThin = 0.4
 	ruleBold = 1.0

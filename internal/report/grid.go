@@ -58,8 +58,21 @@ func (g *grid) titles(f *flow) (cells [][]string, most int) {
 }
 
 func (g *grid) headHeight(f *flow) float64 {
+	if g.plain() {
+		return 0
+	}
 	_, most := g.titles(f)
 	return g.rowHeight(most)
+}
+
+// plain tells whether the columns have no names.
+func (g *grid) plain() bool {
+	for _, c := range g.columns {
+		if c.title != "" {
+			return false
+		}
+	}
+	return true
 }
 
 // head draws the names of the columns.
@@ -69,6 +82,10 @@ func (g *grid) head(f *flow) {
 		f.y += g.size*lineGap + 2
 	}
 	g.began = true
+	if g.plain() {
+		g.rule(f)
+		return
+	}
 	cells, most := g.titles(f)
 	h := g.rowHeight(most)
 	f.put(mark{kind: fillMark, x: side, y: f.y, w: f.inner(), h: h})
@@ -77,15 +94,26 @@ func (g *grid) head(f *flow) {
 	f.put(mark{kind: ruleMark, x: side, y: f.y, w: f.inner(), size: ruleBold})
 }
 
-// row puts a row whole onto this page or onto the next. Only a row that no page could hold is divided, between lines.
-func (g *grid) row(f *flow, cells ...cell) {
+// row puts a row whole onto this page or onto the next, with what is to be said of it in lines of their own below its
+// cells. Only a row that no page could hold is divided, between lines.
+func (g *grid) row(f *flow, cells []cell, more ...cell) {
 	lines := make([][]string, len(cells))
 	most := 1
 	for i, c := range cells {
 		lines[i] = f.wrap(c.text, g.widths[i], g.size, c.bold)
 		most = max(most, len(lines[i]))
 	}
-	f.need(g.rowHeight(most))
+	var below []cell
+	for _, c := range more {
+		for _, s := range f.wrap(c.text, f.inner()-moreIn, g.size, c.bold) {
+			below = append(below, cell{text: s, bold: c.bold})
+		}
+	}
+	h := g.rowHeight(most + len(below))
+	if len(below) > 0 {
+		h += rowGap
+	}
+	f.need(h)
 	for from := 0; from < most; {
 		n := most - from
 		if room := int((f.bottom() - f.y - 2*rowGap) / (g.size * lineGap)); n > room {
@@ -93,9 +121,26 @@ func (g *grid) row(f *flow, cells ...cell) {
 		}
 		g.stretch(f, cells, lines, from, n)
 		if from += n; from < most {
+			g.rule(f)
 			f.turn()
 		}
 	}
+	for _, c := range below {
+		f.need(g.rowHeight(1))
+		f.words(side+moreIn, f.y, c.text, g.size, c.bold)
+		f.y += g.size * lineGap
+	}
+	if len(below) > 0 {
+		f.y += rowGap
+	}
+	g.rule(f)
+}
+
+// moreIn is how far the lines below a row's cells are set in.
+const moreIn = 16.0
+
+func (g *grid) rule(f *flow) {
+	f.put(mark{kind: ruleMark, x: side, y: f.y, w: f.inner(), size: ruleThin})
 }
 
 // stretch puts n lines of a row, from one on.
@@ -109,7 +154,6 @@ func (g *grid) stretch(f *flow, cells []cell, lines [][]string, from, n int) {
 		x += g.widths[i] + cellGap
 	}
 	f.y += g.rowHeight(n)
-	f.put(mark{kind: ruleMark, x: side, y: f.y, w: f.inner(), size: ruleThin})
 }
 
 // lay puts n lines of each cell beside one another, from one on.

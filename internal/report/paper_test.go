@@ -155,7 +155,7 @@ func aTable(t testing.TB, n, long int) (*flow, []string) {
 		note := strings.TrimSpace(strings.Repeat(fmt.Sprintf("nota%d ", i), i*7%(long+1)))
 		row := []string{fmt.Sprintf("%02d:%02d:%02d", i/3600%24, i/60%60, i%60), fmt.Sprintf("muslo número %d", i), fmt.Sprintf("%d.%d °C", 60+i%30, i%10), note}
 		all = append(all, row...)
-		g.row(f, cell{text: row[0]}, cell{text: row[1], bold: i%5 == 0}, cell{text: row[2]}, cell{text: row[3]})
+		g.row(f, []cell{{text: row[0]}, {text: row[1], bold: i%5 == 0}, {text: row[2]}, {text: row[3]}})
 	}
 	g.end(f)
 	return f, all
@@ -201,9 +201,9 @@ func TestARowLongerThanAPageGoesOn(t *testing.T) {
 	for i := range 4000 {
 		words = append(words, fmt.Sprintf("w%d", i))
 	}
-	g.row(f, cell{text: "before"}, cell{text: "short"})
-	g.row(f, cell{text: "long"}, cell{text: strings.Join(words, " ")})
-	g.row(f, cell{text: "after"}, cell{text: "short"})
+	g.row(f, []cell{{text: "before"}, {text: "short"}})
+	g.row(f, []cell{{text: "long"}, {text: strings.Join(words[:2000], " ")}}, cell{text: strings.Join(words[2000:], " ")})
+	g.row(f, []cell{{text: "after"}, {text: "short"}})
 	g.end(f)
 	require.Greater(t, len(f.leaves), 3)
 	for _, page := range f.leaves {
