@@ -86,10 +86,14 @@ export class Phone {
       .waitFor();
   }
 
-  /** A finger where the browser has fingers, else a click. What rings over the screen is answered first. */
+  /**
+   * A finger where the browser has fingers, else a click. What rings over the screen is answered first, and what has just
+   * come under the finger is given its moment, in which the page takes no tap.
+   */
   async pokes(locator) {
     for (let i = 0; i < 8; i++) {
       try {
+        await this.page.waitForFunction(() => !document.querySelector(".settling"));
         const patient = i === 7 ? patience : 1500;
         return await (this.touch ? locator.tap({ timeout: patient }) : locator.click({ timeout: patient }));
       } catch (error) {
