@@ -131,6 +131,8 @@ func (m *maker) step() {
 		m.strange()
 	case m.one(4):
 		m.small()
+	case m.one(9):
+		m.books()
 	default:
 		m.work()
 	}
@@ -150,7 +152,7 @@ func (m *maker) work() {
 		m.portion(b)
 	case 5, 6:
 		m.add(&entry.Step{Batch: b.id, Stage: stages[b.stage][0], Step: pick(m, steps), Value: m.rand.Int64N(90_000),
-			Unit: pick(m, units), Answer: pick(m, []string{"", "yes", "no"}), SignBy: pick(m, crew)})
+			Unit: pick(m, units), Answer: pick(m, []string{"", "yes", "no"}), SignBy: pick(m, crew), Probe: pick(m, probes)})
 	case 7, 8:
 		m.add(&entry.Count{Batch: b.id, Sold: m.rand.Int64N(9), Wasted: m.rand.Int64N(3), Reason: "dropped"})
 	default:
@@ -239,7 +241,7 @@ func (m *maker) small() {
 	case 1:
 		m.add(&entry.TimerEnd{Timer: m.someTimer()})
 	case 2, 3:
-		m.add(&entry.Reading{Place: pick(m, places), MilliC: m.rand.Int64N(200_000) - 20_000, Probe: "probe 2"})
+		m.add(&entry.Reading{Place: pick(m, places), MilliC: m.rand.Int64N(200_000) - 20_000, Probe: pick(m, probes)})
 	case 4, 5:
 		m.add(&entry.Step{List: pick(m, lists), Day: day - int32(m.rand.IntN(2)), Step: pick(m, append(steps, "hands", "sign")),
 			Answer: pick(m, []string{"", "yes", "no"})})

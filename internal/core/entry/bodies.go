@@ -337,6 +337,7 @@ type Step struct {
 	Note   string
 	Photo  string // SHA-256 of the photo, in hexadecimal
 	SignBy string // crew id of who signs, of a sign step
+	Probe  string // since version 2: the probe that read Value
 }
 
 // Kind implements Body.
@@ -355,6 +356,7 @@ func (b *Step) Fields(c *wire.Coder) {
 	wire.Str(c, "note", &b.Note)
 	wire.Str(c, "photo", &b.Photo)
 	wire.Str(c, "signBy", &b.SignBy)
+	wire.Str(c, "probe", &b.Probe)
 }
 
 // Reading is a temperature read at a piece of equipment.
@@ -526,19 +528,4 @@ func (*ClockDoubt) Kind() Kind { return ClockDoubted }
 func (b *ClockDoubt) Fields(c *wire.Coder) {
 	wire.Str(c, "device", &b.Device)
 	wire.Int(c, "off", &b.Off)
-}
-
-// ListClose ends a day's run of a list, complete or not.
-type ListClose struct {
-	List string
-	Day  int32
-}
-
-// Kind implements Body.
-func (*ListClose) Kind() Kind { return ListClosed }
-
-// Fields implements wire.Fielder.
-func (b *ListClose) Fields(c *wire.Coder) {
-	wire.Str(c, "list", &b.List)
-	wire.Int(c, "day", &b.Day)
 }

@@ -41,6 +41,12 @@ const (
 	SensorPaired  Kind = 41
 	SensorRevoked Kind = 42
 	LoggerRead    Kind = 43
+	ProbeChecked  Kind = 26
+	DeviationPart Kind = 27
+	DayClosed     Kind = 28
+	SettingMade   Kind = 29
+	DeliveryTaken Kind = 30
+	OilTended     Kind = 31
 )
 
 // Body is what an entry of one kind carries.
@@ -69,7 +75,7 @@ var kinds = map[Kind]kindInfo{
 	BatchPortioned:    {"batch portioned", 1, func() Body { return new(Portioning) }},
 	BatchDiscarded:    {"batch discarded", 1, func() Body { return new(Discard) }},
 	HoldCounted:       {"hold counted", 1, func() Body { return new(Count) }},
-	StepDone:          {"step done", 1, func() Body { return new(Step) }},
+	StepDone:          {"step done", 2, func() Body { return new(Step) }},
 	ReadingTaken:      {"reading taken", 1, func() Body { return new(Reading) }},
 	DeviationOpened:   {"deviation opened", 1, func() Body { return new(Deviation) }},
 	DeviationAnswered: {"deviation answered", 1, func() Body { return new(Answer) }},
@@ -87,6 +93,12 @@ var kinds = map[Kind]kindInfo{
 	SensorPaired:      {"sensor paired", 1, func() Body { return new(SensorPairing) }},
 	SensorRevoked:     {"sensor revoked", 1, func() Body { return new(SensorRevocation) }},
 	LoggerRead:        {"logger read", 1, func() Body { return new(FileRead) }},
+	ProbeChecked:      {"probe checked", 1, func() Body { return new(ProbeCheck) }},
+	DeviationPart:     {"deviation part", 1, func() Body { return new(Part) }},
+	DayClosed:         {"day closed", 1, func() Body { return new(DayClose) }},
+	SettingMade:       {"setting made", 1, func() Body { return new(Setting) }},
+	DeliveryTaken:     {"delivery taken", 1, func() Body { return new(Delivery) }},
+	OilTended:         {"oil tended", 1, func() Body { return new(Oil) }},
 }
 
 // Kinds returns the kinds that this build folds, in the order of their numbers.

@@ -9,6 +9,7 @@ import (
 
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/stamp"
+	"brinebell/internal/core/wire"
 )
 
 // TestDigestSeesEveryBit turns each bit of texts of many lengths, cuts them and lengthens them by zeros, and swaps words:
@@ -17,7 +18,7 @@ func TestDigestSeesEveryBit(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 2))
 	halves := map[[9]byte][]byte{}
 	see := func(text []byte) {
-		d := digest(text)
+		d := wire.Digest(text)
 		for lane := range 2 {
 			half := [9]byte{byte(lane)}
 			copy(half[1:], d[8*lane:])
@@ -52,8 +53,8 @@ func TestDigestSeesEveryBit(t *testing.T) {
 func TestTheHashIsThatOfTheState(t *testing.T) {
 	var l Log
 	same := func() {
-		require.Equal(t, digest(l.Bytes()), l.Hash())
-		require.Equal(t, digest(l.Bytes()), l.Hash(), "asked twice")
+		require.Equal(t, wire.Digest(l.Bytes()), l.Hash())
+		require.Equal(t, wire.Digest(l.Bytes()), l.Hash(), "asked twice")
 	}
 	same()
 	list := make([]entry.Entry, 200)

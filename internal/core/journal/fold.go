@@ -2,7 +2,6 @@ package journal
 
 import (
 	"cmp"
-	"math/bits"
 	"slices"
 
 	"brinebell/internal/core/entry"
@@ -120,37 +119,14 @@ func (l *Log) withdrawn(item *Item) bool {
 // Bytes returns the canonical bytes of the state after all entries.
 func (l *Log) Bytes() []byte { return l.State().Append(nil) }
 
-// Hash returns a hash of Bytes, see digest. It is worked out once for each state, since every phone asks the kitchen for it.
+// Hash returns a hash of Bytes, see wire.Digest. It is worked out once for each state, since every phone asks the kitchen for it.
 func (l *Log) Hash() [16]byte {
 	s := l.State()
 	if l.hashed != l.states {
 		l.bytes = s.Append(l.bytes[:0])
-		l.hash, l.hashed = digest(l.bytes), l.states
+		l.hash, l.hashed = wire.Digest(l.bytes), l.states
 	}
 	return l.hash
-}
-
-// digest takes eight bytes at a time into two lanes, multiplies each by an odd number and folds its upper half into its
-// lower. Every step can be undone, so that one difference is never lost on the way: it finds mistakes, not malice. Two
-// builds that reckon it differently have different fingerprints, and do not compare.
-func digest(b []byte) [16]byte {
-	x, y := 0xcbf29ce484222325+uint64(len(b)), uint64(len(b))
-	take := func(w uint64) {
-		x = (x ^ w) * 0x9e3779b97f4a7c15
-		y = (y ^ bits.RotateLeft64(w, 32)) * 0xc2b2ae3d27d4eb4f
-		x, y = x^x>>32, y^y>>29
-	}
-	for ; len(b) >= 8; b = b[8:] {
-		take(uint64(b[0]) | uint64(b[1])<<8 | uint64(b[2])<<16 | uint64(b[3])<<24 |
-			uint64(b[4])<<32 | uint64(b[5])<<40 | uint64(b[6])<<48 | uint64(b[7])<<56)
-	}
-	for _, c := range b {
-		take(uint64(c))
-	}
-	var out [16]byte
-	copy(out[:8], wire.Fixed64(x))
-	copy(out[8:], wire.Fixed64(y))
-	return out
 }
 
 // Cut returns a base with at least least entries after it, and where its tail begins in Tail. Like Advance it does not go

@@ -18,7 +18,9 @@ func (s *State) Apply(e *entry.Entry, amended Amended) {
 	before := s.Last
 	s.Folded++
 	s.Last = e.At
-	f := folding{s: s, e: e, at: e.At.At}
+	f := folding{s: s, e: e, at: e.At.At, seal: s.Seal}
+	s.seal(e)
+	s.afterClose(e)
 	body := f.open()
 	batch := firstBatch(e.ID, body)
 	switch {
@@ -46,6 +48,7 @@ type folding struct {
 	e         *entry.Entry
 	at        stamp.Milli
 	corrected bool
+	seal      [16]byte // over the entries before it
 }
 
 // open reads the entry's body: nil when this build does not know its kind, or when it cannot be read.
@@ -119,6 +122,26 @@ func (f *folding) apply(body entry.Body) {
 	case *entry.Correction:
 		f.correction(b)
 	case *entry.Withdrawal: // the entry that it takes back was folded as taken back
+	default:
+		f.books(body)
+	}
+}
+
+// books folds what goes into the kitchen's books.
+func (f *folding) books(body entry.Body) {
+	switch b := body.(type) {
+	case *entry.ProbeCheck:
+		f.probeCheck(b)
+	case *entry.Part:
+		f.part(b)
+	case *entry.DayClose:
+		f.dayClose(b)
+	case *entry.Setting:
+		f.setting(b)
+	case *entry.Delivery:
+		f.delivery(b)
+	case *entry.Oil:
+		f.oil(b)
 	default:
 		f.household(body)
 	}

@@ -62,7 +62,7 @@ func (f *folding) leaving(b *Batch, over entry.Override) {
 	w := f.s.Window(b)
 	lasted := f.at.Since(b.Since)
 	f.waited(b, st, lasted)
-	d := Deviation{Batch: b.ID, Stage: b.Stage, Number: int64(lasted), Unit: "ms", Text: over.Reason}
+	d := Deviation{Batch: b.ID, Stage: b.Stage, Number: int64(lasted), Unit: "ms", Text: over.Reason, Critical: w.Critical}
 	switch window.At(&w, lasted) {
 	case window.TooSoon:
 		d.Code, d.Limit = DevTooSoon, int64(w.Floor)
@@ -87,6 +87,7 @@ func (f *folding) soldLate(b *Batch) {
 	if lasted := f.at.Since(b.Since); window.At(&w, lasted) == window.Past {
 		f.deviateOnce(Deviation{
 			Code: DevPastLimit, Batch: b.ID, Stage: b.Stage, Number: int64(lasted), Limit: int64(w.Ceiling), Unit: "ms",
+			Critical: w.Critical,
 		})
 	}
 }
@@ -176,6 +177,7 @@ func (f *folding) placed(b *Batch) {
 	if r := f.s.unchecked(d, f.at); r != nil {
 		f.deviate(Deviation{
 			Code: DevOilUnchecked, Batch: b.ID, Place: b.Place, Stage: b.Stage, Number: r.Number, Limit: r.Limit, Unit: r.Unit,
+			Critical: d.Reading.Critical,
 		})
 	}
 }

@@ -13,8 +13,9 @@ import (
 func (f *folding) step(body *entry.Step) {
 	m := Mark{
 		Stage: body.Stage, Step: body.Step, Entry: f.e.ID, At: f.at, By: f.e.Crew, Value: body.Value, Unit: body.Unit,
-		Answer: body.Answer, Note: body.Note, SignBy: body.SignBy, Photo: body.Photo,
+		Answer: body.Answer, Note: body.Note, SignBy: body.SignBy, Photo: body.Photo, Probe: body.Probe,
 	}
+	f.used(body.Probe)
 	if !body.Batch.IsZero() {
 		f.batchStep(body, m)
 		return
@@ -60,7 +61,7 @@ func (f *folding) judge(step *procedure.Step, m *Mark, d Deviation) {
 	if step == nil {
 		return
 	}
-	d.Step = m.Step
+	d.Step, d.Probe, d.Critical = m.Step, m.Probe, step.Limit.Critical
 	if asksNumber(step.Kind) {
 		if m.Unit != step.Unit {
 			d.Code, d.Number, d.Unit = DevUnreadable, int64(f.e.Kind), "kind"
@@ -114,6 +115,7 @@ func (s *State) place(name string) *Place {
 func (f *folding) reading(body *entry.Reading) {
 	p := f.s.place(body.Place)
 	p.Reading, p.ReadAt, p.ReadBy, p.ReadIn, p.Probe = body.MilliC, f.at, f.e.Crew, f.e.ID, body.Probe
+	f.used(body.Probe)
 	d := f.s.Equipment().Device(body.Place)
 	if d == nil {
 		return
@@ -122,6 +124,7 @@ func (f *folding) reading(body *entry.Reading) {
 	if limit, off := offLimit(&d.Reading, body.MilliC); off {
 		f.deviate(Deviation{
 			Code: DevReadingOff, Place: body.Place, Number: body.MilliC, Limit: limit, Unit: "mC", Text: body.Note,
+			Critical: d.Reading.Critical, Probe: body.Probe,
 		})
 	}
 }
@@ -147,7 +150,7 @@ func (f *folding) answer(body *entry.Answer) {
 		return
 	}
 	d.Answers = append(d.Answers, DeviationAnswer{At: f.at, By: f.e.Crew, Action: body.Action})
-	if body.Closes && !d.Closed {
+	if body.Closes && !d.Closed && len(d.Missing()) == 0 {
 		d.Closed, d.EndAt = true, f.at
 	}
 }

@@ -24,6 +24,11 @@ func (s *State) Clone() *State {
 	for i := range c.Series {
 		c.Series[i].Values = slices.Clip(c.Series[i].Values)
 	}
+	c.Probes, c.Deliveries = slices.Clone(s.Probes), slices.Clone(s.Deliveries)
+	c.Days, c.Settings = slices.Clone(s.Days), slices.Clone(s.Settings)
+	for i := range c.Places {
+		c.Places[i].Oil = slices.Clip(c.Places[i].Oil)
+	}
 	for i := range c.Batches {
 		b := &c.Batches[i]
 		b.Lots, b.Parents, b.Children = slices.Clip(b.Lots), slices.Clip(b.Parents), slices.Clip(b.Children)
@@ -33,7 +38,8 @@ func (s *State) Clone() *State {
 		c.Runs[i].Steps = slices.Clip(c.Runs[i].Steps)
 	}
 	for i := range c.Deviations {
-		c.Deviations[i].Answers = slices.Clip(c.Deviations[i].Answers)
+		d := &c.Deviations[i]
+		d.Answers, d.Parts = slices.Clip(d.Answers), slices.Clip(d.Parts)
 	}
 	return &c
 }

@@ -47,7 +47,7 @@ func (s *State) sorted() bool {
 		ascending(s.Sensors, func(a, b *Sensor) int { return cmp.Compare(a.Sensor, b.Sensor) }) &&
 		ascending(s.Feeds, func(a, b *Feed) int { return bySource(*a, *b) }) &&
 		ascending(s.Excursions, func(a, b *Excursion) int { return cmp.Compare(a.Key, b.Key) }) &&
-		ascending(s.Ahead, func(a, b *Ahead) int { return cmp.Compare(a.Device, b.Device) })
+		ascending(s.Ahead, func(a, b *Ahead) int { return cmp.Compare(a.Device, b.Device) }) && s.Ledger.sorted()
 }
 
 // ascending tells whether each element stands after the one before it.
@@ -86,6 +86,7 @@ func (s *State) Fields(c *wire.Coder) {
 	wire.List(c, "feeds", &s.Feeds, wire.Framed[Feed])
 	wire.List(c, "excursions", &s.Excursions, wire.Framed[Excursion])
 	wire.List(c, "series", &s.Series, wire.Framed[Series])
+	s.Ledger.Fields(c)
 }
 
 // Fields implements wire.Fielder.
@@ -129,6 +130,7 @@ func (p *Place) Fields(c *wire.Coder) {
 	p.ReadIn.Walk(c, "readIn")
 	wire.Str(c, "probe", &p.Probe)
 	wire.Int(c, "emptyAt", &p.EmptyAt)
+	wire.List(c, "oil", &p.Oil, wire.Framed[OilMark])
 }
 
 // Fields implements wire.Fielder.
@@ -144,6 +146,7 @@ func (m *Mark) Fields(c *wire.Coder) {
 	wire.Str(c, "note", &m.Note)
 	wire.Str(c, "signBy", &m.SignBy)
 	wire.Str(c, "photo", &m.Photo)
+	wire.Str(c, "probe", &m.Probe)
 }
 
 // Fields implements wire.Fielder.
@@ -240,6 +243,9 @@ func (d *Deviation) Fields(c *wire.Coder) {
 	wire.List(c, "answers", &d.Answers, wire.Framed[DeviationAnswer])
 	c.Bool("closed", &d.Closed)
 	wire.Int(c, "endAt", &d.EndAt)
+	c.Bool("critical", &d.Critical)
+	wire.List(c, "parts", &d.Parts, wire.Framed[PartMark])
+	wire.Str(c, "probe", &d.Probe)
 }
 
 // Fields implements wire.Fielder.

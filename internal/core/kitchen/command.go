@@ -14,8 +14,8 @@ const (
 	DoPortion   = "portion"    // Batch or Shares, To, Place, Grams, Pieces, Number (of vessels), Portions, Lost, override
 	DoDiscard   = "discard"    // Batch, Reason
 	DoCount     = "count"      // Batch, Count (sold), Wasted, Reason
-	DoStep      = "step"       // Batch or List and Day, Stage, Step, Value and Unit, Answer, Text, Photo, Crew (who signs)
-	DoReading   = "reading"    // Place, Value, Unit (mC), Name (of the probe), Text
+	DoStep      = "step"       // Batch or List and Day, Stage, Step, Value and Unit, Answer, Text, Photo, Crew (who signs), Probe
+	DoReading   = "reading"    // Place, Value, Unit (mC), Probe or Name (of the probe), Text
 	DoGot       = "got"        // Bell
 	DoUndo      = "undo"       // Entry
 	DoCorrect   = "correct"    // Entry, the fields that change, Reason
@@ -32,6 +32,12 @@ const (
 	DoPost      = "post"       // Device, Place
 	DoName      = "name"       // Name, Text (zone), Answer (country)
 	DoPublish   = "publish"    // Text: the document
+	DoCheck     = "check"      // Probe, Answer (ice, boiling or reference), Value and Unit (mC), Number (expected, of reference), Name (of the reference), Text
+	DoPart      = "part"       // Deviation, Answer (the part), Text, Grams, Pieces
+	DoDayClose  = "day-close"  // Day, Text
+	DoSet       = "set"        // Name (of the setting), Number
+	DoDeliver   = "deliver"    // Procedure, Name (supplier), Lots (one), Grams, Pieces, Value and Unit (mC; none: not read), Probe, Weights, Place, Closes (sent back), Text
+	DoOil       = "oil"        // Place, Answer (the deed), Value and Unit (mL), Number (thousandths of a percent of polar compounds), Text
 )
 
 // Command is what a cook asks for by a tap.
@@ -75,6 +81,8 @@ type Command struct {
 	Typed          string // a number as it was typed, in the unit TypedIn (UCUM); it goes Into a field, in base units
 	TypedIn        string
 	Into           string // value, grams, pieces, count or wasted
+	Probe          string
+	Weights        []int64
 }
 
 // Wanted is what a portion command takes out of one batch.
@@ -164,6 +172,8 @@ func (m *Command) rest(c *wire.Coder) {
 	optStr(c, "typed", &m.Typed)
 	optStr(c, "typedIn", &m.TypedIn)
 	optStr(c, "into", &m.Into)
+	optStr(c, "probe", &m.Probe)
+	optList(c, "weights", &m.Weights, func(c *wire.Coder, n *int64) { wire.Int(c, "", n) })
 }
 
 func optInt[T ~int32 | ~int64](c *wire.Coder, name string, v *T) {

@@ -94,6 +94,25 @@ func (d *deciding) decide() *Refusal {
 	case DoListClose:
 		return d.listClose()
 	}
+	return d.books()
+}
+
+// books decides what goes into the kitchen's books.
+func (d *deciding) books() *Refusal {
+	switch d.c.Do {
+	case DoCheck:
+		return d.probeCheck()
+	case DoPart:
+		return d.part()
+	case DoDayClose:
+		return d.dayClose()
+	case DoSet:
+		return d.setting()
+	case DoDeliver:
+		return d.deliver()
+	case DoOil:
+		return d.oil()
+	}
 	return d.household()
 }
 

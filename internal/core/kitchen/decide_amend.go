@@ -92,7 +92,8 @@ func undoable(k entry.Kind) bool {
 	switch k {
 	case entry.BatchStarted, entry.BatchMoved, entry.BatchPortioned, entry.BatchDiscarded, entry.HoldCounted,
 		entry.StepDone, entry.ReadingTaken, entry.DeviationOpened, entry.DeviationAnswered, entry.TimerSet,
-		entry.TimerEnded, entry.EquipmentSet, entry.NoteMade, entry.ListClosed:
+		entry.TimerEnded, entry.EquipmentSet, entry.NoteMade, entry.ListClosed, entry.ProbeChecked, entry.DeviationPart,
+		entry.DeliveryTaken, entry.OilTended:
 		return true
 	}
 	return false
@@ -150,6 +151,9 @@ func (d *deciding) original() (entry.Body, *Refusal) {
 			return &entry.Reading{Place: p.Name, MilliC: p.Reading, Probe: p.Probe}, nil
 		}
 	}
+	if body := d.s.booked(id); body != nil {
+		return body, nil
+	}
 	v := d.s.eventOf(id)
 	switch {
 	case v == nil:
@@ -187,7 +191,7 @@ func (s *State) stepOf(id entry.ID) *entry.Step {
 
 func stepBody(m Mark, b entry.Step) *entry.Step {
 	b.Stage, b.Step, b.Value, b.Unit, b.Answer = m.Stage, m.Step, m.Value, m.Unit, m.Answer
-	b.Note, b.Photo, b.SignBy = m.Note, m.Photo, m.SignBy
+	b.Note, b.Photo, b.SignBy, b.Probe = m.Note, m.Photo, m.SignBy, m.Probe
 	return &b
 }
 
@@ -233,9 +237,10 @@ func (d *deciding) patch(body entry.Body) *Refusal {
 	case *entry.Reading:
 		b.MilliC = c.Value
 		setWord(&b.Note, clean(c.Text))
+		setWord(&b.Probe, clean(c.Probe))
 		return likely(c.Value, "mC")
 	default:
-		return &Refusal{Code: RefNotUndoable}
+		return d.patchBook(body)
 	}
 	return nil
 }
@@ -281,6 +286,7 @@ func (d *deciding) patchStep(b *entry.Step) *Refusal {
 		b.Answer = d.c.Answer
 	}
 	setWord(&b.Note, clean(d.c.Text))
+	setWord(&b.Probe, clean(d.c.Probe))
 	return nil
 }
 

@@ -59,6 +59,9 @@ func (d *deciding) answer() *Refusal {
 		if r := d.lead(); r != nil {
 			return r
 		}
+		if missing := off.Missing(); len(missing) > 0 {
+			return &Refusal{Code: RefPartMissing, Name: missing[0], Number: int64(len(missing)), Unit: "1"}
+		}
 	}
 	return d.add(&entry.Answer{Deviation: off.Key, Action: clean(d.c.Text), Closes: d.c.Closes})
 }

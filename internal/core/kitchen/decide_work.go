@@ -146,6 +146,9 @@ func (d *deciding) seen(body *entry.Step, step *procedure.Step) *Refusal {
 			return r
 		}
 		body.Value, body.Unit = d.c.Value, d.c.Unit
+		if step.Unit == "mC" {
+			body.Probe = clean(cmp.Or(d.c.Probe, d.s.ProbeInHand(d.who.Crew)))
+		}
 	case step.Kind == procedure.Ask:
 		if d.c.Answer != "yes" && d.c.Answer != "no" {
 			return &Refusal{Code: RefNeedAnswer, Step: step.Name}
@@ -198,7 +201,7 @@ func (d *deciding) reading() *Refusal {
 		return r
 	}
 	return d.add(&entry.Reading{
-		Place: d.c.Place, MilliC: d.c.Value, Probe: clean(d.c.Name), Note: clean(d.c.Text),
+		Place: d.c.Place, MilliC: d.c.Value, Probe: clean(cmp.Or(d.c.Probe, d.c.Name)), Note: clean(d.c.Text),
 	})
 }
 

@@ -37,6 +37,8 @@ const pieces = `{
   "piece": "150 g",
   "counted": "pieces",
   "mix": {"meatPerWater": "1.5 kg/L", "concentratePerWater": "60 mL/L", "tub": "16 kg", "tubHolds": "28 L"},
+  "receiving": {"warmth": {"max": "5 Cel", "source": {"en": "made up", "es": "inventado"}, "critical": true},
+    "unit": {"min": "1200 g", "max": "1400 g", "source": {"en": "made up", "es": "inventado"}}},
   "stages": [
     {
       "name": "marinate", "kind": "wait",

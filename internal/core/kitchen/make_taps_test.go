@@ -91,6 +91,9 @@ func (m *maker) command() *kitchen.Command {
 
 // onward is what takes a batch to its next stage.
 func (m *maker) onward(b *kitchen.Batch) *kitchen.Command {
+	if b.Stage == "drain" && m.One(4) {
+		return &kitchen.Command{Do: kitchen.DoStep, Batch: b.ID, Step: "colour", Answer: pick(&m.chance, []string{"yes", "no"})}
+	}
 	switch b.Stage {
 	case "marinate", "stage":
 		return &kitchen.Command{Do: kitchen.DoMove, Batch: b.ID, From: b.Stage}
@@ -219,6 +222,10 @@ func (m *maker) wild() {
 	}
 	if m.One(3) {
 		m.household()
+		return
+	}
+	if m.One(3) {
+		m.books()
 		return
 	}
 	m.say(m.device(), m.anyWork())

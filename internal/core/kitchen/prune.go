@@ -36,6 +36,7 @@ func (s *State) prune(at stamp.Milli) {
 	s.pruneDocuments(old)
 	s.pruneSensors(at)
 	s.Ahead = slices.DeleteFunc(s.Ahead, func(a Ahead) bool { return a.Until < at })
+	s.pruneBooks(at)
 }
 
 // AheadUntil is up to which stamp a device's stamps say nothing about what time it is, once the kitchen found at an instant

@@ -66,6 +66,11 @@ const (
 	RefClosed                    // the list or deviation is closed already
 	RefUnderPressure             // it stands under pressure: Step is the first that lets it off, empty before the cook ends
 	RefCrewKnown                 // the crew member cannot be listed like this: Name
+	RefNoProbe                   // no such probe, or none named where one is needed: Name
+	RefPartMissing               // a part of the deviation is not written down: Name is the first, Number how many
+	RefDayOpen                   // the day cannot be closed: Name is the first that is open, Number how many
+	RefKeepLess                  // records must be kept longer: Number, Limit: days; Name is the source
+	RefNotEquipment              // what is asked cannot be done with the equipment: Place
 )
 
 // Refusal says why a command is not done: which number is out, which limit, by how much, and from when it may be.

@@ -34,6 +34,7 @@ type State struct {
 	Feeds               []Feed               // by Place, Source, Late: what sensors and loggers read
 	Excursions          []Excursion          // by Key: what is behind deviations of places that were beyond their limit
 	Series              []Series             // by Key: what is measured again and again
+	Ledger                                   // probes, deliveries, closed days, settings
 	parsed              map[docKey]parsedDoc // from Documents; not part of the state's bytes
 }
 
@@ -90,6 +91,7 @@ type Place struct {
 	ReadIn  entry.ID // the entry that told the reading; zero: never read
 	Probe   string
 	EmptyAt stamp.Milli // when its last load left it
+	Oil     []OilMark   // what was done with its oil since it was last filled, the latest oilMost of it
 }
 
 // Status says whether anything is left of a batch.
@@ -115,6 +117,7 @@ type Mark struct {
 	Note        string
 	SignBy      string
 	Photo       string // SHA-256, hexadecimal
+	Probe       string
 }
 
 // Event is a line of a batch's history.
@@ -217,6 +220,9 @@ const (
 	DevAfterEnd      DeviationCode = 18 // something was done with a batch of which nothing was left
 	DevPlaceOut      DeviationCode = 19 // something went into equipment that was out of use; Text: why it was
 	DevNotRested     DeviationCode = 20 // a load went in before the equipment had had its time between loads: ms
+	DevProbeFailed   DeviationCode = 21 // a probe's check was not met: Number readings with it are under review; Text: the probe
+	DevDelivery      DeviationCode = 22 // a delivery was off its limit for receiving: mC; Text: its lot
+	DevUnitWeight    DeviationCode = 23 // a unit of a delivery weighs more or less than it may: g; Text: its lot
 )
 
 // DevExcursion is a place beyond its limit for longer than it is allowed: ms; Text: the source of the readings. What
@@ -242,6 +248,10 @@ type Deviation struct {
 	Answers []DeviationAnswer
 	Closed  bool
 	EndAt   stamp.Milli
+
+	Critical bool       // the limit is a critical one: it is closed only when all of Parts are written down
+	Parts    []PartMark // in the order of their entries
+	Probe    string     // with which Number was read
 }
 
 // DeviationAnswer is what was done about a deviation.

@@ -1,0 +1,36 @@
+package journaltest
+
+import (
+	"brinebell/internal/core/entry"
+	"brinebell/internal/core/stamp"
+)
+
+var (
+	probes = []string{"", "probe-1", "probe-2", "probe-2"}
+	parts  = []string{"cause", "held", "evaluation", "disposition", "correction", "prevention", "verification", "carried", "no part"}
+	deeds  = []string{entry.OilFiltered, entry.OilToppedUp, entry.OilChanged, entry.OilDiscarded, entry.OilMeasured, "drunk"}
+)
+
+// books is what goes into the kitchen's books.
+func (m *maker) books() {
+	day := int32((m.now - 5*stamp.Milli(stamp.Hour)) / stamp.Milli(stamp.Day))
+	switch m.rand.IntN(7) {
+	case 0:
+		m.add(&entry.ProbeCheck{Probe: pick(m, probes), Method: pick(m, []string{entry.IcePoint, entry.Boiling, entry.Reference}),
+			Expected: 0, Read: m.rand.Int64N(4000) - 1500, Within: 1000, Altitude: 310_000})
+	case 1, 2:
+		m.add(&entry.Part{Deviation: m.someDeviation(), Part: pick(m, parts), Text: "so it was", Grams: m.rand.Int64N(900)})
+	case 3:
+		m.add(&entry.DayClose{Day: day - int32(m.rand.IntN(3)), Entries: uint64(m.rand.IntN(len(m.made) + 9)),
+			Carried: []entry.Carry{{Subject: m.someDeviation(), Reason: "waits for the mechanic"}}})
+	case 4:
+		m.add(&entry.Setting{Name: pick(m, []string{entry.SetKeepChilled, entry.SetKeepFrozen, "colour"}), Number: m.rand.Int64N(900)})
+	case 5:
+		id := m.id()
+		m.addAs(id, &entry.Delivery{Delivery: id, Supplier: "Reed", Lot: "lot-1", Procedure: pick(m, procedures), Grams: m.rand.Int64N(40_000),
+			Measured: m.one(2), MilliC: m.rand.Int64N(9000), Probe: pick(m, probes), Weights: []int64{m.rand.Int64N(2000), 1300},
+			Place: pick(m, places), Refused: m.one(5)})
+	default:
+		m.add(&entry.Oil{Place: pick(m, places), Deed: pick(m, deeds), Volume: m.rand.Int64N(9000), Polar: m.rand.Int64N(30_000)})
+	}
+}
