@@ -18,6 +18,8 @@ import (
 // assessCommand holds probe logs against published limits. A limit that is not met is an answer, not a fault.
 type assessCommand struct {
 	Cook assessCookCommand `cmd:"" help:"Hold a cook's log against the published poultry time-temperature tables, and print what comes of it as JSON."`
+	Cool assessCoolCommand `cmd:"" help:"Hold a cooling's log against a published rule, and print what comes of it as JSON."`
+	Hold assessHoldCommand `cmd:"" help:"Hold a cold or hot holding's log against a limit, and print the time off it as JSON."`
 }
 
 // badInput says why there is nothing to assess: it ends the program with exitFaults.
@@ -83,10 +85,7 @@ func (c *assessCookCommand) Run(to streams) error {
 	if err != nil {
 		return refuse("%s: %v", c.File, err)
 	}
-	e := json.NewEncoder(to.out)
-	e.SetEscapeHTML(false)
-	e.SetIndent("", "  ")
-	return e.Encode(c.report(cook, log, out))
+	return printJSON(to, c.report(cook, log, out))
 }
 
 // cook reads the flags.

@@ -1,0 +1,146 @@
+package main
+
+import (
+	"encoding/json"
+
+	"brinebell/internal/core/safety"
+	"brinebell/internal/core/words"
+	"brinebell/internal/probelog"
+)
+
+type assessHoldCommand struct {
+	File   string `arg:"" help:"CSV with the columns time (RFC 3339) and temp_f or temp_c."`
+	Rule   string `help:"Which published limit: hold-hot (the default), hold-hot-nyc, hold-hot-tm, hold-cold, and others."`
+	LimitF string `name:"limit-f" help:"A limit of your own, in degrees Fahrenheit."`
+	LimitC string `name:"limit-c" help:"The same in degrees Celsius."`
+	Cold   bool   `help:"Cold holding: at most the limit (41 °F unless one is given), not at least."`
+	Lang   string `enum:"en,es" default:"en" help:"Language of the sentences: en or es."`
+}
+
+// held is what is printed. Between two readings of which either is off the limit all of the time counts as off.
+type held struct {
+	Off      json.Number `json:"off_seconds"`
+	Longest  json.Number `json:"longest_seconds"`
+	Met      bool        `json:"met"`
+	Rule     string      `json:"rule"`
+	LimitF   json.Number `json:"limit_f"`
+	Cold     bool        `json:"cold"`
+	Source   string      `json:"source"`
+	Warnings []string    `json:"warnings"`
+
+	Runs        []offRun    `json:"runs"`
+	ReadingsOff int         `json:"readings_off"`
+	WorstF      json.Number `json:"worst_f"`
+	Actions     []string    `json:"actions"`
+	Says        []string    `json:"says"`
+	Readings    int         `json:"readings"`
+}
+
+type offRun struct {
+	From    string      `json:"from"`
+	To      string      `json:"to"`
+	Seconds json.Number `json:"seconds"`
+	WorstF  json.Number `json:"worst_f"`
+	GoesOn  bool        `json:"goes_on"` // the log ends with it
+}
+
+// Run prints the assessment, met or not.
+func (c *assessHoldCommand) Run(to streams) error {
+	limit, err := c.limit()
+	if err != nil {
+		return err
+	}
+	log, err := readLog(c.File)
+	if err != nil {
+		return err
+	}
+	return printJSON(to, holdReport(words.Of(c.Lang), limit, log))
+}
+
+// limit reads the flags.
+func (c *assessHoldCommand) limit() (safety.HoldLimit, error) {
+	own, fahrenheit := c.LimitF, true
+	if c.LimitC != "" {
+		own, fahrenheit = c.LimitC, false
+	}
+	switch {
+	case c.LimitF != "" && c.LimitC != "":
+		return safety.HoldLimit{}, refuse("--limit-f and --limit-c are both given: give one")
+	case own != "" && c.Rule != "":
+		return safety.HoldLimit{}, refuse("--rule %s and a limit of your own are both given: give one", c.Rule)
+	case own != "":
+		h, err := safety.ParseHeat(own, fahrenheit)
+		if err != nil {
+			return safety.HoldLimit{}, refuse("the limit %s is not a number of degrees such as 135 or 57.2, between -1000 and 1000 °C", own)
+		}
+		return safety.HoldLimit{ID: ownLimit, Limit: h, Cold: c.Cold}, nil
+	}
+	id := c.Rule
+	switch {
+	case id == "" && c.Cold:
+		id = "hold-cold"
+	case id == "":
+		id = "hold-hot"
+	}
+	limit, ok := safety.HoldLimitOf(id)
+	if !ok {
+		ids := ""
+		for i, l := range safety.HoldLimits() {
+			if i > 0 {
+				ids += ", "
+			}
+			ids += l.ID
+		}
+		return limit, refuse("--rule %s is no limit that is published here: take one of %s", id, ids)
+	}
+	if c.Cold && !limit.Cold {
+		return limit, refuse("--cold asks for at most, and --rule %s is at least: leave one out", id)
+	}
+	return limit, nil
+}
+
+// ownLimit is the rule's name when the limit was typed.
+const ownLimit = "own"
+
+var (
+	typedLimit = said{"given on the command line", "dado en la línea de órdenes"}
+	goesOn     = said{"The log ends off the limit: the time goes on.", "El registro acaba fuera del límite: el tiempo sigue."}
+	oneReading = said{"One reading alone shows no length of time.", "Una sola lectura no muestra ninguna duración."}
+)
+
+func holdReport(l words.Lang, limit safety.HoldLimit, log *probelog.Log) *held {
+	out := limit.OutOf(log.Readings)
+	source := in(l, typedLimit)
+	if limit.Source != "" {
+		source = l.Source(limit.Source)
+	}
+	r := &held{
+		Off: thousandths(int64(out.Off)), Longest: thousandths(int64(out.Longest)), Met: out.Met(), Rule: limit.ID,
+		LimitF: fahrenheit(limit.Limit), Cold: limit.Cold, Source: source, Warnings: logWarnings(l, log), Runs: []offRun{},
+		ReadingsOff: out.Readings, WorstF: fahrenheit(out.Worst), Readings: len(log.Readings),
+		Says: []string{l.Verdict(safety.Judge(out.Met())) + ". " + in(l, localCode)},
+	}
+	used, _ := safety.TimeRuleOf("tphc4")
+	last := log.Readings[len(log.Readings)-1].At
+	r.Actions = actions(l, out.Actions(out.Spends(used.Most, 0, log.Readings[0].At, last)))
+	if out.Open() {
+		r.Warnings = append(r.Warnings, in(l, goesOn))
+	}
+	if len(log.Readings) == 1 {
+		r.Warnings = append(r.Warnings, in(l, oneReading))
+	}
+	for _, run := range out.Runs {
+		r.Runs = append(r.Runs, offRun{instant(int64(run.From)), instant(int64(run.To)), thousandths(int64(run.To.Since(run.From))), fahrenheit(run.Worst), run.Open})
+	}
+	return r
+}
+
+// fahrenheit writes a temperature in degrees Fahrenheit, to the nearest thousandth.
+func fahrenheit(h safety.Heat) json.Number {
+	h += 32 * safety.HeatF
+	const unit = safety.HeatF / 1000
+	if h < 0 {
+		return "-" + thousandths(int64((-h+unit/2)/unit))
+	}
+	return thousandths(int64((h + unit/2) / unit))
+}
