@@ -11,6 +11,7 @@ import (
 	_ "github.com/cockroachdb/datadriven" // gives -rewrite
 	"github.com/stretchr/testify/require"
 
+	"brinebell/internal/core/entry"
 	"brinebell/internal/core/kitchen"
 	"brinebell/internal/core/stamp"
 	"brinebell/internal/core/words"
@@ -77,6 +78,8 @@ func fixtures(w *world) []kept {
 		{"deviations", fixed("/deviations"), nil},
 		{"deviation", func(w *world) string { return "/deviation/" + w.s.Deviations[0].Key }, nil},
 		{"mark", id("/mark/", "pan", 2, ""), nil},
+		{"charts", fixed("/charts"), charted},
+		{"chart", fixed("/chart/place/fryer-1"), charted},
 		{"find", func(w *world) string { return "/find?code=" + w.open("pan", 2).Code }, nil},
 		{"who", fixed("/who"), nil},
 		{"more", fixed("/more"), nil},
@@ -95,6 +98,16 @@ func fixtures(w *world) []kept {
 			ctx.Refused = &Refused{Command: c, Why: w.decide("teo", c)}
 		}},
 	}
+}
+
+// charted reads fryer 1 day after day: steady, then in a long run above its mean, with a jump.
+func charted(w *world, ctx *Context) {
+	w.s.Series = nil
+	for i, off := range []int64{0, 12, -8, 5, -14, 3, 9, -6, 2, -11, 7, 4, -9, 13, -3, 1, 6, 10, 15, 8, 12, 19, 11, 14, 40} {
+		w.now = at(11, 38).Add(stamp.Span(i-25) * 9 * stamp.Hour)
+		w.make("teo", &entry.Reading{Place: "fryer-1", MilliC: 168_000 + 100*off})
+	}
+	w.now = at(11, 38)
 }
 
 func TestFixtures(t *testing.T) {

@@ -260,6 +260,7 @@ func (p *page) placeScreen() {
 		p.readingPad(d)
 	}
 	p.holds(d)
+	p.kept(d)
 	do := &kitchen.Command{Do: kitchen.DoEquipment, Place: d.Name, Answer: "out"}
 	out := button{label: p.t("place.takeout"), style: quiet, do: do,
 		ask: &ask{kind: "text", name: "reason", title: p.t("place.takeout.why"), keep: p.t("keep")}}

@@ -22,6 +22,8 @@ var screens = map[string]func(*page){
 	"more":       (*page).moreScreen,
 	"kitchen":    (*page).kitchenScreen,
 	"place":      (*page).placeScreen,
+	"charts":     (*page).chartsScreen,
+	"chart":      (*page).chartScreen,
 	"devices":    (*page).devicesScreen,
 	"sensors":    (*page).sensorsScreen,
 	"import":     (*page).importScreen,

@@ -152,10 +152,12 @@ var typings = [...]Typing{
 	{Unit: "s", Code: "s", Whole: true},
 	{Unit: "min", Code: "min"},
 	{Unit: "h", Code: "h"},
+	{Unit: "%", Code: "%"},
 }
 
 // usual is what a number in a base unit is typed in when the document does not say.
-var usual = map[quantity.Unit]string{quantity.MilliC: "Cel", quantity.Gram: "kg", quantity.Millilitre: "L", quantity.Milli: "s"}
+var usual = map[quantity.Unit]string{quantity.MilliC: "Cel", quantity.Gram: "kg", quantity.Millilitre: "L", quantity.Milli: "s",
+	quantity.MilliPercent: "%"}
 
 // Typing returns how a number in a base unit is typed, in the unit of the UCUM code typedIn, or as usual without one.
 func (l Lang) Typing(unit, typedIn string) Typing {

@@ -52,10 +52,18 @@ func find(table []text, id string) *text {
 	return nil
 }
 
+// said returns the row called id of what screens say.
+func said(id string) *text {
+	if row := find(screenTable, id); row != nil {
+		return row
+	}
+	return find(measureTable, id)
+}
+
 // T returns the text called id with its places filled from pairs of name and value. An id that does not exist comes
 // back as itself; a test holds that none is asked for.
 func (l Lang) T(id string, pairs ...string) string {
-	row := find(screenTable, id)
+	row := said(id)
 	if row == nil {
 		return id
 	}
@@ -64,7 +72,7 @@ func (l Lang) T(id string, pairs ...string) string {
 
 // N returns the text called id in its singular or plural for n, with {n} and further places filled.
 func (l Lang) N(id string, n int64, pairs ...string) string {
-	row := find(screenTable, id)
+	row := said(id)
 	if row == nil {
 		return id
 	}
