@@ -23,7 +23,7 @@ func main() {
 	flag.StringVar(&s.binary, "binary", "build/brinebell", "the kitchen's binary")
 	flag.StringVar(&s.out, "out", "build/bench.json", "where the figures are written")
 	flag.StringVar(&s.front, "frontend", "frontend", "the front end's folder")
-	flag.StringVar(&s.only, "only", "", "measure only one of fanout, merge, join, late, simulate, size, browser")
+	flag.StringVar(&s.only, "only", "", "measure only one of fanout, merge, join, late, assess, simulate, size, browser")
 	flag.Parse()
 	var err error
 	switch {
@@ -49,6 +49,7 @@ func measure(s settings) error {
 		{"size", func(s settings) ([]figure, error) { return sizes(s) }},
 		{"join", func(s settings) ([]figure, error) { return joins(s.binary) }},
 		{"late", func(settings) ([]figure, error) { return lates() }},
+		{"assess", func(settings) ([]figure, error) { return assess() }},
 		{"simulate", func(settings) ([]figure, error) { return simulate() }},
 		{"merge", func(s settings) ([]figure, error) { return merges(s.binary) }},
 		{"fanout", func(s settings) ([]figure, error) { return allFanouts(s.binary) }},

@@ -28,16 +28,16 @@ internal/probelog      -> internal/core/safety internal/core/quantity internal/c
 internal/document      -> internal/core/procedure internal/core/jsontext
 internal/simulation    -> internal/core internal/core/journal internal/core/kitchen internal/core/entry internal/core/stamp internal/core/protocol internal/core/jsontext internal/core/procedure internal/core/clock internal/core/wire internal/sqlite internal/journaltest internal/demo
 internal/journaltest   -> internal/demo internal/core/journal internal/core/entry internal/core/stamp internal/core/kitchen internal/core/procedure internal/core/wire
-internal/bench         -> internal/demo internal/journaltest internal/simulation internal/sqlite internal/pairing internal/core internal/core/entry internal/core/stamp internal/core/procedure internal/core/protocol internal/core/journal internal/core/kitchen
+internal/bench         -> internal/probelog internal/core/safety internal/demo internal/journaltest internal/simulation internal/sqlite internal/pairing internal/core internal/core/entry internal/core/stamp internal/core/procedure internal/core/protocol internal/core/journal internal/core/kitchen
 internal/importrules   ->
 internal/fail          ->
 .                      ->
 
 internal/core          -> internal/core/screen internal/core/words internal/core/kitchen internal/core/journal internal/core/protocol internal/core/clock internal/core/window internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/wire internal/core/jsontext
-internal/core/screen   -> internal/core/physics internal/core/plot internal/core/statistics internal/core/words internal/core/kitchen internal/core/window internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/wire internal/core/jsontext internal/core/order
+internal/core/screen   -> internal/core/safety internal/core/physics internal/core/plot internal/core/statistics internal/core/words internal/core/kitchen internal/core/window internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/wire internal/core/jsontext internal/core/order
 internal/core/words    -> internal/core/safety internal/core/kitchen internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/jsontext
 internal/core/journal  -> internal/core/kitchen internal/core/entry internal/core/stamp internal/core/wire
-internal/core/kitchen  -> internal/core/physics internal/core/window internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/wire internal/core/jsontext internal/core/order
+internal/core/kitchen  -> internal/core/safety internal/core/physics internal/core/window internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/wire internal/core/jsontext internal/core/order
 internal/core/protocol -> internal/core/journal internal/core/entry internal/core/stamp internal/core/wire
 internal/core/window   -> internal/core/procedure internal/core/quantity internal/core/stamp
 internal/core/procedure -> internal/core/physics internal/core/entry internal/core/quantity internal/core/stamp internal/core/jsontext

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"time"
 
@@ -162,6 +163,9 @@ func (log *Log) take(row []string, c columns) string {
 		return fmt.Sprintf("the time %q is not later than the one before it: times must rise", row[c.time])
 	}
 	log.Cut = log.Cut || at.Nanosecond()%1e6 != 0
+	if n := len(log.Readings); n == cap(log.Readings) {
+		log.Readings = slices.Grow(log.Readings, max(n, 1024)) // twofold: append alone copies a long log ten times
+	}
 	log.Readings = append(log.Readings, r)
 	return ""
 }
