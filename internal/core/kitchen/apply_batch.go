@@ -6,6 +6,7 @@ import (
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/order"
 	"brinebell/internal/core/procedure"
+	"brinebell/internal/core/safety"
 	"brinebell/internal/core/stamp"
 )
 
@@ -110,9 +111,19 @@ func (f *folding) mark(b *Batch, st *procedure.Stage) {
 		b.UseBy = 0
 	}
 	b.MarkedAt = st.Name
-	if use := f.at.Add(st.Window.Ceiling); b.UseBy == 0 || use < b.UseBy {
+	if use := f.s.UseBy(st, f.at); b.UseBy == 0 || use < b.UseBy {
 		b.UseBy = use
 	}
+}
+
+// UseBy returns the last instant that the mark of a stage allows which begins now. What is cooked, or was never raw, and
+// is kept for longer than a day may not be kept beyond the days that the model code counts, by the kitchen's calendar.
+func (s *State) UseBy(st *procedure.Stage, now stamp.Milli) stamp.Milli {
+	use := now.Add(st.Window.Ceiling)
+	if st.Raw || st.Window.Ceiling <= safety.DateNeeded {
+		return use
+	}
+	return min(use, safety.Make(s.WallDay(now)).Until(s.DayStart))
 }
 
 // end closes the batch.
