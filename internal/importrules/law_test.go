@@ -30,6 +30,7 @@ internal/simulation    -> internal/core internal/core/journal internal/core/kitc
 internal/journaltest   -> internal/demo internal/core/journal internal/core/entry internal/core/stamp internal/core/kitchen internal/core/procedure internal/core/wire
 internal/bench         -> internal/probelog internal/core/safety internal/demo internal/journaltest internal/simulation internal/sqlite internal/pairing internal/core internal/core/entry internal/core/stamp internal/core/procedure internal/core/protocol internal/core/journal internal/core/kitchen
 internal/importrules   ->
+internal/logfile       -> internal/core/quantity
 internal/fail          ->
 .                      ->
 
