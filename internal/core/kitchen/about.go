@@ -107,3 +107,6 @@ func portionOf(n, part, whole int64) int64 {
 	}
 	return (n*part + whole/2) / whole
 }
+
+// About lists the batches that a body is about, each once. Self is the id of its entry.
+func About(self entry.ID, body entry.Body) []entry.ID { return batchesOf(self, body) }

@@ -1,0 +1,204 @@
+package records
+
+import (
+	"brinebell/internal/core/entry"
+	"brinebell/internal/core/kitchen"
+	"brinebell/internal/core/procedure"
+)
+
+// row writes an entry down, if it is of the book's days and of the kitchen's work.
+func (f *folding) row(i int, body entry.Body, withdrawn bool) {
+	r := Row{Signed: f.signed(i), Kind: Other, Body: body}
+	r.Day = f.s.WallDay(r.At)
+	if step, ok := body.(*entry.Step); ok && step.List != "" {
+		r.List, r.ListDay = step.List, step.Day
+	}
+	in := func(day int32) bool { return day >= f.book.From && day <= f.book.To }
+	if !in(r.Day) && !(r.List != "" && in(r.ListDay)) || !f.fill(&r, body) {
+		return
+	}
+	f.batch(&r)
+	f.amend(i, &r)
+	n := len(f.book.Rows)
+	if r.Probe != "" && r.Kind != Probe && !withdrawn {
+		p := f.probe(r.Probe)
+		p.rows = append(p.rows, n)
+		r.Review = p.review
+	}
+	if r.Probe != "" {
+		r.GoodAt = f.s.Probe(r.Probe).GoodAt
+	}
+	f.book.Rows = append(f.book.Rows, r)
+	f.rows[r.Entry] = n
+}
+
+// fill takes over what a body says. What is about the kitchen's household or its bells is no row.
+func (f *folding) fill(r *Row, body entry.Body) bool {
+	switch b := body.(type) {
+	case *entry.Start:
+		r.Batch, r.Stage, r.Place = r.Entry, b.Stage, b.Place
+	case *entry.Move:
+		r.Batch, r.Stage, r.Place, r.Note = b.Batch, b.To, b.Place, b.Override.Reason
+	case *entry.Portioning:
+		if len(b.Out) > 0 {
+			r.Batch, r.Stage = b.Out[0].Batch, b.Out[0].Stage
+		}
+		r.Note = b.Override.Reason
+	case *entry.Discard:
+		r.Batch, r.Note = b.Batch, b.Reason
+	case *entry.Count:
+		r.Batch, r.Note = b.Batch, b.Reason
+	case *entry.Note:
+		r.Batch, r.Place, r.Note = b.Batch, b.Place, b.Text
+	case *entry.Equipment:
+		r.Place, r.Note = b.Place, b.Reason
+	case *entry.ListClose:
+		r.List, r.ListDay = b.List, b.Day
+	case *entry.Step:
+		f.step(r, b)
+	case *entry.Reading:
+		f.reading(r, b)
+	case *entry.Delivery:
+		f.delivery(r, b)
+	case *entry.ProbeCheck:
+		low, high := b.Expected-b.Within, b.Expected+b.Within
+		r.Kind, r.Probe, r.Note = Probe, b.Probe, b.Note
+		r.number(b.Read, "mC", "Cel", procedure.Limit{Min: &low, Max: &high})
+		if p := f.s.Equipment().Probe(b.Probe); p != nil {
+			r.Title, r.TypedIn = p.Title, p.TypedIn
+		}
+	case *entry.Oil:
+		r.Kind, r.Place, r.Note = Oil, b.Place, b.Note
+	default:
+		return false
+	}
+	return true
+}
+
+// number takes over a number that was read, and by how much it is beyond its limit.
+func (r *Row) number(value int64, unit, typedIn string, l procedure.Limit) {
+	r.Value, r.Unit, r.TypedIn, r.Limit = value, unit, typedIn, l
+	switch {
+	case l.Min != nil && value < *l.Min:
+		r.Off = *l.Min - value
+	case l.Max != nil && value > *l.Max:
+		r.Off = value - *l.Max
+	}
+}
+
+func (f *folding) step(r *Row, b *entry.Step) {
+	r.Kind, r.Batch, r.Stage, r.Step = Step, b.Batch, b.Stage, b.Step
+	r.Answer, r.Note, r.SignBy, r.Photo, r.Probe = b.Answer, b.Note, b.SignBy, b.Photo, b.Probe
+	steps, raw := f.steps(b)
+	var limit procedure.Limit
+	typedIn := ""
+	for i := range steps {
+		if steps[i].Name == b.Step {
+			r.Title, limit, typedIn = steps[i].Text, steps[i].Limit, steps[i].TypedIn
+		}
+	}
+	if b.Unit == "" {
+		return
+	}
+	r.Kind = Reading
+	if b.Unit == "mC" && b.List == "" && !raw {
+		r.Kind = Cook
+	}
+	r.number(b.Value, b.Unit, typedIn, limit)
+}
+
+// steps returns the steps among which a step stands, and whether the product is raw there.
+func (f *folding) steps(b *entry.Step) ([]procedure.Step, bool) {
+	if b.List != "" {
+		if l := f.s.List(b.List); l != nil {
+			return l.Steps, false
+		}
+		return nil, false
+	}
+	if k, ok := f.batches[b.Batch]; ok {
+		if p := f.s.Procedure(k.Procedure, k.Version); p != nil {
+			if st, _ := p.Stage(b.Stage); st != nil {
+				return st.Steps, st.Raw
+			}
+		}
+	}
+	return nil, true
+}
+
+func (f *folding) reading(r *Row, b *entry.Reading) {
+	r.Kind, r.Place, r.Note, r.Probe = Reading, b.Place, b.Note, b.Probe
+	d := f.s.Equipment().Device(b.Place)
+	if d == nil {
+		d = new(procedure.Device)
+	}
+	r.Title = d.What
+	r.number(b.MilliC, "mC", d.TypedIn, d.Reading)
+}
+
+func (f *folding) delivery(r *Row, b *entry.Delivery) {
+	r.Kind, r.Procedure, r.Place, r.Note, r.Probe = Receiving, b.Procedure, b.Place, b.Note, b.Probe
+	if b.Lot != "" {
+		r.Lots = []string{b.Lot}
+	}
+	p := f.s.Procedure(b.Procedure, 0)
+	if p == nil {
+		p = new(procedure.Procedure)
+	}
+	r.Item = p.Item
+	rec := p.Receiving
+	if rec == nil {
+		rec = new(procedure.Receiving)
+	}
+	if b.Measured {
+		r.number(b.MilliC, "mC", rec.TypedIn, rec.Warmth)
+	}
+}
+
+// batch says of which batch the row is.
+func (f *folding) batch(r *Row) {
+	if b, ok := f.batches[r.Batch]; ok && !r.Batch.IsZero() {
+		r.Code, r.Procedure, r.Item, r.Lots = b.Code, b.Procedure, b.Item, b.Lots
+		if k := f.s.Batch(r.Batch); k != nil {
+			r.Vessel, r.Number = k.Vessel, k.Number
+			if r.Place == "" {
+				r.Place = k.Place
+			}
+		}
+	}
+}
+
+// amend writes down what was later said of the entry: every correction with what held before it, and who took it back.
+func (f *folding) amend(i int, r *Row) {
+	e := &f.items[i].Entry
+	was, _ := e.Open()
+	for _, j := range f.amends[e.ID] {
+		by := &f.items[j].Entry
+		if j <= i || by.Kind != entry.EntryCorrected {
+			continue
+		}
+		c := Correction{Signed: f.signed(j), Was: was}
+		if body, _ := by.Open(); body != nil {
+			c.Reason = body.(*entry.Correction).Reason
+		}
+		if w := f.withdrawn(j); w >= 0 {
+			g := f.signed(w)
+			c.Withdrawn = &g
+		} else if body, ok := holds(e, by); ok {
+			was = body
+		}
+		r.Corrections = append(r.Corrections, c)
+	}
+	if w := f.withdrawn(i); w >= 0 {
+		g := f.signed(w)
+		r.Withdrawn = &g
+	}
+}
+
+// about fills what a deviation is about.
+func (f *folding) about(d *Deviation) {
+	if b, ok := f.batches[d.Batch]; ok && !d.Batch.IsZero() {
+		d.BatchCode, d.Lots, d.Item = b.Code, b.Lots, b.Item
+	} else if d.Deviation.Code == kitchen.DevDelivery || d.Deviation.Code == kitchen.DevUnitWeight {
+		d.Lots = []string{d.Text}
+	}
+}
