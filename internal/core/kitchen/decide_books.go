@@ -23,7 +23,7 @@ func (d *deciding) probeCheck() *Refusal {
 	case entry.IcePoint:
 	case entry.Boiling:
 		b.Altitude = d.s.Equipment().Altitude
-		b.Expected = physics.BoilingPoint(b.Altitude)
+		b.Expected = physics.ProbePoint(b.Altitude)
 	case entry.Reference:
 		b.Expected, b.Reference = d.c.Number, clean(d.c.Name)
 		if b.Reference == "" {

@@ -30,11 +30,11 @@ func BrineOf(milligrams int64) (b Brine, ok bool) {
 	milligrams = max(milligrams, 0)
 	below := int64(0)
 	for i := range gravity[1:] {
-		above := Saturated * int64(i+1) / 10 * gravity[i+1] * waterGravity / 1e9 // salt by mass, times the mass of a litre
+		above := Saturated * int64(i+1) / 10 * gravity[i+1] * waterGravity / 1_000_000_000 // salt by mass, times the mass of a litre
 		if milligrams <= above {
 			part := fixed.FromRatio(milligrams-below, above-below)
 			b.Gravity = gravity[i]*1000 + fixed.Round(part, (gravity[i+1]-gravity[i])*1000)
-			b.Salt = fixed.Round(fixed.FromRatio(milligrams*1000, b.Gravity*waterGravity/1e6), 1000)
+			b.Salt = fixed.Round(fixed.FromRatio(milligrams*1000, b.Gravity*waterGravity/1_000_000), 1000)
 			b.Degrees = Salometer(b.Salt)
 			return b, true
 		}
@@ -48,7 +48,7 @@ func BrineOf(milligrams int64) (b Brine, ok bool) {
 const MeatGravity = 1030
 
 // Floats tells whether raw chicken rises in the brine, so that something must hold it down.
-func (b Brine) Floats() bool { return b.Gravity*waterGravity > MeatGravity*1e9 }
+func (b Brine) Floats() bool { return b.Gravity*waterGravity > MeatGravity*1_000_000_000 }
 
 // Packed is how many hundredths of the room that pieces take up is pieces; the rest lies between them. Source: random
 // close packing of spheres, 64 in 100, from memory; soft pieces lie closer.

@@ -77,6 +77,9 @@ func milliC(kelvin fixed.Num) int64 { return fixed.Round(kelvin, 1000) - 273_150
 // altitude in millimetres, on a day of the standard atmosphere.
 func BoilingPoint(altitude int64) int64 { return milliC(Boiling(AirPressure(altitude))) }
 
+// ProbePoint is BoilingPoint to the hundredth of a degree, as it is shown and as a probe is held against it.
+func ProbePoint(altitude int64) int64 { return (BoilingPoint(altitude) + 5) / 10 * 10 }
+
 // SteamPoint is BoilingPoint under a gauge pressure in pascals: in a closed fryer.
 func SteamPoint(altitude, gauge int64) int64 {
 	return milliC(Boiling(AirPressure(altitude) + fixed.FromInt(gauge)))

@@ -103,6 +103,7 @@ func TestBoilingAtAltitude(t *testing.T) {
 		altitude := int64(math.Round(metres * 1000))
 		require.InDelta(t, r.number(t, "pressure_Pa"), number(AirPressure(altitude)), 0.0501, "%v m", metres)
 		require.InDelta(t, r.number(t, "boiling_C"), float64(BoilingPoint(altitude))/1000, 0.00101, "%v m: printed to 1 mK", metres)
+		require.InDelta(t, r.number(t, "boiling_C"), float64(ProbePoint(altitude))/1000, 0.006, "%v m: to 10 mK", metres)
 		if r["icao_printed_Pa"] != "" {
 			require.InDelta(t, r.number(t, "icao_printed_Pa"), number(AirPressure(altitude)), 0.15, "%v m", metres)
 		}

@@ -244,6 +244,7 @@ func (p *page) batchFacts(b *kitchen.Batch) {
 	if pr := p.State.Procedure(b.Procedure, b.Version); pr != nil {
 		rows = append(rows, pair{p.t("procedure"), plain(p.t("version.of", "name", p.text(pr.Title), "n", p.num(int(pr.Version))))})
 	}
+	rows = append(rows, p.yieldRow(b)...)
 	for _, x := range b.Lost {
 		rows = append(rows, pair{p.t("loss." + lossID(x.Why)), plain(p.l.Much(p.State, b, x.Grams, x.Pieces))})
 	}

@@ -20,7 +20,8 @@ func (p *page) try(c *kitchen.Command) ([]kitchen.Draft, *kitchen.Refusal) {
 
 // typed reads what stands in the query as a number in a base unit, 0 when it is none.
 func (p *page) typed(name string, unit quantity.Unit) int64 {
-	code := map[quantity.Unit]string{quantity.Gram: "kg", quantity.Piece: "1", quantity.MilliC: "Cel", quantity.Milli: "min"}[unit]
+	code := map[quantity.Unit]string{quantity.Gram: "kg", quantity.Piece: "1", quantity.MilliC: "Cel", quantity.Milli: "min",
+		quantity.Millilitre: "L"}[unit]
 	text := p.path.get(name)
 	if unit == quantity.Piece {
 		n, ok := digits(text)

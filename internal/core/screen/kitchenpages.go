@@ -115,7 +115,8 @@ func (p *page) kitchenScreen() {
 	if len(eq.rows) > 0 {
 		p.add(eq)
 	}
-	p.add(&choice{rows: []choiceRow{{label: p.t("sensors"), detail: p.t("sensors.detail"), to: "/sensors"}}})
+	p.add(&choice{rows: []choiceRow{{label: p.t("sensors"), detail: p.t("sensors.detail"), to: "/sensors"},
+		p.probesRow()}})
 	docs := &pairs{title: p.t("kitchen.documents")}
 	for _, pr := range p.State.Procedures() {
 		docs.rows = append(docs.rows, pair{p.text(pr.Title), plain(p.t("version", "n", p.num(int(pr.Version))))})

@@ -185,6 +185,7 @@ func (p *page) deviationScreen() {
 	}
 	p.add(f)
 	p.beyond(d)
+	p.cookProposal(d)
 	h := &history{title: p.t("dev.open.answers"), rows: []historyRow{{at: p.clock(d.At), who: p.l.Crew(p.State, d.By), text: off.Title}}}
 	for _, a := range d.Answers {
 		h.rows = append(h.rows, historyRow{at: p.clock(a.At), who: p.l.Crew(p.State, a.By), text: a.Action})

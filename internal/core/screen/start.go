@@ -65,6 +65,12 @@ func (p *page) startForm(pr *procedure.Procedure) {
 	drafts, refusal := p.try(do)
 	p.startPad(pr, do)
 	p.add(&field{name: "lots", label: p.t("start.lots"), text: p.path.get("lots")})
+	if pr.Mix != nil {
+		p.add(&field{name: "holds", label: p.t("tub.holds"), text: p.path.get("holds")})
+	}
+	if pr.CookTable() != nil {
+		p.add(&choice{rows: []choiceRow{{label: p.t("cooktime.weights"), to: "/cooktime/" + escape(pr.Name)}}})
+	}
 	if refusal != nil {
 		if do.Grams+do.Pieces > 0 || !needsTyping(refusal) {
 			p.add(p.refusedPart(do, refusal))
@@ -73,7 +79,11 @@ func (p *page) startForm(pr *procedure.Procedure) {
 		return
 	}
 	p.startMix(pr, first, drafts)
+	fits := p.vesselParts(pr, do.Grams, starts(drafts))
 	p.startWindow(firstWait(pr))
+	if !fits { // raw juice on the floor is no start
+		return
+	}
 	p.dock = []button{p.startButton(first, do, drafts)}
 }
 
@@ -139,9 +149,8 @@ func (p *page) startMix(pr *procedure.Procedure, first *procedure.Stage, drafts 
 	if one.Mix.Water > 0 {
 		rows = append(rows, pair{p.t("mix.water"), plain(p.l.Amount(one.Mix.Water, "mL"))})
 		rows = append(rows, pair{p.t("mix.concentrate"), plain(p.l.Amount(one.Mix.Concentrate, "mL"))})
-		if pr.Mix != nil && pr.Mix.TubHolds > 0 {
-			rows = append(rows, pair{p.t("mix.room"), plain(p.l.Amount(pr.Mix.Room(one.Grams), "mL") + ", " +
-				p.t("limit.most", "max", p.l.Exact(pr.Mix.TubHolds, "mL")))})
+		if pr.Mix != nil {
+			rows = append(rows, p.mixRows(pr.Mix, one.Grams)...)
 		}
 	}
 	p.add(&pairs{title: p.t("mix.each", "tubs", p.l.Vessels(first.Vessel, int64(len(list)))), rows: rows})

@@ -31,6 +31,9 @@ var screens = map[string]func(*page){
 	"settings":   (*page).settingsScreen,
 	"wall":       (*page).wallScreen,
 	"join":       (*page).joinScreen,
+	"probes":     (*page).probesScreen,
+	"probe":      (*page).probeScreen,
+	"cooktime":   (*page).cookTimeScreen,
 }
 
 // alone are the pages that need nothing of the kitchen.

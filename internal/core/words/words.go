@@ -57,6 +57,9 @@ func said(id string) *text {
 	if row := find(screenTable, id); row != nil {
 		return row
 	}
+	if row := find(figureTable, id); row != nil {
+		return row
+	}
 	return find(measureTable, id)
 }
 
