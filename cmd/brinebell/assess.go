@@ -9,7 +9,6 @@ import (
 	"strconv"
 	"strings"
 
-	"brinebell/internal/core/quantity"
 	"brinebell/internal/core/safety"
 	"brinebell/internal/core/words"
 	"brinebell/internal/probelog"
@@ -104,18 +103,12 @@ func (c *assessCookCommand) cook() (safety.Cook, error) {
 	if c.Fat == "" {
 		return cook, refuse("--fat is missing: per cent of fat, 0 to 12")
 	}
-	fat, err := safety.ParseDifference(c.Fat, false)
-	if err != nil && !errors.Is(err, quantity.ErrLarge) {
-		return cook, refuse("--fat %s is not a number of per cent such as 7 or 7.5", c.Fat)
-	}
-	cook.Fat = int64(fat * safety.FatUnit / safety.HeatC)
-	if err != nil {
-		cook.Fat = safety.FatMost + 1
-	} else if fat*safety.FatUnit%safety.HeatC != 0 && cook.Fat%safety.FatUnit == 0 {
-		cook.Fat++ // less than a thousandth above a column lies beyond it, too
-	}
-	if cook.Fat > safety.FatMost {
+	var err error
+	switch cook.Fat, err = safety.ParseFat(c.Fat); {
+	case errors.Is(err, safety.ErrFat):
 		return cook, refuse("--fat %s is above 12 %%, where the published tables end: no time is printed for it, so have the process checked by a competent person", c.Fat)
+	case err != nil:
+		return cook, refuse("--fat %s is not a number of per cent such as 7 or 7.5", c.Fat)
 	}
 	switch {
 	case c.ProbeError != "" && c.ProbeC != "":

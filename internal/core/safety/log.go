@@ -78,6 +78,25 @@ func ParseDifference(text string, fahrenheit bool) (Heat, error) {
 	return -h, nil
 }
 
+// ParseFat reads per cent of fat as thousandths of a per cent. Less than a thousandth above a column lies beyond it, too.
+func ParseFat(text string) (int64, error) {
+	h, err := ParseDifference(text, false)
+	switch {
+	case err == quantity.ErrLarge:
+		return FatMost + 1, ErrFat
+	case err != nil:
+		return 0, err
+	}
+	fat := int64(h * FatUnit / HeatC)
+	if h*FatUnit%HeatC != 0 && fat%FatUnit == 0 {
+		fat++
+	}
+	if fat > FatMost {
+		return fat, ErrFat
+	}
+	return fat, nil
+}
+
 // decimal reads a decimal as parts of 10^-9, rounded down.
 func decimal(text string) (Heat, error) {
 	negative := len(text) > 0 && text[0] == '-'

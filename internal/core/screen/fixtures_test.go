@@ -82,6 +82,7 @@ func fixtures(w *world) []kept {
 		{"deviations", fixed("/deviations"), nil},
 		{"deviation", func(w *world) string { return "/deviation/" + w.s.Deviations[0].Key }, nil},
 		{"mark", id("/mark/", "pan", 2, ""), nil},
+		{"cook", fixed(cookPath), nil},
 		{"charts", fixed("/charts"), charted},
 		{"chart", fixed("/chart/place/fryer-1"), charted},
 		{"find", func(w *world) string { return "/find?code=" + w.open("pan", 2).Code }, nil},

@@ -81,6 +81,7 @@ func (p *page) moreScreen() {
 		{label: p.t("start.open"), detail: p.t("start.open.detail"), to: "/start"},
 		{label: p.t("timers"), detail: p.t("timers.detail"), to: "/timers"},
 		devs,
+		{label: p.t("cook"), detail: p.t("cook.detail"), to: "/cook"},
 		{label: p.t("charts"), detail: p.t("charts.detail"), to: "/charts"},
 		{label: p.t("find.open"), detail: p.t("find.detail"), to: "/find"},
 		{label: p.t("kitchen"), detail: p.State.Name, to: "/kitchen"},

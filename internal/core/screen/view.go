@@ -14,6 +14,7 @@ var screens = map[string]func(*page){
 	"list":       (*page).listScreen,
 	"timers":     (*page).timersScreen,
 	"timer":      (*page).timerNewScreen,
+	"cook":       (*page).cookScreen,
 	"deviations": (*page).deviationsScreen,
 	"deviation":  (*page).deviationScreen,
 	"mark":       (*page).markScreen,
