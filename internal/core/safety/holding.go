@@ -3,36 +3,37 @@ package safety
 // HoldLimit is a published limit on a temperature: at most, when Cold, else at least. Where codes differ each has a row of
 // its own, and the kitchen chooses.
 type HoldLimit struct {
-	ID     string
-	Limit  Heat
-	Cold   bool
-	Source string
+	ID      string
+	Limit   Heat
+	Cold    bool
+	Source  string
+	Printed int64 // whole degrees Celsius as the code prints them beside the limit, rounded: 57 beside 135 °F
 }
 
 // holdLimits has the ids of testdata/published/food-code-numbers.csv.
 var holdLimits = [...]struct {
-	id         string
-	fahrenheit int64
-	cold       bool
-	source     string
+	id                  string
+	fahrenheit, celsius int64
+	cold                bool
+	source              string
 }{
-	{"hold-hot", 135, false, "fc-hold-hot"},
-	{"hold-hot-nyc", 140, false, "nyc-hold-hot"},
-	{"hold-hot-tm", 140, false, "tm-hold-hot"},
-	{"hold-cold", 41, true, "fc-hold-cold"},
-	{"recv-cold", 41, true, "fc-receive-cold"},
-	{"recv-hot", 135, false, "fc-receive-hot"},
-	{"slack", 41, true, "fc-slack"},
-	{"thaw-fridge", 41, true, "fc-thaw-cold"},
-	{"thaw-water", 70, true, "fc-thaw-water"},
-	{"thaw-rte", 41, true, "fc-thaw-ready"},
+	{"hold-hot", 135, 57, false, "fc-hold-hot"},
+	{"hold-hot-nyc", 140, 60, false, "nyc-hold-hot"},
+	{"hold-hot-tm", 140, 60, false, "tm-hold-hot"},
+	{"hold-cold", 41, 5, true, "fc-hold-cold"},
+	{"recv-cold", 41, 5, true, "fc-receive-cold"},
+	{"recv-hot", 135, 57, false, "fc-receive-hot"},
+	{"slack", 41, 5, true, "fc-slack"},
+	{"thaw-fridge", 41, 5, true, "fc-thaw-cold"},
+	{"thaw-water", 70, 21, true, "fc-thaw-water"},
+	{"thaw-rte", 41, 5, true, "fc-thaw-ready"},
 }
 
 // HoldLimits lists the limits.
 func HoldLimits() []HoldLimit {
 	list := make([]HoldLimit, len(holdLimits))
 	for i, l := range holdLimits {
-		list[i] = HoldLimit{l.id, Fahrenheit(l.fahrenheit), l.cold, l.source}
+		list[i] = HoldLimit{l.id, Fahrenheit(l.fahrenheit), l.cold, l.source, l.celsius}
 	}
 	return list
 }
@@ -45,6 +46,12 @@ func HoldLimitOf(id string) (HoldLimit, bool) {
 		}
 	}
 	return HoldLimit{}, false
+}
+
+// AsPrinted returns the limit as the code prints it in degrees Celsius, for thermometers that are read in them.
+func (l HoldLimit) AsPrinted() HoldLimit {
+	l.Limit = Celsius(l.Printed)
+	return l
 }
 
 // Met tells whether a temperature is within the limit: at the limit itself it is.

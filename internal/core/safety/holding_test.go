@@ -20,6 +20,7 @@ func TestHoldLimitsAreThePublishedOnes(t *testing.T) {
 		require.Equal(t, "degF", row["unit_customary"])
 		require.Equal(t, Fahrenheit(whole(t, row["value_customary"])), l.Limit, l.ID)
 		require.Equal(t, row["operator"], map[bool]string{true: "<=", false: ">="}[l.Cold], l.ID)
+		require.Equal(t, Celsius(whole(t, row["value_si"])), l.AsPrinted().Limit, l.ID)
 		s := SourceOf(l.Source)
 		require.Equal(t, row["status"], s.Status.String(), l.ID)
 		if row["edition"] != "local" && row["source"] != "US TM-10-412" {

@@ -75,7 +75,7 @@ func (c *TimeControl) Met() bool { return c.Started && c.Marked && c.Over == 0 &
 func (c *TimeControl) Findings() []Finding {
 	list := []Finding{c.finding(c.Rule.ID, c.Rule.Source)}
 	if c.Rule.Ceiling != 0 {
-		top := HoldLimit{"tphc6-ceiling", c.Rule.Ceiling, true, c.Rule.Source}
+		top := HoldLimit{ID: "tphc6-ceiling", Limit: c.Rule.Ceiling, Cold: true, Source: c.Rule.Source}
 		list = append(list, top.Finding(c.Top))
 	}
 	return list

@@ -6,6 +6,7 @@ import (
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/kitchen"
 	"brinebell/internal/core/procedure"
+	"brinebell/internal/core/safety"
 	"brinebell/internal/core/stamp"
 	"brinebell/internal/core/window"
 	"brinebell/internal/core/words"
@@ -376,9 +377,12 @@ func (p *page) because(s *standing) []pair {
 		return nil
 	}
 	proc := p.t("version.of", "name", p.text(s.proc.Title), "n", p.num(int(s.proc.Version)))
-	if s.win.Ceiling > 0 && s.at(s.win.Ceiling) == at {
+	switch most := s.stage.Window.Ceiling; {
+	case most > 0 && s.at(most) == at:
 		return []pair{{p.t("because"), plain(p.t("because.stage", "stage", p.text(s.stage.Title),
-			"limit", p.l.Exact(int64(s.win.Ceiling), "ms"), "time", p.clock(s.b.Since), "procedure", proc))}}
+			"limit", p.l.Exact(int64(most), "ms"), "time", p.clock(s.b.Since), "procedure", proc))}}
+	case most > 0 && p.State.UseBy(s.stage, s.b.Since) == at:
+		return []pair{{p.t("because"), plain(p.t("because.days", "n", p.num(safety.DateDays), "source", p.l.Source("fc-date")))}}
 	}
 	return []pair{{p.t("because"), plain(p.t("because.carried", "procedure", proc))}}
 }

@@ -260,6 +260,7 @@ func (p *page) placeScreen() {
 	if p.text(d.What) != "" || d.Reading.Min != nil || d.Reading.Max != nil || d.ReadEvery > 0 {
 		p.readingPad(d)
 	}
+	p.heldBy(d)
 	p.holds(d)
 	p.kept(d)
 	do := &kitchen.Command{Do: kitchen.DoEquipment, Place: d.Name, Answer: "out"}

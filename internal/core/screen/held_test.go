@@ -1,0 +1,62 @@
+package screen
+
+import (
+	"os"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"brinebell/internal/core/entry"
+	"brinebell/internal/core/kitchen"
+)
+
+// The model code's limit stands beside the kitchen's own, with its source, and what can be done when it is not met.
+// Food Code 3-501.16: testdata/published/food-code-numbers.csv.
+func TestAPlaceIsHeldAgainstTheModelCode(t *testing.T) {
+	for _, c := range []struct {
+		place string
+		mC    int64
+		says  string
+		do    bool
+	}{
+		{"cold-room", 3_200, "Limit of 5.0 °C met, by 1.8 °C. FDA Food Code, 3-501.16(A)(2) (2022). Follow your local code.", false},
+		{"cold-room", 5_000, "Limit of 5.0 °C met, by 0.0 °C.", false},
+		{"cold-room", 5_100, "Limit of 5.0 °C not met, by 0.1 °C.", true},
+		{"cabinet-1", 57_000, "Limit of 57.0 °C met, by 0.0 °C. FDA Food Code, 3-501.16(A)(1) (2022).", false},
+		{"cabinet-1", 56_900, "Limit of 57.0 °C not met, by 0.1 °C.", true},
+	} {
+		w := midshift(t)
+		w.read(c.place, c.mC)
+		d := draw(t, w.ctx("maren", "/place/"+c.place))
+		require.Contains(t, said(d), c.says)
+		faults := partsOf(d, "fault")
+		if !c.do {
+			require.Empty(t, faults)
+			continue
+		}
+		require.Len(t, faults, 1)
+		require.Contains(t, faults[0]["lines"], "Read again with a second, checked probe.")
+		require.Contains(t, faults[0]["lines"], "Call the lead, who decides.")
+	}
+	require.NotContains(t, said(draw(t, midshift(t).ctx("maren", "/place/fryer-1"))), "Food Code")
+}
+
+// A mark that ends with the days that the model code counts says so, with its source; one that a part of the batch
+// carried says that it carries it.
+func TestAMarkSaysWhichDaysItCounts(t *testing.T) {
+	w := midshift(t)
+	text, err := os.ReadFile("../../demo/documents/procedure-bone-in.json")
+	require.NoError(t, err)
+	long := strings.NewReplacer(`"ceiling": "PT50M"`, `"ceiling": "P10D"`, `"version": 7`, `"version": 8`).Replace(string(text))
+	w.make("maren", &entry.Document{What: kitchen.WhatProcedure, Name: "bone-in", Version: 8, Text: long})
+	id := w.id()
+	w.make("maren", &entry.Start{Batch: id, Code: "7K3M", Procedure: "bone-in", Version: 8, Stage: "hold", Vessel: "tray", Number: 9, Grams: 900, Pieces: 8})
+	b := w.open("tray", 9)
+	require.Equal(t, w.s.DayStart(w.s.WallDay(w.now)+7)-1, b.UseBy)
+	says := said(draw(t, w.ctx("maren", "/mark/"+id.String())))
+	require.Contains(t, says, "at most 7 days, that of making counted as the first. FDA Food Code, 3-501.17(A) (2022). Follow your local code")
+	require.NotContains(t, says, "at most 240 h")
+	b.UseBy -= 1000
+	require.Contains(t, said(draw(t, w.ctx("maren", "/mark/"+id.String()))), "the strictest limit that it carries")
+}
