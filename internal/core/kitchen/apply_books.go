@@ -144,20 +144,6 @@ func offUnit(l *procedure.Limit, weights []int64) (weight, limit int64, off bool
 	return weight, limit, off
 }
 
-// oilMost bounds how much of a fryer's oil's history stays in the state.
-const oilMost = 60
-
-func (f *folding) oil(body *entry.Oil) {
-	p := f.s.place(body.Place)
-	if body.Deed == entry.OilChanged || body.Deed == entry.OilDiscarded {
-		p.Oil = nil
-	}
-	p.Oil = append(p.Oil, OilMark{Oil: *body, ID: f.e.ID, At: f.at, By: f.e.Crew})
-	if n := len(p.Oil) - oilMost; n > 0 {
-		p.Oil = slices.Clone(p.Oil[n:])
-	}
-}
-
 // booksStay is how long deliveries and closed days stay in the state: as long as raw poultry may be in the house.
 const booksStay = 8 * stamp.Day
 

@@ -158,6 +158,9 @@ func (f *folding) placed(b *Batch) {
 	if b.Place == "" || d == nil {
 		return
 	}
+	if d.Kind == fryer {
+		f.loaded(b.Place)
+	}
 	p := f.s.Place(b.Place)
 	off := Deviation{Batch: b.ID, Place: b.Place, Stage: b.Stage}
 	if p.Out {

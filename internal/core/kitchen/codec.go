@@ -131,6 +131,7 @@ func (p *Place) Fields(c *wire.Coder) {
 	wire.Str(c, "probe", &p.Probe)
 	wire.Int(c, "emptyAt", &p.EmptyAt)
 	wire.List(c, "oil", &p.Oil, wire.Framed[OilMark])
+	wire.Int(c, "loads", &p.Loads)
 }
 
 // Fields implements wire.Fielder.

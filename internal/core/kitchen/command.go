@@ -37,7 +37,7 @@ const (
 	DoDayClose  = "day-close"  // Day, Text
 	DoSet       = "set"        // Name (of the setting), Number
 	DoDeliver   = "deliver"    // Procedure, Name (supplier), Lots (one), Grams, Pieces, Value and Unit (mC; none: not read), Probe, Weights, Place, Closes (sent back), Text
-	DoOil       = "oil"        // Place, Answer (the deed), Value and Unit (mL), Number (thousandths of a percent of polar compounds), Text
+	DoOil       = "oil"        // Place, Answer (the deed), Value and Unit (mL that went in; m% of polar compounds), Text
 )
 
 // Command is what a cook asks for by a tap.

@@ -170,11 +170,23 @@ func (d *deciding) oil() *Refusal {
 	}
 	b := entry.Oil{Place: p.Name, Deed: d.c.Answer, Note: clean(d.c.Text)}
 	if d.c.Answer == entry.OilMeasured {
-		if b.Polar = d.c.Number; b.Polar <= 0 || b.Polar > polarMost {
+		if d.c.Unit != "m%" {
+			return &Refusal{Code: RefNeedNumber, Place: p.Name, Unit: "m%"}
+		}
+		if b.Polar = d.c.Value; b.Polar <= 0 || b.Polar > polarMost {
 			return &Refusal{Code: RefUnlikely, Place: p.Name, Number: b.Polar, Limit: polarMost, Unit: "m%"}
 		}
-	} else if b.Volume = d.c.Value; b.Volume < 0 || b.Volume > startMost {
+		return d.add(&b)
+	}
+	if in := d.s.In(p.Name); len(in) > 0 { // nobody's hands go into oil with a load in it
+		return &Refusal{Code: RefPlaceBusy, Place: p.Name, Batch: in[0].ID}
+	}
+	b.Volume = d.c.Value
+	switch {
+	case b.Volume < 0 || b.Volume > startMost:
 		return likely(b.Volume, "mL")
+	case b.Volume == 0 && d.c.Answer == entry.OilToppedUp:
+		return &Refusal{Code: RefNeedNumber, Place: p.Name, Unit: "mL"}
 	}
 	return d.add(&b)
 }
@@ -218,8 +230,14 @@ func (d *deciding) patchBook(body entry.Body) *Refusal {
 		}
 		return likely(b.MilliC, "mC")
 	case *entry.Oil:
-		set(&b.Volume, c.Value)
-		set(&b.Polar, c.Number)
+		if b.Deed != entry.OilMeasured {
+			set(&b.Volume, c.Value)
+			return likely(b.Volume, "mL")
+		}
+		if c.Unit != "m%" || c.Value <= 0 || c.Value > polarMost {
+			return &Refusal{Code: RefUnlikely, Place: b.Place, Number: c.Value, Limit: polarMost, Unit: "m%"}
+		}
+		b.Polar = c.Value
 		return nil
 	}
 	return &Refusal{Code: RefNotUndoable}

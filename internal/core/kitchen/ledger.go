@@ -64,9 +64,10 @@ type Day struct {
 // OilMark is something that was done with a fryer's oil.
 type OilMark struct {
 	entry.Oil
-	ID entry.ID
-	At stamp.Milli
-	By string
+	ID    entry.ID
+	At    stamp.Milli
+	By    string
+	Loads int64 // that the oil had seen
 }
 
 // PartMark is a part of what was done about a deviation.
@@ -308,6 +309,7 @@ func (d *Day) Fields(c *wire.Coder) {
 func (m *OilMark) Fields(c *wire.Coder) {
 	told(c, &m.ID, &m.At, &m.By)
 	m.Oil.Fields(c)
+	wire.Int(c, "loads", &m.Loads)
 }
 
 // Fields implements wire.Fielder.

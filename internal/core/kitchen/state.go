@@ -92,6 +92,7 @@ type Place struct {
 	Probe   string
 	EmptyAt stamp.Milli // when its last load left it
 	Oil     []OilMark   // what was done with its oil since it was last filled, the latest oilMost of it
+	Loads   int64       // that its oil has seen since
 }
 
 // Status says whether anything is left of a batch.
@@ -228,6 +229,9 @@ const (
 // DevExcursion is a place beyond its limit for longer than it is allowed: ms; Text: the source of the readings. What
 // batches had of it is in State.Excursions.
 const DevExcursion DeviationCode = 30
+
+// DevOilSpent is oil measured beyond its discard limit: thousandths of a per cent of polar compounds; Text: note.
+const DevOilSpent DeviationCode = 35
 
 // Deviation is something off that the lead must answer.
 type Deviation struct {

@@ -261,6 +261,9 @@ func (p *page) kept(d *procedure.Device) {
 	if r := p.State.SeriesOf(kitchen.SeriesKey(kitchen.SeriesPlace, d.Name)); r != nil && len(r.Values) > 1 {
 		out = append(out, button{label: p.t("chart.chart"), small: p.n("chart.n", int64(len(r.Values))), style: quiet, to: "/chart/" + r.Key})
 	}
+	if d.Kind == fryerKind {
+		out = append(out, button{label: p.t("oil"), small: p.n("oil.loads", p.State.Place(d.Name).Loads), style: quiet, to: "/oil/" + escape(d.Name)})
+	}
 	if len(out) > 0 {
 		p.add(&buttons{actions: out})
 	}

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"flag"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 
@@ -85,6 +86,7 @@ func fixtures(w *world) []kept {
 		{"cook", fixed(cookPath), nil},
 		{"charts", fixed("/charts"), charted},
 		{"chart", fixed("/chart/place/fryer-1"), charted},
+		{"oil", fixed("/oil/fryer-1"), oiled},
 		{"find", func(w *world) string { return "/find?code=" + w.open("pan", 2).Code }, nil},
 		{"who", fixed("/who"), nil},
 		{"more", fixed("/more"), nil},
@@ -113,6 +115,23 @@ func charted(w *world, ctx *Context) {
 		w.make("teo", &entry.Reading{Place: "fryer-1", MilliC: 168_000 + 100*off})
 	}
 	w.now = at(11, 38)
+}
+
+// oiled fills fryer 1 anew eight days ago and tends its oil since.
+func oiled(w *world, ctx *Context) {
+	now := w.now
+	say := func(days, hours int, deed string, volume, polar int64) {
+		w.now = now.Add(stamp.Span(days)*stamp.Day + stamp.Span(hours)*stamp.Hour)
+		w.make("teo", &entry.Oil{Place: "fryer-1", Deed: deed, Volume: volume, Polar: polar})
+	}
+	say(-8, 0, entry.OilChanged, 18_000, 0)
+	for i, polar := range []int64{5_500, 7_000, 8_100, 10_200, 11_000, 12_900} {
+		w.s.Places[slices.IndexFunc(w.s.Places, func(p kitchen.Place) bool { return p.Name == "fryer-1" })].Loads = int64(9 * i)
+		say(i-7, -2, entry.OilMeasured, 0, polar)
+		say(i-7, 8, entry.OilFiltered, 0, 0)
+		say(i-7, 9, entry.OilToppedUp, 900, 0)
+	}
+	w.now = now
 }
 
 func TestFixtures(t *testing.T) {

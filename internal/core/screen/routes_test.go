@@ -109,7 +109,7 @@ func crawl(t require.TestingT, ctx Context, visit func(path string, d drawn)) {
 }
 
 var everyRoute = []string{"batch", "cooktime", "probe", "probes", "chart", "charts", "cook", "deviation", "deviations", "devices", "find", "hold", "kitchen", "line", "list", "lists",
-	"mark", "more", "place", "portion", "ring", "settings", "start", "timernew", "timers", "sensors", "import", "wall", "who", "history"}
+	"mark", "more", "oil", "place", "portion", "ring", "settings", "start", "timernew", "timers", "sensors", "import", "wall", "who", "history"}
 
 func TestEveryLinkLeadsSomewhere(t *testing.T) {
 	w := midshift(t)

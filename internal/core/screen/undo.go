@@ -99,6 +99,8 @@ func (p *page) lesserTap(body entry.Body) (text, about string) {
 		return p.t("place.takein"), p.l.Place(p.State, b.Place)
 	case *entry.Note:
 		return p.t("undo.note"), b.Text
+	case *entry.Oil:
+		return p.t("oil") + ": " + words.Lower(p.t("oil."+b.Deed)), p.l.Place(p.State, b.Place)
 	case *entry.ListClose:
 		return p.t("undo.list"), ""
 	}

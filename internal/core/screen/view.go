@@ -22,6 +22,7 @@ var screens = map[string]func(*page){
 	"who":        (*page).whoScreen,
 	"more":       (*page).moreScreen,
 	"kitchen":    (*page).kitchenScreen,
+	"oil":        (*page).oilScreen,
 	"place":      (*page).placeScreen,
 	"charts":     (*page).chartsScreen,
 	"chart":      (*page).chartScreen,

@@ -45,7 +45,7 @@ var deviationIDs = map[kitchen.DeviationCode]string{
 	kitchen.DevPlaceBusy: "dev.busy", kitchen.DevClock: "dev.clock", kitchen.DevStepsMissing: "dev.steps",
 	kitchen.DevUnreadable: "dev.unreadable", kitchen.DevDocument: "dev.document", kitchen.DevOilUnchecked: "dev.oil",
 	kitchen.DevAfterEnd: "dev.afterend", kitchen.DevPlaceOut: "dev.placeout", kitchen.DevNotRested: "dev.rested",
-	kitchen.DevExcursion: "dev.excursion",
+	kitchen.DevExcursion: "dev.excursion", kitchen.DevOilSpent: "dev.spent",
 }
 
 // subject is what a refusal or a deviation is about, put into words.
