@@ -33,6 +33,11 @@ var deviations = map[kitchen.DeviationCode]func(k *kit){
 	kitchen.DevReadingOff: func(k *kit) {
 		k.do(kitchen.Command{Do: kitchen.DoReading, Place: "cold-room", Value: 4001, Unit: "mC"})
 	},
+	kitchen.DevProbeFailed: func(k *kit) {
+		k.do(kitchen.Command{Do: kitchen.DoCheck, Probe: "p1", Answer: entry.IcePoint, Value: 1001, Unit: "mC"})
+	},
+	kitchen.DevDelivery:   func(k *kit) { k.do(delivery(5001, 1300)) },
+	kitchen.DevUnitWeight: func(k *kit) { k.do(delivery(5000, 1401)) },
 	kitchen.DevTwiceMoved: func(k *kit) {
 		id := k.tub()
 		k.wait(9 * stamp.Hour)

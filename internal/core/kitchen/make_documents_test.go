@@ -143,7 +143,10 @@ const equipment = `{
       "reading": {"what": {"en": "air", "es": "aire"}, "unit": "Cel", "min": "57 Cel",
         "source": {"en": "House rule", "es": "Regla"}, "every": "PT2H"}}
   ],
-  "boats": ["06:40", "12:05"]
+  "boats": ["06:40", "12:05"],
+  "altitude": "310 m",
+  "probes": [{"name": "p1", "title": {"en": "Red probe", "es": "Sonda roja"}, "every": "P7D"},
+    {"name": "p2", "title": {"en": "Blue probe", "es": "Sonda azul"}, "unit": "[degF]"}]
 }`
 
 const opening = `{

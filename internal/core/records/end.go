@@ -26,6 +26,11 @@ func (f *folding) end() *Book {
 			f.batches[id] = f.summary(&f.s.Batches[i])
 		}
 	}
+	for _, c := range f.closes {
+		if c.Day >= b.From && c.Day <= b.To {
+			b.Closes = append(b.Closes, c)
+		}
+	}
 	f.kin()
 	f.late()
 	f.lists()
@@ -65,8 +70,8 @@ func (f *folding) kin() {
 func (f *folding) late() {
 	for i := range f.book.Rows {
 		r := &f.book.Rows[i]
-		for j := range f.book.Closes {
-			c := &f.book.Closes[j]
+		for j := range f.closes {
+			c := &f.closes[j]
 			if c.Day != r.Day {
 				continue
 			}

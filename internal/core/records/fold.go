@@ -44,6 +44,7 @@ type folding struct {
 	batches map[entry.ID]Batch
 	closing map[runKey]*Signed // who closed a list
 	probes  map[string]*probe
+	closes  []Close // of all days
 }
 
 type runKey struct {
@@ -197,8 +198,8 @@ func (f *folding) follow(i int, body entry.Body) {
 		return
 	}
 	day := f.s.WallDay(f.items[i].Entry.At.At)
-	for n := range f.book.Closes {
-		if c := &f.book.Closes[n]; c.Day == day {
+	for n := range f.closes {
+		if c := &f.closes[n]; c.Day == day {
 			c.After++
 		}
 	}
@@ -240,14 +241,11 @@ func (f *folding) probe(name string) *probe {
 }
 
 func (f *folding) close(i int, b *entry.DayClose) {
-	if b.Day < f.book.From || b.Day > f.book.To {
-		return
-	}
 	d := f.s.DayClosed(b.Day)
 	if d == nil || d.Entry != f.items[i].Entry.ID {
 		return
 	}
-	f.book.Closes = append(f.book.Closes, Close{
+	f.closes = append(f.closes, Close{
 		Signed: f.signed(i), Day: b.Day, Entries: b.Entries, Seal: b.Seal, Same: d.Same, Late: d.Late, Carried: b.Carried, Note: b.Note,
 	})
 }

@@ -10,8 +10,11 @@ import (
 func (f *folding) row(i int, body entry.Body, withdrawn bool) {
 	r := Row{Signed: f.signed(i), Kind: Other, Body: body}
 	r.Day = f.s.WallDay(r.At)
-	if step, ok := body.(*entry.Step); ok && step.List != "" {
-		r.List, r.ListDay = step.List, step.Day
+	switch b := body.(type) {
+	case *entry.Step:
+		r.List, r.ListDay = b.List, b.Day
+	case *entry.ListClose:
+		r.List, r.ListDay = b.List, b.Day
 	}
 	in := func(day int32) bool { return day >= f.book.From && day <= f.book.To }
 	if !in(r.Day) && !(r.List != "" && in(r.ListDay)) || !f.fill(&r, body) {
@@ -52,12 +55,13 @@ func (f *folding) fill(r *Row, body entry.Body) bool {
 		r.Batch, r.Place, r.Note = b.Batch, b.Place, b.Text
 	case *entry.Equipment:
 		r.Place, r.Note = b.Place, b.Reason
-	case *entry.ListClose:
-		r.List, r.ListDay = b.List, b.Day
+	case *entry.ListClose: // row has filled it
 	case *entry.Step:
 		f.step(r, b)
 	case *entry.Reading:
 		f.reading(r, b)
+	case *entry.Sensing:
+		f.sensing(r, b)
 	case *entry.Delivery:
 		f.delivery(r, b)
 	case *entry.ProbeCheck:
@@ -133,6 +137,21 @@ func (f *folding) reading(r *Row, b *entry.Reading) {
 	}
 	r.Title = d.What
 	r.number(b.MilliC, "mC", d.TypedIn, d.Reading)
+}
+
+// sensing writes down what a sensor or a logger read in one go as one row: the value that is furthest beyond the limit, or
+// the warmest. The entry's body has them all.
+func (f *folding) sensing(r *Row, b *entry.Sensing) {
+	worst := *r
+	for i, s := range b.List {
+		one := *r
+		f.reading(&one, &entry.Reading{Place: b.Place, MilliC: s.MilliC, Probe: b.Probe})
+		if i == 0 || one.Off > worst.Off || one.Off == worst.Off && one.Value > worst.Value {
+			worst = one
+		}
+	}
+	*r = worst
+	r.Kind, r.Place, r.Note = Reading, b.Place, b.Source
 }
 
 func (f *folding) delivery(r *Row, b *entry.Delivery) {
