@@ -87,7 +87,7 @@ type Input struct {
 	Tap        []byte  // JSON of a kitchen.Command (OpTap)
 	Ability    []byte  // JSON (OpAbility)
 	Peer       string  // server: the connection
-	Device     string  // server: the paired device behind the peer
+	Device     string  // server: the paired device behind the peer; OpMake: in whose name, empty: the server's
 	Revoked    bool    // server: the device's key is right, but it was revoked
 	Mute       bool    // server: nothing can be kept now, so make no entries of its own accord
 	Frame      []byte  // OpFrame, OpTake
@@ -253,7 +253,7 @@ func (c *Core) serve(in *Input) {
 	case OpHistory:
 		c.history(in.Stored)
 	case OpMake:
-		c.make(in.Crew, in.Bodies)
+		c.make(in.Device, in.Crew, in.Bodies)
 	case OpTake:
 		c.take(in.Records)
 	case OpTap:
@@ -279,6 +279,9 @@ func (c *Core) StateBytes() []byte { return c.log.Bytes() }
 
 // State returns the state after all entries, for reading until the next Step.
 func (c *Core) State() *kitchen.State { return c.log.State() }
+
+// Now returns kitchen time as of the last Step.
+func (c *Core) Now() stamp.Milli { return c.now }
 
 // note adds a line for the log.
 func (c *Core) note(parts ...string) { c.out.Notes = append(c.out.Notes, strings.Join(parts, "")) }

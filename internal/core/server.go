@@ -214,16 +214,18 @@ func (c *Core) doubtClock(device string, off stamp.Span) {
 	c.makeDrafts("", []kitchen.Draft{{ID: c.newID(), Body: &entry.ClockDoubt{Device: device, Off: off}}})
 }
 
-// make makes entries of bodies in the server's own name.
-func (c *Core) make(crew string, bodies []entry.Body) {
+// make makes entries of bodies in the name of a device, the server's own when there is none.
+func (c *Core) make(device, crew string, bodies []entry.Body) {
 	var drafts []kitchen.Draft
 	for _, b := range bodies {
 		drafts = append(drafts, kitchen.Draft{ID: c.newID(), Body: b})
 	}
-	c.makeDrafts(crew, drafts)
+	c.makeDraftsOn(device, crew, drafts)
 }
 
-func (c *Core) makeDrafts(crew string, drafts []kitchen.Draft) {
+func (c *Core) makeDrafts(crew string, drafts []kitchen.Draft) { c.makeDraftsOn("", crew, drafts) }
+
+func (c *Core) makeDraftsOn(device, crew string, drafts []kitchen.Draft) {
 	for _, d := range drafts {
 		switch b := d.Body.(type) { // these carry their own entry's id
 		case *entry.Start:
@@ -233,7 +235,11 @@ func (c *Core) makeDrafts(crew string, drafts []kitchen.Draft) {
 		case *entry.Deviation:
 			b.Deviation = d.ID
 		}
-		e := entry.New(d.ID, c.stampFor(d.Body), crew, d.Body)
+		at := c.stampFor(d.Body)
+		if device != "" {
+			at.Device = device
+		}
+		e := entry.New(d.ID, at, crew, d.Body)
 		c.offer(nil, c.cfg.Device, entry.AppendRecord(nil, &e))
 	}
 }

@@ -103,10 +103,11 @@ type Hub struct {
 // job is an input on its way to the loop.
 type job struct {
 	in    core.Input
-	line  *line      // where it came from; nil: the server itself
-	opens bool       // the line says hello with it
-	shuts bool       // the line is gone
-	done  chan error // answered when committed; nil: nobody waits
+	line  *line            // where it came from; nil: the server itself
+	opens bool             // the line says hello with it
+	shuts bool             // the line is gone
+	done  chan error       // answered when committed; nil: nobody waits
+	look  func(*core.Core) // reads the kitchen instead of handing in an input
 }
 
 // Start loads the core from the store and starts the loop.
@@ -153,22 +154,7 @@ func (h *Hub) input(op core.Op) core.Input {
 func (h *Hub) Do(ctx context.Context, fill func(in *core.Input)) error {
 	in := h.input(0)
 	fill(&in)
-	done := make(chan error, 1)
-	select {
-	case h.in <- job{in: in, done: done}:
-	case <-h.done:
-		return stopped()
-	case <-ctx.Done():
-		return ctx.Err()
-	}
-	select {
-	case err := <-done:
-		return err
-	case <-h.done:
-		return stopped()
-	case <-ctx.Done():
-		return ctx.Err()
-	}
+	return h.hand(ctx, job{in: in, done: make(chan error, 1)})
 }
 
 func stopped() error {
@@ -274,6 +260,10 @@ func (h *Hub) group(jobs []job) {
 
 // admit notes lines that come and go, and holds back what cannot be kept while the hub is read-only.
 func (h *Hub) admit(j *job) ([]core.Input, bool) {
+	if h.core != nil && j.look != nil {
+		h.show(j)
+		return nil, false
+	}
 	if h.core == nil || j.done != nil && h.ails.Load() != nil {
 		h.refuse(j)
 		return nil, false

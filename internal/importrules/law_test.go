@@ -15,8 +15,8 @@ const law = `
 cmd/brinebell          -> internal/probelog internal/core/safety internal/core/quantity internal/core/words internal/fail internal/server internal/document internal/sqlite internal/chain internal/pairing
 cmd/corewasm           -> internal/core internal/core/words
 
-internal/server        -> . internal/fail internal/web internal/hub internal/sqlite internal/chain internal/pairing internal/document internal/demo internal/core internal/core/entry internal/core/stamp internal/core/journal internal/core/kitchen internal/core/protocol
-internal/web           -> internal/fail internal/hub internal/pairing internal/core
+internal/server        -> . internal/logfile internal/core/quantity internal/fail internal/web internal/hub internal/sqlite internal/chain internal/pairing internal/document internal/demo internal/core internal/core/entry internal/core/stamp internal/core/journal internal/core/kitchen internal/core/protocol
+internal/web           -> internal/logfile internal/fail internal/hub internal/pairing internal/core
 internal/report        -> internal/core/kitchen internal/core/entry internal/core/procedure internal/core/words internal/core/stamp internal/core/quantity
 internal/hub           -> internal/fail internal/pairing internal/core internal/core/journal internal/core/protocol internal/core/stamp internal/core/entry
 internal/hub/hubtest   -> internal/core/entry internal/core/protocol internal/core/stamp
@@ -60,7 +60,7 @@ internal/core/fixed    ->
 // neighbours says which modules from elsewhere a folder may use outside its tests.
 const neighbours = `
 cmd/brinebell     -> github.com/alecthomas/kong
-internal/server   -> github.com/VictoriaMetrics/metrics github.com/boombuler/barcode github.com/boombuler/barcode/qr
+internal/server   -> github.com/VictoriaMetrics/metrics github.com/boombuler/barcode github.com/boombuler/barcode/qr golang.org/x/time/rate
 internal/web      -> github.com/VictoriaMetrics/metrics github.com/gorilla/websocket github.com/boombuler/barcode github.com/boombuler/barcode/qr golang.org/x/time/rate
 internal/report   -> codeberg.org/go-pdf/fpdf golang.org/x/image/font/gofont/gobold golang.org/x/image/font/gofont/goregular
 internal/hub      -> github.com/gorilla/websocket github.com/VictoriaMetrics/metrics golang.org/x/time/rate

@@ -86,7 +86,7 @@ func TestAFolderOfANewerVersion(t *testing.T) {
 	_, err = Open(dir, Options{})
 	require.Equal(t, fail.Newer, fail.KindOf(err))
 	require.Contains(t, fail.Sentence(err), "layout 7")
-	require.Contains(t, fail.Sentence(err), "reads up to 1")
+	require.Contains(t, fail.Sentence(err), "reads up to 2")
 
 	require.NoError(t, os.WriteFile(filepath.Join(dir, markName), []byte(`{"format":2,"generation":"x"}`), 0o600))
 	tell(t, dir, Options{}, fail.Newer, "newer")

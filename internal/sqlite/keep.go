@@ -98,7 +98,7 @@ func (s *Store) keepEntry(n *journal.Numbered) error {
 		return err
 	}
 	s.seq, s.head = n.Seq, hash
-	return nil
+	return s.indexReadings(&e)
 }
 
 // alreadyKept is nil if the entry stands in the journal under that very number.

@@ -54,10 +54,29 @@ CREATE TABLE meta (
 	name  TEXT PRIMARY KEY,
 	value BLOB NOT NULL
 ) STRICT, WITHOUT ROWID;
+`, `
+CREATE TABLE feeds (
+	feed   INTEGER PRIMARY KEY,
+	source TEXT    NOT NULL,
+	place  TEXT    NOT NULL,
+	UNIQUE (source, place)
+) STRICT;
+CREATE TABLE readings (
+	feed INTEGER NOT NULL,
+	at   INTEGER NOT NULL,
+	mc   INTEGER NOT NULL,
+	PRIMARY KEY (feed, at)
+) STRICT, WITHOUT ROWID;
+CREATE TABLE sensors (
+	sensor  TEXT    PRIMARY KEY,
+	key     BLOB    NOT NULL,
+	made    INTEGER NOT NULL,
+	revoked INTEGER NOT NULL
+) STRICT, WITHOUT ROWID;
 `}
 
 // SchemaVersion is the schema that this build reads and writes.
-const SchemaVersion = 1
+const SchemaVersion = 2
 
 // migrate brings the file to SchemaVersion, each step in a transaction of its own.
 func migrate(ctx context.Context, db *sql.DB) error {

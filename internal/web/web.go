@@ -58,6 +58,7 @@ type Config struct {
 	Files   fs.FS        // the built front end
 	Line    http.Handler // the websocket
 	Photos  *Photos
+	Sensors Sensors      // nil: no readings are taken
 	Records Records      // nil: there are none to fetch
 	Names   []string     // further names by which this server is called, beside its own and its addresses
 	Tokens  []string     // each opens /metrics from elsewhere, and /code on this machine; an empty one opens nothing
@@ -126,6 +127,9 @@ func (s *Site) routes() {
 	for pattern, file := range s.fetches() {
 		s.mux.Handle(pattern, s.route(get(s.fetch(file))))
 	}
+	for pattern, m := range s.sensorRoutes() {
+		s.mux.Handle(pattern, s.route(m))
+	}
 	for _, place := range places {
 		s.mux.Handle("/"+place, s.route(get(s.page)))
 		s.mux.Handle("/"+place+"/{rest...}", s.route(get(s.page)))
@@ -134,7 +138,7 @@ func (s *Site) routes() {
 
 // places are the first parts of the app's own addresses. All of them get the same page, which finds its way itself.
 var places = []string{"batch", "start", "portion", "load", "hold", "lists", "list", "timers", "timer", "deviations", "deviation",
-	"mark", "find", "who", "more", "kitchen", "place", "devices", "ring", "settings", "wall", "join/code"}
+	"mark", "find", "who", "more", "kitchen", "sensors", "import", "place", "devices", "ring", "settings", "wall", "join/code"}
 
 // ServeHTTP implements http.Handler.
 func (s *Site) ServeHTTP(w http.ResponseWriter, r *http.Request) {

@@ -231,7 +231,7 @@ func (n *node) device() Device {
 		d.ReadEvery = r.need("every").span()
 		d.Checked = r.get("checked").flag()
 		d.Allow = r.get("allow").span()
-		d.Watched = d.Allow > 0 || d.Reading.Min == nil && d.Reading.Max != nil
+		d.Watched = d.Allow > 0 || d.Kind == EquipmentKinds[1]
 	}
 	return d
 }

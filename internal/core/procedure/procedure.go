@@ -214,7 +214,7 @@ type Device struct {
 	ReadEvery stamp.Span // how old a reading may be
 	Checked   bool       // a load is refused when the last reading is off its limit or too old
 	Allow     stamp.Span // how long in one go a sensor may read beyond the limit
-	Watched   bool       // an excursion of what a sensor reads opens a deviation: Allow is given, or the limit is a highest one alone
+	Watched   bool       // an excursion of what a sensor reads opens a deviation: a cold room's always, another's when Allow is given
 	What      Text       // what is read: "oil", "air"
 	TypedIn   string     // UCUM code of the unit in which it is typed and shown
 	Room      string     // the room, when it is not that of most: a bell in another room is not heard there
