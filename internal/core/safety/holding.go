@@ -32,17 +32,17 @@ var holdLimits = [...]struct {
 // HoldLimits lists the limits.
 func HoldLimits() []HoldLimit {
 	list := make([]HoldLimit, len(holdLimits))
-	for i, l := range holdLimits {
-		list[i] = HoldLimit{l.id, Fahrenheit(l.fahrenheit), l.cold, l.source, l.celsius}
+	for i := range list {
+		list[i], _ = HoldLimitOf(holdLimits[i].id)
 	}
 	return list
 }
 
 // HoldLimitOf returns the limit with an id, and whether there is one.
 func HoldLimitOf(id string) (HoldLimit, bool) {
-	for _, l := range HoldLimits() {
-		if l.ID == id {
-			return l, true
+	for i := range holdLimits {
+		if l := &holdLimits[i]; l.id == id {
+			return HoldLimit{l.id, Fahrenheit(l.fahrenheit), l.cold, l.source, l.celsius}, true
 		}
 	}
 	return HoldLimit{}, false

@@ -105,10 +105,16 @@ func (o *OffTime) Actions(u Used) []Action {
 		return nil
 	case !u.Met():
 		return []Action{Discard, Repair, CallLead}
-	case o.Open() && o.Limit.Cold:
-		return []Action{ReadAgain, Elsewhere, Chill, UseFirst, CallLead}
 	case o.Open():
-		return []Action{ReadAgain, HotAgain, Elsewhere, CallLead}
+		return o.Limit.Actions()
 	}
 	return []Action{UseFirst, CallLead}
+}
+
+// Actions returns what can be done while a place is off the limit.
+func (l *HoldLimit) Actions() []Action {
+	if l.Cold {
+		return []Action{ReadAgain, Elsewhere, Chill, UseFirst, CallLead}
+	}
+	return []Action{ReadAgain, HotAgain, Elsewhere, CallLead}
 }

@@ -21,15 +21,14 @@ func (p *page) heldBy(d *procedure.Device) {
 		if d.TypedIn != "[degF]" {
 			limit = limit.AsPrinted()
 		}
-		off := limit.OutOf([]safety.Reading{{At: at.ReadAt, Heat: safety.FromKept(at.Reading)}})
-		said := p.l.Held(off.Finding(), words.Shown("mC", d.TypedIn))
-		if off.Met() {
+		found := limit.Finding(safety.FromKept(at.Reading))
+		said := p.l.Held(found, words.Shown("mC", d.TypedIn))
+		if found.Verdict == safety.Met {
 			p.add(&note{line: plain(said), tone: "quiet"})
 			return
 		}
-		four, _ := safety.TimeRuleOf("tphc4")
 		f := &fault{title: said}
-		for _, a := range off.Actions(off.Spends(four.Most, 0, at.ReadAt, max(p.Now, at.ReadAt))) {
+		for _, a := range limit.Actions() {
 			f.lines = append(f.lines, p.l.Action(a))
 		}
 		p.add(f)
