@@ -3,6 +3,7 @@ package words
 // figureTable holds what screens say of figures that are worked out: tubs, cook times, probes. Sorted by id, as
 // screenTable is.
 var figureTable = []text{
+	{"because.days", "at most {n} days, that of making counted as the first. {source}. Follow your local code", "como mucho {n} días, contando el de elaboración. {source}. Sigue tu código local"},
 	{"cooktime.between", "Between rows of the table by a steady curve.", "Entre filas de la tabla con una curva continua."},
 	{"cooktime.estimate", "Estimate for {weight}: {time}", "Estimado para {weight}: {time}"},
 	{"cooktime.extended", "From the nearest row by mass to the two thirds.", "Desde la fila más próxima por masa elevada a dos tercios."},
@@ -15,6 +16,8 @@ var figureTable = []text{
 	{"cooktime.title", "Cook time by weight: {item}", "Tiempo por peso: {item}"},
 	{"cooktime.unit", "What one unit weighs", "Cuánto pesa una pieza"},
 	{"cooktime.weights", "Cook time by weight", "Tiempo de fritura por peso"},
+	{"held.met", "Limit of {limit} met, by {by}. {source}. Follow your local code.", "Límite de {limit} cumplido, por {by}. {source}. Sigue tu código local."},
+	{"held.notmet", "Limit of {limit} not met, by {by}. {source}. Follow your local code.", "Límite de {limit} no cumplido, por {by}. {source}. Sigue tu código local."},
 	{"metres", "{n} m", "{n} m"},
 	{"probe.air", "Air", "Aire"},
 	{"probe.air.is", "{pa} Pa at {altitude}: 101325 (1 - 0.0065 h / 288.15)^5.2559, ICAO Doc 7488, from memory.", "{pa} Pa a {altitude}: 101325 (1 - 0,0065 h / 288,15)^5,2559, ICAO Doc 7488, de memoria."},
