@@ -11,10 +11,11 @@ const Size = 1000
 // Where values are drawn. Below it stand words about what runs from left to right.
 const (
 	top    = 70
-	bottom = 880
+	bottom = 830
 	foot   = 985
 	apart  = 95 // of two levels' words, at least
 	above  = 15 // a level's words stand above its line
+	below  = 72 // or below it
 )
 
 // columns is how many columns a line is thinned to: as many as a small phone has points.
@@ -125,13 +126,26 @@ func (c *Chart) Spots(tone Tone, points ...Point) {
 	}
 }
 
-// Level draws a line from edge to edge at y, with words above its right end.
+// Level draws a line from edge to edge at y, with words above its left end: the latest values are on the right.
 func (c *Chart) Level(tone Tone, y int64, text string) {
-	at := c.place(Point{c.right, y})
-	c.items = append(c.items, Item{Sort: Path, Tone: tone, At: []Point{{0, at.Y}, at}})
-	at.Y -= above
-	c.levels = append(c.levels, Item{Sort: Words, Tone: tone, At: []Point{at}, Text: text, End: true})
+	at := c.level(tone, y)
+	c.levels = append(c.levels, Item{Sort: Words, Tone: tone, At: []Point{{0, at - above}}, Text: text})
 }
+
+// Floor is Level for the lowest of the lines: its words stand below it, where no value hides them.
+func (c *Chart) Floor(tone Tone, y int64, text string) {
+	at := c.level(tone, y)
+	c.items = append(c.items, Item{Sort: Words, Tone: tone, At: []Point{{0, at + below}}, Text: text})
+}
+
+func (c *Chart) level(tone Tone, y int64) int64 {
+	at := c.place(Point{c.right, y})
+	c.items = append(c.items, Item{Sort: Path, Tone: tone, At: []Point{{0, at.Y}, {Size, at.Y}}})
+	return at.Y
+}
+
+// Rule is Level without words.
+func (c *Chart) Rule(tone Tone, y int64) { c.level(tone, y) }
 
 // Shade shades the height of the chart from one x to another, below what was drawn before.
 func (c *Chart) Shade(tone Tone, from, to int64) {

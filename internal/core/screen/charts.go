@@ -17,24 +17,33 @@ const (
 	signLasts  = 8
 )
 
-// chartsScreen lists what is measured again and again.
+// chartsScreen lists what is measured again and again: of the equipment, then of each procedure.
 func (p *page) chartsScreen() {
 	p.open("charts", p.t("charts"), "")
 	p.back("/more", p.t("more"))
-	c := &choice{}
+	var lists []*choice
 	for i := range p.State.Series {
 		r := &p.State.Series[i]
-		row := choiceRow{label: p.seriesName(r), detail: p.n("chart.n", int64(len(r.Values))), to: "/chart/" + r.Key}
+		of, name := p.seriesName(r)
+		row := choiceRow{label: words.Upper(name), detail: p.n("chart.n", int64(len(r.Values))), to: "/chart/" + r.Key}
 		if len(signs(individuals(r))) > 0 {
 			row.state, row.word = "last", p.t("chart.signal")
 		}
-		c.rows = append(c.rows, row)
+		at := 0
+		for at < len(lists) && lists[at].title != of {
+			at++
+		}
+		if at == len(lists) {
+			lists = append(lists, &choice{title: of})
+		}
+		lists[at].rows = append(lists[at].rows, row)
 	}
-	if len(c.rows) == 0 {
+	for _, c := range lists {
+		p.add(c)
+	}
+	if len(lists) == 0 {
 		p.add(&empty{title: p.t("chart.none"), line: p.line("chart.none.line")})
-		return
 	}
-	p.add(c)
 }
 
 func individuals(r *kitchen.Series) *statistics.Chart {
@@ -67,31 +76,35 @@ func signs(c *statistics.Chart) []statistics.Signal {
 	return out
 }
 
-// seriesName names what is measured, by the documents of now.
-func (p *page) seriesName(r *kitchen.Series) string {
+// seriesName names what is measured, and what it belongs to, by the documents of now.
+func (p *page) seriesName(r *kitchen.Series) (of, name string) {
 	part := strings.Split(r.Key, "/")
 	if part[0] == kitchen.SeriesPlace {
-		return p.l.Place(p.State, r.Key[len(kitchen.SeriesPlace)+1:])
+		name = p.l.Place(p.State, part[1])
+		if d := p.State.Equipment().Device(part[1]); d != nil && p.text(d.What) != "" {
+			name += ", " + p.text(d.What)
+		}
+		return p.t("kitchen.equipment"), name
 	}
 	pr := p.State.Procedure(part[1], 0)
 	if pr == nil {
-		return r.Key
+		return part[1], r.Key
 	}
-	name := p.text(pr.Title) + ", "
-	switch part[0] {
-	case kitchen.SeriesUnit:
-		return name + p.t("chart.unit")
-	case kitchen.SeriesWait, kitchen.SeriesStep:
-		if st, _ := pr.Stage(part[2]); st != nil {
-			for i := range st.Steps {
-				if len(part) > 3 && st.Steps[i].Name == part[3] {
-					return name + words.Lower(p.text(st.Steps[i].Text))
-				}
-			}
-			name += words.Lower(p.text(st.Title))
+	of, name = p.text(pr.Title), p.t("chart.unit")
+	if len(part) < 3 {
+		return of, name
+	}
+	st, _ := pr.Stage(part[2])
+	if st == nil {
+		return of, r.Key
+	}
+	name = p.t("chart.wait", "stage", p.text(st.Title))
+	for i := range st.Steps {
+		if len(part) > 3 && st.Steps[i].Name == part[3] {
+			name = p.text(st.Steps[i].Text)
 		}
 	}
-	return name
+	return of, name
 }
 
 // seriesUnit returns the unit in which the values of a series are shown.
@@ -135,7 +148,8 @@ func (p *page) chartScreen() {
 	}
 	c, unit := individuals(r), p.seriesUnit(r)
 	n := len(c.Values)
-	p.open("chart", p.seriesName(r), "")
+	of, name := p.seriesName(r)
+	p.open("chart", words.Upper(name), "")
 	p.back("/charts", p.t("charts"))
 	found := signs(c)
 	for _, s := range found {
@@ -149,14 +163,18 @@ func (p *page) chartScreen() {
 	default:
 		p.add(&note{line: p.line("chart.look"), tone: "plain"})
 	}
-	p.add(p.valuesPlot(r, c, found, unit))
+	drawn := p.valuesPlot(r, c, found, unit)
+	if r.Key[0] != kitchen.SeriesPlace[0] {
+		drawn.title = of
+	}
+	p.add(drawn)
 	if n < limitsFrom {
 		return
 	}
 	p.add(p.rangesPlot(r, c, unit))
-	of := func(v int64) line { return plain(p.figure(v, unit)) }
-	p.add(&pairs{title: p.t("chart.facts"), rows: []pair{{p.t("chart.mean"), of(c.Mean)}, {p.t("chart.most"), of(c.Upper)},
-		{p.t("chart.least"), of(c.Lower)}, {p.t("chart.range"), plain(p.apart(c.MeanRange, unit))}}},
+	shown := func(v int64) line { return plain(p.figure(v, unit)) }
+	p.add(&pairs{title: p.t("chart.facts"), rows: []pair{{p.t("chart.mean"), shown(c.Mean)}, {p.t("chart.most"), shown(c.Upper)},
+		{p.t("chart.least"), shown(c.Lower)}, {p.t("chart.range"), plain(p.apart(c.MeanRange, unit))}}},
 		&note{line: p.line("chart.formula"), tone: "quiet"}, &note{line: p.line("chart.own"), tone: "quiet"},
 		&note{line: p.line("chart.source"), tone: "quiet"})
 }
@@ -193,11 +211,10 @@ func (p *page) valuesPlot(r *kitchen.Series, c *statistics.Chart, found []statis
 		return out
 	}
 	d := plot.Over(points, c.Mean, c.Lower, c.Upper)
-	level := func(t plot.Tone, v int64, id string) { d.Level(t, v, p.t(id)+" "+p.figure(v, unit)) }
-	level(plot.Limit, c.Upper, "chart.most")
-	level(plot.Middle, c.Mean, "chart.mean")
+	d.Level(plot.Limit, c.Upper, p.t("chart.most")+" "+p.figure(c.Upper, unit))
+	d.Rule(plot.Middle, c.Mean)
 	if c.Lower > 0 || r.Unit == "mC" {
-		level(plot.Limit, c.Lower, "chart.least")
+		d.Floor(plot.Limit, c.Lower, p.t("chart.least")+" "+p.figure(c.Lower, unit))
 	}
 	signed := make([]bool, len(points))
 	for _, s := range found {
@@ -248,7 +265,7 @@ func (p *page) rangesPlot(r *kitchen.Series, c *statistics.Chart, unit string) *
 	}
 	d := plot.Over(points, 0, c.MostRange)
 	d.Level(plot.Limit, c.MostRange, p.t("chart.most")+" "+p.apart(c.MostRange, unit))
-	d.Level(plot.Middle, c.MeanRange, p.t("chart.mean")+" "+p.apart(c.MeanRange, unit))
+	d.Rule(plot.Middle, c.MeanRange)
 	p.drawSeries(d, r, points, signed)
 	out.items = d.Items()
 	out.says = p.n("chart.says", int64(len(points)), "from", p.l.Difference(0, unit), "to", p.l.Difference(most, unit))

@@ -109,29 +109,29 @@ func fixtures(w *world) []kept {
 
 // charted reads fryer 1 day after day: steady, then in a long run above its mean, with a jump.
 func charted(w *world, ctx *Context) {
-	w.s.Series = nil
+	r := kitchen.Series{Key: "place/fryer-1", Unit: "mC"}
 	for i, off := range []int64{0, 12, -8, 5, -14, 3, 9, -6, 2, -11, 7, 4, -9, 13, -3, 1, 6, 10, 15, 8, 12, 19, 11, 14, 40} {
-		w.now = at(11, 38).Add(stamp.Span(i-25) * 9 * stamp.Hour)
-		w.make("teo", &entry.Reading{Place: "fryer-1", MilliC: 168_000 + 100*off})
+		at := w.now.Add(stamp.Span(i-25) * 9 * stamp.Hour)
+		r.Values = append(r.Values, kitchen.Measured{At: at, Value: 168_000 + 100*off})
 	}
-	w.now = at(11, 38)
+	w.s.Series[slices.IndexFunc(w.s.Series, func(o kitchen.Series) bool { return o.Key == r.Key })] = r
 }
 
 // oiled fills fryer 1 anew eight days ago and tends its oil since.
 func oiled(w *world, ctx *Context) {
-	now := w.now
+	place := &w.s.Places[slices.IndexFunc(w.s.Places, func(p kitchen.Place) bool { return p.Name == "fryer-1" })]
 	say := func(days, hours int, deed string, volume, polar int64) {
-		w.now = now.Add(stamp.Span(days)*stamp.Day + stamp.Span(hours)*stamp.Hour)
-		w.make("teo", &entry.Oil{Place: "fryer-1", Deed: deed, Volume: volume, Polar: polar})
+		place.Oil = append(place.Oil, kitchen.OilMark{Oil: entry.Oil{Place: "fryer-1", Deed: deed, Volume: volume, Polar: polar},
+			ID: w.id(), At: w.now.Add(stamp.Span(days)*stamp.Day + stamp.Span(hours)*stamp.Hour), By: "teo", Loads: place.Loads})
 	}
 	say(-8, 0, entry.OilChanged, 18_000, 0)
 	for i, polar := range []int64{5_500, 7_000, 8_100, 10_200, 11_000, 12_900} {
-		w.s.Places[slices.IndexFunc(w.s.Places, func(p kitchen.Place) bool { return p.Name == "fryer-1" })].Loads = int64(9 * i)
+		place.Loads = int64(9 * i)
 		say(i-7, -2, entry.OilMeasured, 0, polar)
 		say(i-7, 8, entry.OilFiltered, 0, 0)
 		say(i-7, 9, entry.OilToppedUp, 900, 0)
 	}
-	w.now = now
+	place.Loads = 51
 }
 
 func TestFixtures(t *testing.T) {

@@ -90,14 +90,14 @@ func (p *page) oilAhead(place *kitchen.Place, limit *kitchen.OilLimit) {
 		if byDay.at < now+est.One {
 			text = p.t("oil.soon", "limit", shown)
 		}
-		p.add(&note{line: bold(text), tone: "plain"},
-			&note{line: plain(p.t("oil.days.range", "early", p.num(int(left(byDay.early, now))), "late", p.num(int(left(byDay.late, now))))), tone: "plain"})
+		more := p.t("oil.days.range", "early", p.num(int(left(byDay.early, now))), "late", p.num(int(left(byDay.late, now))))
+		if loads := est.FromInt(place.Loads); byLoad.ok {
+			more += " " + p.n("oil.loads.left", left(byLoad.at, loads), "early", p.num(int(left(byLoad.early, loads))),
+				"late", p.num(int(left(byLoad.late, loads))))
+		}
+		p.add(&note{line: append(bold(text+". "), plain(more)...), tone: "plain"})
 		if byDay.early <= now {
 			p.add(&note{line: plain(p.t("oil.now", "limit", shown)), tone: "bad"})
-		}
-		if loads := est.FromInt(place.Loads); byLoad.ok {
-			p.add(&note{line: plain(p.n("oil.loads.left", left(byLoad.at, loads), "early", p.num(int(left(byLoad.early, loads))),
-				"late", p.num(int(left(byLoad.late, loads))))), tone: "plain"})
 		}
 	}
 	p.add(p.oilPlot(marks, most, &byDay, shown))
@@ -207,6 +207,9 @@ func (p *page) oilLimits(own []kitchen.OilLimit, limit *kitchen.OilLimit) {
 			value += "\u00a0%"
 		}
 		parts := []string{value, l.Source}
+		if l.Source == kitchen.OilList {
+			parts[1] = p.t("oil.list")
+		}
 		if l.Memory {
 			parts = append(parts, p.t("oil.from.memory"))
 		}
