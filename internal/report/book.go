@@ -1,6 +1,10 @@
 package report
 
-import "time"
+import (
+	"slices"
+	"strings"
+	"time"
+)
 
 // A Book is what is printed: a kitchen's records of some days, in words and in numbers. Whoever fills it has decided
 // everything; this package only sets it.
@@ -59,13 +63,14 @@ type Day struct {
 	Rows       []Row       `json:"rows,omitempty"`
 	Deviations []Deviation `json:"deviations,omitempty"`
 	Lists      []List      `json:"lists,omitempty"`
-	Close      *Close      `json:"close,omitempty"` // nil: nobody closed it
+	Closes     []Close     `json:"closes,omitempty"` // the first signature first; none: nobody closed it
 }
 
 // Kinds of rows, in the order in which a day shows them.
 const (
 	Cook      = "cook"      // a temperature that a critical limit asks for
 	Reading   = "reading"   // any other number that was read
+	Sensor    = "sensor"    // what a sensor or a logger read
 	Step      = "step"      // something done or answered, without a number
 	Receiving = "receiving" // product that came in
 	Probe     = "probe"     // a thermometer held against what is known
@@ -74,7 +79,13 @@ const (
 )
 
 // Kinds lists the kinds of rows in their order.
-var Kinds = [...]string{Cook, Reading, Receiving, Probe, Oil, Step, Other}
+var Kinds = [...]string{Cook, Reading, Sensor, Receiving, Probe, Oil, Step, Other}
+
+// What a book shows beside rows.
+const (
+	Deviations = "deviations"
+	Lists      = "lists"
+)
 
 // Verdicts on a number. A limit is met or not; a record never says more than that.
 const (
@@ -118,9 +129,10 @@ type Row struct {
 // A Correction replaced what an entry said. The row holds what counts now; this holds what stood there before.
 type Correction struct {
 	Signed
-	Entry  string `json:"entry"`
-	Was    string `json:"was,omitempty"`
-	Reason string `json:"reason,omitempty"`
+	Entry     string  `json:"entry"`
+	Was       string  `json:"was,omitempty"`
+	Reason    string  `json:"reason,omitempty"`
+	Withdrawn *Signed `json:"withdrawn,omitempty"` // the correction itself was taken back
 }
 
 // Signed is who, and when.
@@ -156,11 +168,37 @@ type Part struct {
 
 // A List is one day's run of a checklist.
 type List struct {
-	Name   string  `json:"name,omitempty"`
-	Title  string  `json:"title,omitempty"`
-	Rows   []Row   `json:"rows,omitempty"`
-	Of     int     `json:"of,omitempty"` // steps that it has
-	Closed *Signed `json:"closed,omitempty"`
+	Name    string   `json:"name,omitempty"`
+	Title   string   `json:"title,omitempty"`
+	Rows    []Row    `json:"rows,omitempty"`
+	Done    int      `json:"done"`
+	Missing []string `json:"missing,omitempty"` // required steps that nobody did, in words
+	Of      int      `json:"of,omitempty"`      // steps that it has
+	Closed  *Signed  `json:"closed,omitempty"`
+}
+
+// last returns the signature that stands under the day, nil if nobody closed it.
+func (d *Day) last() *Close {
+	if len(d.Closes) == 0 {
+		return nil
+	}
+	return &d.Closes[len(d.Closes)-1]
+}
+
+// byTime sorts rows whose entries tell of earlier times, as a logger's file does.
+func byTime(rows []Row) {
+	slices.SortStableFunc(rows, func(a, b Row) int { return a.At.Compare(b.At) })
+}
+
+const hexDigits = "0123456789abcdef"
+
+func hexOf(b []byte) string {
+	var s strings.Builder
+	for _, x := range b {
+		s.WriteByte(hexDigits[x>>4])
+		s.WriteByte(hexDigits[x&15])
+	}
+	return s.String()
 }
 
 // A Close is a lead's signature under a day.

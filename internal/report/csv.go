@@ -61,6 +61,13 @@ func dayCells(d *Day) [][]string {
 		for k := range l.Rows {
 			all = append(all, rowCells(d, "list", &l.Rows[k])...)
 		}
+		for _, step := range l.Missing {
+			one := make([]string, len(header))
+			for _, c := range [][2]string{{"day", d.Day}, {"kind", "list step missing"}, {"subject", l.Title}, {"what", step}} {
+				set(one, c[0], c[1])
+			}
+			all = append(all, one)
+		}
 		if l.Closed != nil {
 			all = append(all, signedCells(d, "list closed", l.Title, "", "", *l.Closed))
 		}
@@ -68,7 +75,8 @@ func dayCells(d *Day) [][]string {
 	for i := range d.Deviations {
 		all = append(all, deviationCells(d, &d.Deviations[i])...)
 	}
-	if c := d.Close; c != nil {
+	for i := range d.Closes {
+		c := &d.Closes[i]
 		one := signedCells(d, "day closed", d.Day, c.Entry, c.Note, c.Signed)
 		set(one, "number", strconv.FormatUint(c.Entries, 10))
 		set(one, "unit", "1")

@@ -135,11 +135,12 @@ func (p *printer) contents() {
 			deviations += ", " + p.t("openCount", "n", strconv.Itoa(open))
 		}
 		closed := p.t("notClosed")
-		if d.Close != nil {
-			closed = d.Close.Who.String() + ", " + p.instant(d.Close.At)
+		signed := d.last()
+		if signed != nil {
+			closed = signed.Who.String() + ", " + p.instant(signed.At)
 		}
 		g.row(p.flow, []cell{{text: d.Title}, {text: strconv.Itoa(rows)}, {text: strconv.Itoa(notMet), bold: notMet > 0},
-			{text: deviations, bold: open > 0}, {text: closed, bold: d.Close == nil}, {page: i + 2}})
+			{text: deviations, bold: open > 0}, {text: closed, bold: signed == nil}, {page: i + 2}})
 	}
 	g.end(p.flow)
 }
@@ -156,10 +157,16 @@ func (p *printer) day(d *Day) {
 				rows = append(rows, &d.Rows[i])
 			}
 		}
-		if len(rows) > 0 {
+		if !p.shows(kind) {
+			continue
+		}
+		switch {
+		case len(rows) > 0 && kind == Sensor:
+			p.sensors(rows, d.Title)
+		case len(rows) > 0:
 			p.heading(p.t(kind)+" ("+strconv.Itoa(len(rows))+")", 80)
 			p.table7(rows, p.t(kind)+", "+d.Title)
-		} else if kind == Cook && p.shows(Cook) {
+		case kind == Cook:
 			p.text(p.t("noCook"), normal, false)
 		}
 	}
@@ -245,6 +252,9 @@ func (p *printer) remarks(r *Row) []cell {
 			id = "wasPlain"
 		}
 		add(true, p.t(id, "at", p.instant(c.At), "who", c.Who.String(), "was", c.Was, "reason", c.Reason))
+		if w := c.Withdrawn; w != nil {
+			add(true, p.t("wasBack", "at", p.instant(w.At), "who", w.Who.String()))
+		}
 	}
 	if r.Withdrawn != nil {
 		add(true, p.t("withdrawn", "at", p.instant(r.Withdrawn.At), "who", r.Withdrawn.Who.String()))
@@ -257,7 +267,7 @@ func (p *printer) remarks(r *Row) []cell {
 
 // deviations prints each in full.
 func (p *printer) deviations(d *Day) {
-	if !p.shows("deviations") {
+	if !p.shows(Deviations) {
 		return
 	}
 	p.heading(fmt.Sprintf("%s (%d)", p.t("deviations"), len(d.Deviations)), 30)
@@ -311,12 +321,15 @@ func (p *printer) signed(s Signed) string {
 // lists prints the day's checklists, each step with who and when.
 func (p *printer) lists(d *Day) {
 	for i := range d.Lists {
+		if !p.shows(Lists) {
+			return
+		}
 		l := &d.Lists[i]
 		state := p.t("listOpen")
 		if l.Closed != nil {
 			state = p.t("listClosed", "at", p.instant(l.Closed.At), "who", l.Closed.Who.String())
 		}
-		p.heading(l.Title+": "+p.t("listDone", "n", strconv.Itoa(len(l.Rows)), "of", strconv.Itoa(l.Of))+", "+state, 60)
+		p.heading(l.Title+": "+p.t("listDone", "n", strconv.Itoa(l.Done), "of", strconv.Itoa(l.Of))+", "+state, 60)
 		var rows []*Row
 		for k := range l.Rows {
 			rows = append(rows, &l.Rows[k])
@@ -324,17 +337,24 @@ func (p *printer) lists(d *Day) {
 		if len(rows) > 0 {
 			p.table7(rows, l.Title)
 		}
+		if len(l.Missing) > 0 {
+			p.text(p.t("notDone", "steps", strings.Join(l.Missing, "; ")), normal, true)
+		}
 	}
 }
 
 // close prints the lead's signature under the day.
 func (p *printer) close(d *Day) {
 	p.heading(p.t("close"), 50)
-	c := d.Close
-	if c == nil {
+	if len(d.Closes) == 0 {
 		p.text(p.t("notClosed"), normal, true)
-		return
 	}
+	for i := range d.Closes {
+		p.signature(&d.Closes[i])
+	}
+}
+
+func (p *printer) signature(c *Close) {
 	g := p.pairs()
 	add := func(key, value string) { g.row(p.flow, []cell{{text: p.t(key)}, {text: value}}) }
 	add("signature", p.signed(c.Signed)+": "+p.t("meaning"))

@@ -45,7 +45,7 @@ func sampleDay(zone *time.Location, d, rows int) Day {
 		return day
 	}
 	day.Rows[0].Verdict, day.Rows[0].Value = NotMet, "71.8\u00a0°C"
-	day.Rows[3].Corrections = []Correction{{Signed{teo, at(4)}, "e2", "57.7\u00a0°C", "digits swapped while typing"}}
+	day.Rows[3].Corrections = []Correction{{Signed{teo, at(4)}, "e2", "57.7\u00a0°C", "digits swapped while typing", nil}}
 	day.Rows[4].Withdrawn = &Signed{teo, at(5)}
 	day.Rows[5].Note = "Door stood open for the delivery; «cámara 2» pitaba ½ min 🍗 " + strings.Repeat("muy despacio ", 12)
 	day.Rows[5].Review = "probe P-2 failed its ice point on 3 Nov"
@@ -57,12 +57,12 @@ func sampleDay(zone *time.Location, d, rows int) Day {
 			{Signed{maren, at(3)}, "disposition", "What became of the product", strings.Repeat("Back into the fryer for 2 min, then 78.4 °C read in three pieces. ", 3)},
 			{Signed{maren, at(4)}, "prevention", "Prevention", "Line at 8 heads drawn on the basket's scale card."}},
 		Missing: []string{"verification"}}}
-	day.Lists = []List{{Name: "closing", Title: "Closing", Of: 9, Rows: []Row{
+	day.Lists = []List{{Name: "closing", Title: "Closing", Done: 2, Of: 9, Missing: []string{"Write the temperature of cold room 1"}, Rows: []Row{
 		{Kind: Step, Entry: "l1", At: at(20), Who: teo, Subject: "Closing", What: "Fryers off and covered", Value: "yes"},
 		{Kind: Step, Entry: "l2", At: at(21), Who: teo, Subject: "Closing", What: "Floor drains rinsed", Value: "no", Note: "drain 2 blocked", Verdict: ""}}, Closed: &Signed{maren, at(22)}}}
 	if d%2 == 0 {
-		day.Close = &Close{Signed: Signed{maren, at(23)}, Entry: "c", Entries: uint64(3000 * (d + 1)), Seal: strings.Repeat("ab12", 8),
-			Lines: []string{"What was signed is what is there now."}, Carried: []Carried{{"Deviation: core temperature off its limit", "verification after the next ten loads"}}}
+		day.Closes = []Close{{Signed: Signed{maren, at(23)}, Entry: "c", Entries: uint64(3000 * (d + 1)), Seal: strings.Repeat("ab12", 8),
+			Lines: []string{"What was signed is what is there now."}, Carried: []Carried{{"Deviation: core temperature off its limit", "verification after the next ten loads"}}}}
 	}
 	return day
 }

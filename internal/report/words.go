@@ -51,6 +51,8 @@ var texts = map[string][2]string{
 	"photo":       {"photo {hash}", "foto {hash}"},
 	"was":         {"Corrected {at} by {who}: was {was}. Reason: {reason}", "Corregido {at} por {who}: era {was}. Motivo: {reason}"},
 	"wasPlain":    {"Corrected {at} by {who}: was {was}", "Corregido {at} por {who}: era {was}"},
+	"wasBack":     {"That correction was taken back {at} by {who}: it does not count", "Esa corrección se retiró {at} por {who}: no cuenta"},
+	"notDone":     {"NOT DONE: {steps}", "SIN HACER: {steps}"},
 	"withdrawn":   {"TAKEN BACK {at} by {who}", "RETIRADO {at} por {who}"},
 	"cook":        {"Cook temperatures", "Temperaturas de cocción"},
 	"reading":     {"Other readings", "Otras lecturas"},
@@ -99,7 +101,11 @@ func wordsOf(lang string) words {
 }
 
 func (w words) t(id string, pairs ...string) string {
-	s := texts[id][w]
+	both, ok := texts[id]
+	if !ok {
+		both = rowTexts[id]
+	}
+	s := both[w]
 	if !strings.Contains(s, "{") {
 		return s
 	}

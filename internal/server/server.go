@@ -94,7 +94,8 @@ func (s *Server) start() error {
 	s.gauges(set)
 	s.site, err = web.New(web.Config{
 		Kitchen: kitchenSite{s}, Files: s.cfg.Files, Line: s.hub, Photos: s.photos, Names: s.cfg.Names, Sensors: &sensorSite{Server: s},
-		Tokens: []string{s.cfg.Token, s.token}, Meter: set, Log: s.cfg.Log,
+		Records: archive{s.store, s.cfg.Clock.Wall},
+		Tokens:  []string{s.cfg.Token, s.token}, Meter: set, Log: s.cfg.Log,
 	})
 	if err != nil {
 		return err

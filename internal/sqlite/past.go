@@ -1,6 +1,10 @@
 package sqlite
 
 import (
+	"database/sql"
+	"iter"
+
+	"brinebell/internal/chain"
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/journal"
 	"brinebell/internal/core/stamp"
@@ -26,4 +30,72 @@ func (s *Store) Past(at stamp.Milli) (journal.Stored, error) {
 		}
 	}
 	return stored, nil
+}
+
+// Checkpoint returns the newest checkpoint that ends before a place, and the place where it ends: nil and a place before
+// all entries if there is none.
+func (s *Store) Checkpoint(p journal.Place) (base []byte, last journal.Place, err error) {
+	base, last, err = s.checkpoint(&p)
+	if base == nil {
+		last = beforeAll
+	}
+	return base, last, explain("sqlite.Checkpoint", err)
+}
+
+// After yields all entries after a place, in canonical order.
+func (s *Store) After(p journal.Place) iter.Seq2[journal.Numbered, error] {
+	return s.numbered("sqlite.After", "SELECT seq, record FROM entries WHERE (at, count, device, id) > (?, ?, ?, ?) ORDER BY at, count, device, id", place(&p)...)
+}
+
+// Walk walks the whole chain and looks whether what stands beside the records says the same: what Verify does but for
+// the structure of the file, in one reading, so that every print can be preceded by it.
+func (s *Store) Walk() (chain.Report, error) {
+	kept, err := s.headOnRecord()
+	if err != nil {
+		return chain.Report{}, err
+	}
+	var off *chain.Fault
+	report, err := chain.Verify(s.placedLinks(&off))
+	if err != nil {
+		return report, explain("sqlite.Walk", err)
+	}
+	if off != nil {
+		report.Faults++
+		if report.First == nil || off.Seq < report.First.Seq {
+			report.First = off
+		}
+	}
+	return report, atLeast(report, kept)
+}
+
+// placedLinks yields the chain as it is stored, and notes the first entry whose columns do not say what its record says.
+func (s *Store) placedLinks(off **chain.Fault) iter.Seq2[chain.Link, error] {
+	return func(yield func(chain.Link, error) bool) {
+		rows, err := s.read.QueryContext(background, "SELECT seq, id, at, count, device, record, hash FROM entries ORDER BY seq")
+		if err != nil {
+			yield(chain.Link{}, err)
+			return
+		}
+		defer func() { _ = rows.Close() }() // its error is that of rows.Err
+		for rows.Next() {
+			var l chain.Link
+			var id, record, hash sql.RawBytes
+			var at stamp.Stamp
+			if err := rows.Scan(&l.Seq, &id, &at.At, &at.Count, &at.Device, &record, &hash); err != nil {
+				yield(l, err)
+				return
+			}
+			if e, err := entry.ReadRecord(record); *off == nil && (err != nil || e.At != at || string(e.ID[:]) != string(id)) {
+				*off = &chain.Fault{Seq: l.Seq, Why: "the columns beside its bytes do not say what its bytes say"}
+			}
+			l.Record = record
+			copy(l.Hash[:], hash)
+			if !yield(l, nil) {
+				return
+			}
+		}
+		if err := rows.Err(); err != nil {
+			yield(chain.Link{}, err)
+		}
+	}
 }

@@ -15,6 +15,10 @@ import (
 // the error says that the file could not be read to its end, or that its structure is damaged.
 func (s *Store) Verify() (chain.Report, error) {
 	const op = "sqlite.Verify"
+	kept, err := s.headOnRecord() // before the walk: what is kept meanwhile is no fault
+	if err != nil {
+		return chain.Report{}, err
+	}
 	report, err := chain.Verify(s.links())
 	if err != nil {
 		return report, explain(op, err)
@@ -24,7 +28,7 @@ func (s *Store) Verify() (chain.Report, error) {
 			return report, explain(op, err)
 		}
 	}
-	if err := s.atLeast(report); err != nil {
+	if err := atLeast(report, kept); err != nil {
 		return report, err
 	}
 	var verdict string
@@ -60,24 +64,29 @@ func (s *Store) columns() (*chain.Fault, error) {
 	return nil, rows.Err()
 }
 
-// atLeast compares with the head on record: entries that were cut off at the end leave a whole, shorter chain.
-func (s *Store) atLeast(r chain.Report) error {
+// headOnRecord is the number of the last entry that was ever kept, as it stands beside the entries.
+func (s *Store) headOnRecord() (uint64, error) {
 	const op = "sqlite.Verify"
 	var value []byte
 	err := s.read.QueryRowContext(background, "SELECT value FROM meta WHERE name = 'head'").Scan(&value)
 	if errors.Is(err, sql.ErrNoRows) {
-		return nil // no entry was ever kept
+		return 0, nil // no entry was ever kept
 	}
 	if err != nil {
-		return explain(op, err)
+		return 0, explain(op, err)
 	}
 	seq, err := strconv.ParseUint(string(value), 10, 64)
 	if err != nil {
-		return fail.E(op, fail.Damaged, damagedSentence, err)
+		return 0, fail.E(op, fail.Damaged, damagedSentence, err)
 	}
-	if r.Entries < seq {
-		return fail.E(op, fail.Damaged, fmt.Sprintf(
-			"The journal ends at entry %d, but entry %d was kept before: entries were cut off at its end.", r.Entries, seq), nil)
+	return seq, nil
+}
+
+// atLeast compares with the head on record: entries that were cut off at the end leave a whole, shorter chain.
+func atLeast(r chain.Report, kept uint64) error {
+	if r.Entries < kept {
+		return fail.E("sqlite.Verify", fail.Damaged, fmt.Sprintf(
+			"The journal ends at entry %d, but entry %d was kept before: entries were cut off at its end.", r.Entries, kept), nil)
 	}
 	return nil
 }

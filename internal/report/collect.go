@@ -1,0 +1,292 @@
+package report
+
+import (
+	"iter"
+	"slices"
+	"strconv"
+	"time"
+
+	"brinebell/internal/core/entry"
+	"brinebell/internal/core/journal"
+	"brinebell/internal/core/kitchen"
+	"brinebell/internal/core/records"
+	"brinebell/internal/core/stamp"
+	coreWords "brinebell/internal/core/words"
+)
+
+// Ask is what is asked for.
+type Ask struct {
+	From, To int32  // the kitchen's days, since 1970-01-01, both included
+	Lang     string // en or es
+	By       string // crew id of who prints; empty: ByName counts
+	ByName   string
+	Device   string // id of the device that asks; empty: the kitchen's server
+	At       stamp.Milli
+	Show     []string // kinds of rows, "deviations", "lists"; none: those of Usual
+	Batch    string   // id
+	Code     string   // of a batch
+	Lot      string
+	Crew     string
+	Limit    string // records.Row.LimitKey
+	Critical bool   // only what a critical limit is set for
+	Aside    int    // entries that the kitchen set aside
+}
+
+// narrows tells whether not everything of the days is asked for.
+func (a *Ask) narrows() bool {
+	return a.Batch != "" || a.Code != "" || a.Lot != "" || a.Crew != "" || a.Limit != "" || a.Critical
+}
+
+// Usual is what a print shows when nothing is chosen: what a limit is set for, and what was signed. Steps and moves of
+// batches make many pages; the CSV and the JSON hold them all.
+var Usual = []string{Cook, Reading, Sensor, Receiving, Probe, Oil, Deviations, Lists}
+
+// follow is for how long after a day what belongs to it is expected: its close, the end of its lists.
+const follow = 36 * stamp.Hour
+
+// Collect makes a book out of a journal: base is the state after all entries up to a place before the days asked for, and
+// entries are those after it, to the journal's end. Corrections count whenever they were made; what was done about a
+// deviation is told up to now.
+func Collect(a Ask, base *kitchen.State, entries iter.Seq2[journal.Numbered, error]) (*Book, error) {
+	items, err := read(a, base, entries)
+	if err != nil {
+		return nil, err
+	}
+	c := collector{ask: a, lang: coreWords.Of(a.Lang), words: wordsOf(a.Lang)}
+	c.from = records.Fold(base, items, a.From, a.To)
+	c.state = c.from.State
+	q := records.Query{Code: a.Code, Lot: a.Lot, Crew: a.Crew, Limit: a.Limit, Critical: a.Critical}
+	if id, err := entry.ParseID(a.Batch); err == nil {
+		q.Batch = id
+	}
+	if a.narrows() {
+		c.from = c.from.Find(q)
+	}
+	return c.bind(items), nil
+}
+
+// read takes the entries that can be about the days asked for. Long after them only what is about what stands there
+// already counts: so a day of last year costs little more than one of last week.
+func read(a Ask, base *kitchen.State, entries iter.Seq2[journal.Numbered, error]) ([]records.Item, error) {
+	end := base.DayStart(a.To + 1).Add(follow)
+	if len(base.Offsets) == 0 {
+		end = end.Add(stamp.Day)
+	}
+	var items, later []records.Item
+	for n, err := range entries {
+		if err != nil {
+			return nil, err
+		}
+		e, err := entry.ReadRecord(n.Record)
+		if err != nil {
+			continue // the walk along the chain names it, and the print says so
+		}
+		item := records.Item{Entry: e, Seq: n.Seq}
+		if e.At.At < end {
+			items = append(items, item)
+			continue
+		}
+		later = append(later, item)
+		if closes(&e, a) { // the signature counts the entries before it: then all of them are needed
+			items, later, end = append(items, later...), nil, max(end, e.At.At+1)
+		}
+	}
+	for _, i := range later {
+		switch i.Entry.Kind {
+		case entry.EntryWithdrawn, entry.EntryCorrected, entry.DeviationAnswered, entry.DeviationPart:
+			items = append(items, i)
+		}
+	}
+	return items, nil
+}
+
+// closes tells whether an entry closes one of the days asked for.
+func closes(e *entry.Entry, a Ask) bool {
+	if e.Kind != entry.DayClosed {
+		return false
+	}
+	b, err := e.Open()
+	if err != nil {
+		return false
+	}
+	day := b.(*entry.DayClose).Day
+	return day >= a.From && day <= a.To
+}
+
+// A collector puts the kitchen's records into words.
+type collector struct {
+	ask   Ask
+	lang  coreWords.Lang
+	words words
+	from  *records.Book
+	state *kitchen.State
+}
+
+func isoDay(day int32) string { return dayTime(day).Format(time.DateOnly) }
+
+func dayTime(day int32) time.Time { return time.Unix(int64(day)*86400, 0).UTC() }
+
+func (c *collector) title(day int32) string {
+	return c.lang.Date(day, false) + " " + dayTime(day).Format("2006")
+}
+
+// time is an instant in the offset that the kitchen's clocks had then.
+func (c *collector) time(at stamp.Milli) time.Time {
+	return time.UnixMilli(int64(at)).In(time.FixedZone("", int(c.state.OffsetAt(at).Minutes)*60))
+}
+
+// person names somebody as they are listed now.
+func (c *collector) person(crew string) Person {
+	p := Person{ID: crew, Name: crew}
+	if m := c.state.Member(crew); m != nil {
+		p.Name, p.Role = m.Name, c.role(m.Role)
+	}
+	return p
+}
+
+func (c *collector) role(r entry.Role) string {
+	names := [...]string{"role.cook", "role.lead", "role.trainee"}
+	if int(r) >= len(names) {
+		return c.words.t("role.other")
+	}
+	return c.words.t(names[r])
+}
+
+// signed says who signed, as they were listed then.
+func (c *collector) signed(g *records.Signed) Signed {
+	p := Person{ID: g.Crew, Name: orElse(g.Name, g.Crew)}
+	if g.Name != "" {
+		p.Role = c.role(g.Role)
+	}
+	return Signed{p, c.time(g.At)}
+}
+
+func (c *collector) signedOpt(g *records.Signed) *Signed {
+	if g == nil {
+		return nil
+	}
+	s := c.signed(g)
+	return &s
+}
+
+func (c *collector) device(id string) string {
+	if d := c.state.Device(id); d != nil && d.Name != "" {
+		return d.Name
+	}
+	return id
+}
+
+// bind puts the days in their order and says what the book is.
+func (c *collector) bind(items []records.Item) *Book {
+	s := c.state
+	b := &Book{Kitchen: s.Name, Zone: s.Zone, Country: s.Country, Lang: string(c.lang), Demo: s.Demo, From: isoDay(c.ask.From), To: isoDay(c.ask.To),
+		Span: c.title(c.ask.From), At: c.time(c.ask.At), By: c.person(c.ask.By), Device: c.device(c.ask.Device)}
+	if c.ask.By == "" {
+		b.By.Name = c.ask.ByName
+	}
+	if c.ask.To != c.ask.From {
+		b.Span += " – " + c.title(c.ask.To)
+	}
+	for day := c.ask.From; day <= c.ask.To; day++ {
+		b.Days = append(b.Days, Day{Day: isoDay(day), Title: c.title(day)})
+	}
+	at := func(day int32) *Day {
+		if day < c.ask.From || day > c.ask.To {
+			return nil
+		}
+		return &b.Days[day-c.ask.From]
+	}
+	for i := range c.from.Rows {
+		if r := &c.from.Rows[i]; r.List == "" || r.Step == "" {
+			if d := at(r.Day); d != nil {
+				d.Rows = append(d.Rows, c.row(r))
+			}
+		}
+	}
+	if !c.ask.narrows() {
+		c.sensors(items, at)
+	}
+	for i := range c.from.Deviations {
+		if d := at(c.from.Deviations[i].Day); d != nil {
+			d.Deviations = append(d.Deviations, c.deviation(&c.from.Deviations[i]))
+		}
+	}
+	for i := range c.from.Lists {
+		if d := at(c.from.Lists[i].Day); d != nil {
+			d.Lists = append(d.Lists, c.list(&c.from.Lists[i]))
+		}
+	}
+	for i := range c.from.Closes {
+		if d := at(c.from.Closes[i].Day); d != nil {
+			d.Closes = append(d.Closes, c.close(&c.from.Closes[i]))
+		}
+	}
+	c.choose(b)
+	c.leaves(b)
+	return b
+}
+
+// choose says what was asked for, when it is not everything.
+func (c *collector) choose(b *Book) {
+	show := c.ask.Show
+	if len(show) == 0 {
+		show = Usual
+	}
+	for _, kind := range append(Kinds[:], Deviations, Lists) {
+		if !slices.Contains(show, kind) {
+			b.Without = append(b.Without, kind)
+		}
+	}
+	add := func(id, value string) {
+		if value != "" {
+			b.Chosen = append(b.Chosen, c.words.t(id, "what", value))
+		}
+	}
+	var names []string
+	for _, kind := range c.ask.Show {
+		names = append(names, c.words.t(kind))
+	}
+	add("only", join(names))
+	code := c.ask.Code
+	for i := range c.from.Batches {
+		if x := &c.from.Batches[i]; x.ID.String() == c.ask.Batch {
+			code = x.Code
+		}
+	}
+	add("onlyBatch", orElse(code, c.ask.Batch))
+	add("onlyLot", c.ask.Lot)
+	if c.ask.Crew != "" {
+		add("onlyCrew", c.person(c.ask.Crew).String())
+	}
+	add("onlyLimit", c.ask.Limit)
+	if c.ask.Critical {
+		b.Chosen = append(b.Chosen, c.words.t("onlyCritical"))
+	}
+}
+
+// leaves says what a print leaves out, of what there is.
+func (c *collector) leaves(b *Book) {
+	for _, kind := range b.Without {
+		n := 0
+		for i := range b.Days {
+			for k := range b.Days[i].Rows {
+				if b.Days[i].Rows[k].Kind == kind {
+					n++
+				}
+			}
+			if kind == Deviations {
+				n += len(b.Days[i].Deviations)
+			}
+			if kind == Lists {
+				n += len(b.Days[i].Lists)
+			}
+		}
+		if n > 0 {
+			b.Left = append(b.Left, c.words.t("leftRows", "kind", c.words.t(kind), "n", strconv.Itoa(n)))
+		}
+	}
+	if c.ask.Aside > 0 {
+		b.Left = append(b.Left, c.words.t("leftAside", "n", strconv.Itoa(c.ask.Aside)))
+	}
+	b.Left = append(b.Left, c.words.t("leftPhotos"), c.words.t("leftPlans"))
+}
