@@ -15,7 +15,7 @@ const (
 // comeUp counts every interval until the first reading at or above the upper mark, unless both its readings are at or below the
 // lower one. The probe's error is subtracted at the upper mark and added at the lower one, so that it never helps. A log
 // that begins above the lower mark or ends below the upper one hides a part of the way: then only too long is certain.
-func comeUp(c Cook, log []Reading) Finding {
+func (out *Cooked) comeUp(c Cook, log []Reading) {
 	low, high := Fahrenheit(ComeUpLow)-c.Probe, Fahrenheit(ComeUpHigh)+c.Probe
 	reached := log[0].Heat >= high
 	var sum stamp.Span
@@ -25,20 +25,18 @@ func comeUp(c Cook, log []Reading) Finding {
 		}
 		reached = log[i].Heat >= high
 	}
-	f := Finding{
-		Rule: "cook.comeup", Source: "fsis-a-comeup", Formula: "time(T > 50 degF, until T >= 130 degF) <= limit",
-		Inputs: []Amount{
-			{"low", Fahrenheit(ComeUpLow).MilliC(), quantity.MilliC}, {"high", Fahrenheit(ComeUpHigh).MilliC(), quantity.MilliC},
-			{"error", c.Probe.MilliC(), quantity.MilliC},
-		},
-		Got:   Amount{"between", int64(sum), quantity.Milli},
-		Limit: Amount{"limit", int64(ComeUpMost), quantity.Milli},
+	f := &out.ComeUp
+	f.Rule, f.Source, f.Formula = "cook.comeup", "fsis-a-comeup", "time(T > 50 degF, until T >= 130 degF) <= limit"
+	f.Inputs = []Amount{
+		{"low", Fahrenheit(ComeUpLow).MilliC(), quantity.MilliC}, {"high", Fahrenheit(ComeUpHigh).MilliC(), quantity.MilliC},
+		{"error", c.Probe.MilliC(), quantity.MilliC},
 	}
+	f.Got = Amount{"between", int64(sum), quantity.Milli}
+	f.Limit = Amount{"limit", int64(ComeUpMost), quantity.Milli}
 	switch {
 	case sum > ComeUpMost:
 		f.Verdict, f.By = NotMet, int64(sum-ComeUpMost)
 	case reached && log[0].Heat <= low:
 		f.Verdict, f.By = Met, int64(ComeUpMost-sum)
 	}
-	return f
 }

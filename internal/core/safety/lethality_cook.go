@@ -29,6 +29,7 @@ type Cooked struct {
 	Run         Run // the one that held first, else the one that came nearest to its dwell; Row.F is 0 if there was none
 	Lower       fixed.Num
 	Linear      fixed.Num
+	Row         Row  // the one that decides
 	Hottest     Heat // with the probe's error subtracted
 	Dwell       Finding
 	ComeUp      Finding
@@ -78,9 +79,9 @@ func AssessCook(c Cook, log []Reading) (*Cooked, error) {
 		out.Lower = max(out.Lower, LogRequired*fixed.One)
 		out.Linear = max(out.Linear, LogRequired*fixed.One)
 	}
-	out.Dwell = out.dwell(c)
-	out.ComeUp = comeUp(c, log)
-	out.Warnings = out.warn(c, log)
+	out.dwell(c)
+	out.comeUp(c, log)
+	out.warn(c, log)
 	return out, nil
 }
 
@@ -150,31 +151,27 @@ func (s *runs) end(log []Reading, probe Heat) Run {
 	return *b
 }
 
-// dwell is the decision as a finding.
-func (out *Cooked) dwell(c Cook) Finding {
-	f := Finding{
-		Rule: "cook.dwell", Source: "fsis-a-chicken", Verdict: Judge(out.Met), Formula: "end - start >= D(T, fat); T = reading - error",
-		Inputs: []Amount{
-			{"fat", c.Fat, "1"}, {"error", c.Probe.MilliC(), quantity.MilliC}, {"hottest", out.Hottest.MilliC(), quantity.MilliC},
-		},
-	}
+// dwell is the decision as a finding, and the row that decides: that of the run, the one that counts at once, or the first.
+func (out *Cooked) dwell(c Cook) {
+	out.Row = out.Run.Row
+	f := &out.Dwell
+	f.Rule, f.Source, f.Verdict, f.Formula = "cook.dwell", "fsis-a-chicken", Judge(out.Met), "end - start >= D(T, fat); T = reading - error"
 	if c.Species == Turkey {
 		f.Source = "fsis-a-turkey"
 	}
-	row := out.Rows[0]
-	switch {
-	case out.Run.Held < 0 && out.Instant >= 0:
-		row = out.Rows[len(out.Rows)-1]
-		fallthrough
-	case out.Run.Row.F == 0:
+	once := out.Run.Held < 0 && out.Instant >= 0
+	if once || out.Row.F == 0 {
+		out.Row = out.Rows[0]
+		if once {
+			out.Row = out.Rows[len(out.Rows)-1]
+		}
 		f.Formula = "T >= row; T = reading - error"
 		f.Got = Amount{"hottest", out.Hottest.MilliC(), quantity.MilliC}
-		f.Limit = Amount{"row", row.Heat.MilliC(), quantity.MilliC}
-	default:
-		f.Inputs = append(f.Inputs, Amount{"row", out.Run.Row.Heat.MilliC(), quantity.MilliC})
+		f.Limit = Amount{"row", out.Row.Heat.MilliC(), quantity.MilliC}
+	} else {
 		f.Got = Amount{"run", int64(out.Run.Length), quantity.Milli}
-		f.Limit = Amount{"dwell", int64(out.Run.Row.Dwell), quantity.Milli}
+		f.Limit = Amount{"dwell", int64(out.Row.Dwell), quantity.Milli}
 	}
+	f.Inputs = []Amount{{"fat", c.Fat, "1"}, {"error", c.Probe.MilliC(), quantity.MilliC}, {"row", out.Row.Heat.MilliC(), quantity.MilliC}}
 	f.By = max(f.Got.Value-f.Limit.Value, f.Limit.Value-f.Got.Value)
-	return f
 }

@@ -35,10 +35,10 @@ const (
 	hotFrom    = 105 * HeatC    // water boils away below: the probe may have been in the oil, or in the wrong unit
 )
 
-func (out *Cooked) warn(c Cook, log []Reading) (list []Warning) {
+func (out *Cooked) warn(c Cook, log []Reading) {
 	add := func(on bool, what Caution, n, m int64) {
 		if on {
-			list = append(list, Warning{what, n, m})
+			out.Warnings = append(out.Warnings, Warning{what, n, m})
 		}
 	}
 	gaps := int64(0)
@@ -67,5 +67,4 @@ func (out *Cooked) warn(c Cook, log []Reading) (list []Warning) {
 	add(out.Hottest < out.Rows[0].Heat, TooCool, out.Rows[0].Heat.MilliC(), 0)
 	add(c.Probe == 0, NoProbe, 0, 0)
 	add(out.Hottest+c.Probe > hotFrom, TooHot, (out.Hottest + c.Probe).MilliC(), 0)
-	return list
 }

@@ -73,36 +73,30 @@ func (l Lang) CookRow(row safety.Row, unit string) string {
 
 // Cooked says what came of a cook, with temperatures in a unit of Shown.
 func (l Lang) Cooked(out *safety.Cooked, unit string) Cooked {
-	say := Cooked{
-		Verdict: l.Verdict(out.Dwell.Verdict), Local: l.T("limit.local"),
-		Sources: []string{l.Source(out.Dwell.Source), l.Source(out.ComeUp.Source), l.Source("fsis-a-probe")},
+	f, up, by := &out.Dwell, &out.ComeUp, l.Dwell(out.Dwell.By)
+	id := "cook.short"
+	switch timed := f.Limit.Unit == quantity.Milli; {
+	case !timed && out.Met:
+		id = "cook.once"
+	case !timed:
+		id = "cook.cool"
+	case out.Met:
+		id = "cook.held"
 	}
-	f, by := &out.Dwell, ""
-	if f.Limit.Unit == quantity.Milli {
-		by = l.Dwell(f.By)
-	} else {
+	if f.Limit.Unit != quantity.Milli {
 		by = l.Difference(f.By, unit)
 	}
-	once := out.Rows[len(out.Rows)-1]
-	hottest := l.Amount(out.Hottest.MilliC(), unit)
-	run := []string{
-		"by", by, "temp", hottest, "time", l.Dwell(int64(out.Run.Length)), "limit", l.Dwell(int64(out.Run.Row.Dwell)), "row", l.CookRow(out.Run.Row, unit),
+	slots := []string{
+		"by", by, "temp", l.Amount(out.Hottest.MilliC(), unit), "time", l.Dwell(int64(out.Run.Length)),
+		"limit", l.Dwell(int64(out.Row.Dwell)), "row", l.CookRow(out.Row, unit), "up", quantity.LengthExact(up.Got.Value),
+		"most", quantity.LengthExact(up.Limit.Value), "low", l.Amount(up.Inputs[0].Value, unit), "high", l.Amount(up.Inputs[1].Value, unit),
+		"lower", l.decimals(out.Lower.Text(2)), "linear", l.decimals(out.Linear.Text(2)), "n", strconv.Itoa(safety.LogRequired),
 	}
-	switch {
-	case out.Run.Held >= 0:
-		say.Why = l.T("cook.held", run...)
-	case out.Met:
-		say.Why = l.T("cook.once", "by", by, "temp", hottest, "row", l.CookRow(once, unit))
-	case out.Run.Row.F == 0:
-		say.Why = l.T("cook.cool", "by", by, "temp", hottest, "row", l.CookRow(out.Rows[0], unit))
-	default:
-		say.Why = l.T("cook.short", run...)
+	say := Cooked{Verdict: l.Verdict(f.Verdict), Why: l.T(id, slots...), ComeUp: l.Verdict(up.Verdict) + ": " + l.T("cook.comeup", slots...),
+		Estimate: l.T("cook.estimate", slots...), Local: l.T("limit.local")}
+	for _, source := range []string{f.Source, up.Source, "fsis-a-probe"} {
+		say.Sources = append(say.Sources, l.Source(source))
 	}
-	low, high := safety.Fahrenheit(safety.ComeUpLow), safety.Fahrenheit(safety.ComeUpHigh)
-	say.ComeUp = l.Verdict(out.ComeUp.Verdict) + ": " + l.T("cook.comeup", "time", quantity.LengthExact(out.ComeUp.Got.Value),
-		"limit", quantity.LengthExact(out.ComeUp.Limit.Value), "low", l.Amount(low.MilliC(), unit), "high", l.Amount(high.MilliC(), unit))
-	say.Estimate = l.T("cook.estimate", "lower", l.decimals(out.Lower.Text(2)), "linear", l.decimals(out.Linear.Text(2)),
-		"n", strconv.Itoa(safety.LogRequired))
 	for _, w := range out.Warnings {
 		say.Warnings = append(say.Warnings, l.cookWarning(w, unit))
 	}
