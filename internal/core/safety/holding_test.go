@@ -78,7 +78,7 @@ func TestTimeOffALimit(t *testing.T) {
 	m := stamp.Minute
 	o := cold.OutOf([]Reading{at(0, ok), at(10*m, warm), at(20*m, hot), at(30*m, ok), at(60*m, ok), at(70*m, warm), at(75*m, ok)})
 	require.Equal(t, []OffRun{
-		{base, base.Add(30 * m), hot, false}, {base.Add(60 * m), base.Add(75 * m), warm, false},
+		{base, base.Add(30 * m), base.Add(10 * m), hot, false}, {base.Add(60 * m), base.Add(75 * m), base.Add(70 * m), warm, false},
 	}, o.Runs)
 	require.Equal(t, 45*m, o.Off)
 	require.Equal(t, 30*m, o.Longest)
@@ -93,7 +93,10 @@ func TestTimeOffALimit(t *testing.T) {
 	require.Equal(t, Used{70 * m, 4 * stamp.Hour, base.Add(40 * m).Add(170 * m)}, u)
 	require.EqualValues(t, 292, u.Share(), "291.7 thousandths, rounded up")
 	require.Equal(t, []Action{ReadAgain, Elsewhere, Chill, UseFirst, CallLead}, open.Actions(u))
-	require.Equal(t, []Action{Discard, Repair, CallLead}, open.Actions(open.Spends(4*stamp.Hour, 0, base, base.Add(4*stamp.Hour+1))))
+	require.Equal(t, []Action{ReadAgain, CallLead, Discard}, open.Actions(open.Spends(4*stamp.Hour, 0, base, base.Add(4*stamp.Hour+1))))
+	certain := base.Add(10 * m).Add(4 * stamp.Hour)
+	require.Equal(t, []Action{ReadAgain, CallLead, Discard}, open.Actions(open.Spends(4*stamp.Hour, 0, base, certain)))
+	require.Equal(t, []Action{Discard, Repair, CallLead}, open.Actions(open.Spends(4*stamp.Hour, 0, base, certain+1)))
 	require.True(t, open.Spends(4*stamp.Hour, 0, base, base.Add(4*stamp.Hour)).finding("x", "fc-time-4").Verdict == Met, "exactly four hours are allowed")
 	first := cold.OutOf([]Reading{at(0, warm)})
 	require.False(t, first.Met())

@@ -12,6 +12,7 @@ func length(name string, s stamp.Span) Amount { return Amount{name, int64(s), qu
 // OffRun is an unbroken time off a limit.
 type OffRun struct {
 	From, To stamp.Milli
+	First    stamp.Milli // the first reading that was off: from here on it is certain
 	Worst    Heat
 	Open     bool // the last reading of the log was still off
 }
@@ -48,7 +49,7 @@ func (l HoldLimit) OutOf(log []Reading) OffTime {
 		}
 		o.Readings++
 		if !going {
-			o.Runs = append(o.Runs, OffRun{From: log[max(i-1, 0)].At, To: r.At, Worst: r.Heat, Open: true})
+			o.Runs = append(o.Runs, OffRun{From: log[max(i-1, 0)].At, To: r.At, First: r.At, Worst: r.Heat, Open: true})
 		} else if l.Off(r.Heat) > l.Off(o.Runs[last].Worst) {
 			o.Runs[last].Worst = r.Heat
 		}
@@ -98,17 +99,29 @@ func (o *OffTime) Finding() Finding {
 	return f
 }
 
-// Actions returns what can be done about it. What was off for longer than the allowance is thrown away.
+// Actions returns what can be done about it. What was off for longer than the allowance is thrown away; where that is so only
+// by the time between the last reading within and the first one off, the lead decides.
 func (o *OffTime) Actions(u Used) []Action {
 	switch {
 	case o.Met():
 		return nil
-	case !u.Met():
+	case !u.Met() && u.Spent-o.doubtful() > u.Most:
 		return []Action{Discard, Repair, CallLead}
+	case !u.Met():
+		return []Action{ReadAgain, CallLead, Discard}
 	case o.Open():
 		return o.Limit.Actions()
 	}
 	return []Action{UseFirst, CallLead}
+}
+
+// doubtful is how much of the time off lies before the first reading of each run that was off.
+func (o *OffTime) doubtful() stamp.Span {
+	var sum stamp.Span
+	for _, r := range o.Runs {
+		sum += r.First.Since(r.From)
+	}
+	return sum
 }
 
 // Actions returns what can be done while a place is off the limit.

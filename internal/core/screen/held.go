@@ -1,6 +1,7 @@
 package screen
 
 import (
+	"brinebell/internal/core/kitchen"
 	"brinebell/internal/core/procedure"
 	"brinebell/internal/core/safety"
 	"brinebell/internal/core/words"
@@ -27,10 +28,31 @@ func (p *page) heldBy(d *procedure.Device) {
 			p.add(&note{line: plain(said), tone: "quiet"})
 			return
 		}
-		f := &fault{title: said}
-		for _, a := range limit.Actions() {
-			f.lines = append(f.lines, p.l.Action(a))
-		}
-		p.add(f)
+		p.add(p.offSince(d, limit, said))
 	}
+}
+
+// offSince says since when the readings of a place have been off a limit, how much that is of what time as a control
+// allows, and what can be done.
+func (p *page) offSince(d *procedure.Device, limit safety.HoldLimit, title string) *fault {
+	f := &fault{title: title}
+	do := limit.Actions()
+	if r := p.State.SeriesOf(kitchen.SeriesKey(kitchen.SeriesPlace, d.Name)); r != nil {
+		var log []safety.Reading
+		for _, m := range r.Values {
+			log = append(log, safety.Reading{At: m.At, Heat: safety.FromKept(m.Value)})
+		}
+		if off := limit.OutOf(log); off.Open() {
+			rule, _ := safety.TimeRuleOf("tphc4")
+			from := off.Runs[len(off.Runs)-1].From
+			u := off.Spends(rule.Most, 0, from, p.Now)
+			do = off.Actions(u)
+			f.lines = append(f.lines, p.t("held.since", "time", p.clock(from), "spent", p.l.Length(u.Spent), "most", p.l.Length(u.Most),
+				"until", p.clock(u.Until), "source", p.l.Source(rule.Source)))
+		}
+	}
+	for _, a := range do {
+		f.lines = append(f.lines, p.l.Action(a))
+	}
+	return f
 }

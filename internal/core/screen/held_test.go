@@ -9,6 +9,7 @@ import (
 
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/kitchen"
+	"brinebell/internal/core/stamp"
 )
 
 // The model code's limit stands beside the kitchen's own, with its source, and what can be done when it is not met.
@@ -40,6 +41,39 @@ func TestAPlaceIsHeldAgainstTheModelCode(t *testing.T) {
 		require.Contains(t, faults[0]["lines"], "Call the lead, who decides.")
 	}
 	require.NotContains(t, said(draw(t, midshift(t).ctx("maren", "/place/fryer-1"))), "Food Code")
+}
+
+// How long a place has been off its limit counts from the last reading within it, and what four hours are over is discarded.
+func TestAPlaceSaysHowLongItHasBeenOff(t *testing.T) {
+	w := midshift(t) // the cold room was read at 10:00: 3.2 °C
+	w.read("cold-room", 7_000)
+	w.wait(30 * stamp.Minute)
+	w.read("cold-room", 6_000)
+	page := func() string {
+		return strings.Join(toStrings(partsOf(draw(t, w.ctx("maren", "/place/cold-room")), "fault")[0]["lines"]), "\n")
+	}
+	require.Contains(t, page(), "By the readings, off since 10:00: 2\u00a0h\u00a008 of the 4\u00a0h that time as a control allows, until 14:00. FDA Food Code, 3-501.19(B) (2022).")
+	require.Contains(t, page(), "Use it first.")
+	require.NotContains(t, page(), "Discard")
+	w.now = at(14, 0)
+	require.NotContains(t, page(), "Discard", "four hours exactly")
+	w.now++
+	require.True(t, strings.HasSuffix(page(), "Call the lead, who decides.\nDiscard it and count it as waste."), "it may have been off only since 11:38")
+	w.now = at(15, 38) + 1
+	require.Contains(t, page(), "(2022).\nDiscard it and count it as waste.")
+	w.read("cold-room", 4_000)
+	require.Empty(t, partsOf(draw(t, w.ctx("maren", "/place/cold-room")), "fault"))
+	w.wait(stamp.Minute)
+	w.read("cold-room", 6_000)
+	require.Contains(t, page(), "off since 15:38: 1\u00a0min of the 4\u00a0h")
+}
+
+func toStrings(list any) []string {
+	var out []string
+	for _, s := range list.([]any) {
+		out = append(out, s.(string))
+	}
+	return out
 }
 
 // A mark that ends with the days that the model code counts says so, with its source; one that a part of the batch

@@ -18,6 +18,7 @@ var figureTable = []text{
 	{"cooktime.weights", "Cook time by weight", "Tiempo de fritura por peso"},
 	{"held.met", "Limit of {limit} met, by {by}. {source}. Follow your local code.", "Límite de {limit} cumplido, por {by}. {source}. Sigue tu código local."},
 	{"held.notmet", "Limit of {limit} not met, by {by}. {source}. Follow your local code.", "Límite de {limit} no cumplido, por {by}. {source}. Sigue tu código local."},
+	{"held.since", "By the readings, off since {time}: {spent} of the {most} that time as a control allows, until {until}. {source}.", "Según las lecturas, fuera desde {time}: {spent} de las {most} que permite el control por tiempo, hasta {until}. {source}."},
 	{"metres", "{n} m", "{n} m"},
 	{"probe.air", "Air", "Aire"},
 	{"probe.air.is", "{pa} Pa at {altitude}: 101325 (1 - 0.0065 h / 288.15)^5.2559, ICAO Doc 7488, from memory.", "{pa} Pa a {altitude}: 101325 (1 - 0,0065 h / 288,15)^5,2559, ICAO Doc 7488, de memoria."},
