@@ -218,19 +218,24 @@ type Carried struct {
 	Reason  string `json:"reason"`
 }
 
-// counts tells how many of a day's rows there are, and how many limits were not met.
-func (d *Day) counts() (rows, notMet int) {
-	each := func(list []Row) {
+// counts tells how many of a day's rows are shown, and how many limits were not met in them.
+func (d *Day) counts(shows func(kind string) bool) (rows, notMet int) {
+	each := func(list []Row, all bool) {
 		for i := range list {
+			if !all && !shows(list[i].Kind) {
+				continue
+			}
 			rows++
 			if list[i].Verdict == NotMet && list[i].Withdrawn == nil {
 				notMet++
 			}
 		}
 	}
-	each(d.Rows)
+	each(d.Rows, false)
 	for i := range d.Lists {
-		each(d.Lists[i].Rows)
+		if shows(Lists) {
+			each(d.Lists[i].Rows, true)
+		}
 	}
 	return rows, notMet
 }

@@ -44,7 +44,8 @@ func (p *printer) edges() edges {
 	}
 	e.foot = p.t("entries") + ": " + strconv.FormatUint(b.Chain.Entries, 10) + " · SHA-256 " + short(b.Chain.Head) + " · " + p.instant(b.At)
 	if b.Chain.Fault != "" {
-		e.alarm = p.t("brokenEdge", "fault", b.Chain.Fault)
+		first, _, _ := strings.Cut(b.Chain.Fault, ":")
+		e.alarm = p.t("brokenEdge", "fault", first)
 	}
 	return e
 }
@@ -123,7 +124,7 @@ func (p *printer) contents() {
 		{p.t("closedBy"), 2.6, false}, {p.t("page"), 0.8, true}}, small, p.t("again", "what", p.t("isIn")))
 	for i := range p.book.Days {
 		d := &p.book.Days[i]
-		rows, notMet := d.counts()
+		rows, notMet := d.counts(p.shows)
 		open := 0
 		for k := range d.Deviations {
 			if d.Deviations[k].Closed == nil {

@@ -17,7 +17,7 @@ var texts = map[string][2]string{
 	"whole":       {"Walked before printing: each of the {n} entries is as it was kept.", "Recorrida antes de imprimir: cada una de las {n} entradas está como se guardó."},
 	"broken":      {"THE RECORD WAS CHANGED AFTER IT WAS KEPT", "EL REGISTRO SE CAMBIÓ DESPUÉS DE GUARDARLO"},
 	"brokenAt":    {"First fault: {fault}. Entries that are off: {n}. Do not rely on this print. Phones and backups may hold the entries as they were: run brinebell verify, then compare.", "Primer fallo: {fault}. Entradas alteradas: {n}. No te fíes de esta copia. Los móviles y las copias de seguridad pueden tener las entradas como eran: ejecuta brinebell verify y compara."},
-	"brokenEdge":  {"RECORD CHANGED AFTER IT WAS KEPT: {fault}", "REGISTRO CAMBIADO DESPUÉS DE GUARDARLO: {fault}"},
+	"brokenEdge":  {"RECORD CHANGED AFTER IT WAS KEPT ({fault}): see page 1", "REGISTRO CAMBIADO DESPUÉS DE GUARDARLO ({fault}): ver página 1"},
 	"howVerify":   {"To check this print: on the kitchen's server, \"brinebell verify\" walks the chain; the hash above must be among those of the journal, at entry {n}. The same journal and instant print the same bytes.", "Para comprobar esta copia: en el servidor de la cocina, «brinebell verify» recorre la cadena; el hash de arriba debe estar en el diario, en la entrada {n}. El mismo diario y el mismo instante dan los mismos bytes."},
 	"isIn":        {"What is in it", "Qué contiene"},
 	"isOut":       {"What is not in it", "Qué no contiene"},
