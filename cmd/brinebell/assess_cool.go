@@ -76,8 +76,7 @@ func coolReport(l words.Lang, rule safety.CoolRule, log *probelog.Log) *cooled {
 	r := &cooled{
 		Stage1: thousandths(int64(first.Lasted)), Stage1Met: first.Met(), Total: thousandths(int64(whole.Lasted)), TotalMet: whole.Met(),
 		Met: out.Met(), Rule: rule.ID, Source: l.Source(rule.Source), Warnings: coolWarnings(l, &out, log), Started: instant(int64(out.Start)),
-		Says: []string{l.Verdict(safety.Judge(out.Met())) + ". " + in(l, localCode)}, Readings: len(log.Readings),
-		Actions: actions(l, out.Actions()),
+		Readings: len(log.Readings), Actions: actions(l, out.Actions()),
 	}
 	for i := range out.Parts {
 		p := &out.Parts[i]
@@ -90,8 +89,25 @@ func coolReport(l words.Lang, rule safety.CoolRule, log *probelog.Log) *cooled {
 			m.Limit = &limit
 		}
 		r.Marks = append(r.Marks, m)
+		r.Says = append(r.Says, l.Verdict(safety.Judge(m.Met))+": "+sayPart(l, p))
 	}
+	r.Says = append(r.Says, in(l, localCode))
 	return r
+}
+
+// sayPart says how long a part took, of what, and by how much that is met or not.
+func sayPart(l words.Lang, p *safety.CoolPart) string {
+	took, most := l.Dwell(int64(p.Lasted)), l.Dwell(int64(p.Most))
+	by := l.Dwell(int64(max(p.Most-p.Lasted, p.Lasted-p.Most)))
+	switch {
+	case !p.Reached:
+		return in(l, partMissed, p.To, took)
+	case p.Most == 0:
+		return in(l, partFree, p.To, took)
+	case p.Met():
+		return in(l, partIn, p.To, took, most, by)
+	}
+	return in(l, partLate, p.To, took, most, by)
 }
 
 // actions names what can be done, in words behind its id.
@@ -119,6 +135,10 @@ func in(l words.Lang, s said, values ...any) string {
 const gapMost = 30 * 60 * 1000
 
 var (
+	partIn      = said{"%d °F after %s, of at most %s: %s to spare.", "%d °F tras %s, de %s como mucho: sobran %s."}
+	partLate    = said{"%d °F after %s, of at most %s: %s over.", "%d °F tras %s, de %s como mucho: %s de más."}
+	partFree    = said{"%d °F after %s; no time is printed for it.", "%d °F tras %s; no hay tiempo impreso."}
+	partMissed  = said{"%d °F not reached in %s.", "no se llegó a %d °F en %s."}
 	localCode   = said{"Follow your local code.", "Sigue tu código local."}
 	beganBelow  = said{"The log begins at %s, below the rule's start of %d °F: what passed before is not counted.", "El registro empieza a %s, bajo el inicio de la regla, %d °F: lo anterior no se cuenta."}
 	stillHot    = said{"The last reading is still at or above %d °F: the cooling has not begun.", "La última lectura sigue en %d °F o más: el enfriamiento no ha empezado."}

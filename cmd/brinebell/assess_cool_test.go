@@ -87,6 +87,14 @@ func TestAssessCoolWarns(t *testing.T) {
 		"Readings are up to 40\u00a0min apart: what was between them is not known.",
 	}, got["warnings"])
 	require.Equal(t, []any{"faster: Cool it faster: smaller portions, shallow pans, ice bath.", "calllead: Call the lead, who decides."}, got["actions"])
+	require.Equal(t, []any{
+		"Limit not met: 70 °F not reached in 40\u00a0min.", "Limit not met: 41 °F not reached in 40\u00a0min.", "Follow your local code.",
+	}, got["says"])
+	got = assessed(t, "cool", rows("temp_f", "10:00:00", "135", "12:00:01", "70", "15:00:00", "41"))
+	require.Equal(t, []any{
+		"Limit not met: 70 °F after 2\u00a0h\u00a01\u00a0s, of at most 2\u00a0h: 1\u00a0s over.",
+		"Limit met: 41 °F after 5\u00a0h, of at most 6\u00a0h: 1\u00a0h to spare.", "Follow your local code.",
+	}, got["says"])
 	got = assessed(t, "cool", rows("temp_f", "10:00:00", "135", "10:10:00", "60", "10:20:00", "41", "10:30:00", "50"))
 	require.Equal(t, []any{"It rose above 41 °F again after it had been reached."}, got["warnings"])
 	got = assessed(t, "cool", rows("temp_c", "10:00:00", "60"))
@@ -106,7 +114,12 @@ func TestAssessHold(t *testing.T) {
 	require.Equal(t, []any{map[string]any{
 		"from": "2026-11-24T10:10:00Z", "to": "2026-11-24T10:30:00Z", "seconds": 1200.0, "worst_f": 134.9, "goes_on": false,
 	}}, got["runs"])
-	require.Equal(t, true, assessed(t, "hold", hot, "--limit-f", "134.9")["met"])
+	require.Equal(t, []any{
+		"Limit not met: off it for 20\u00a0min, 20\u00a0min at a stretch; the furthest reading is 134.9\u00a0°F, off by 0.1\u00a0°F.", "Follow your local code.",
+	}, got["says"])
+	got = assessed(t, "hold", hot, "--limit-f", "134.9")
+	require.Equal(t, true, got["met"])
+	require.Contains(t, got["says"], "Limit met: the reading nearest to it is 134.9\u00a0°F, with 0.0\u00a0°F to spare.")
 	require.Equal(t, false, assessed(t, "hold", hot, "--limit-f", "134.91")["met"])
 	require.Equal(t, true, assessed(t, "hold", hot, "--limit-c", "57.1666")["met"])
 	require.Equal(t, false, assessed(t, "hold", hot, "--limit-c", "57.1667")["met"])
@@ -114,6 +127,7 @@ func TestAssessHold(t *testing.T) {
 	require.InDelta(t, 2400, got["off_seconds"], 0)
 	require.Contains(t, got["source"], "NYC Health Code")
 
+	require.Contains(t, assessed(t, "hold", rows("temp_c", "10:00:00", "57.2"))["says"].([]any)[0], "57.2\u00a0°C, off by 0.1\u00a0°C.", "never by nothing")
 	cold := rows("temp_c", "10:00:00", "5", "10:10:00", "5.1")
 	got = assessed(t, "hold", cold, "--cold", "--lang", "es")
 	require.Equal(t, false, got["met"])

@@ -103,6 +103,8 @@ func (c *assessHoldCommand) limit() (safety.HoldLimit, error) {
 const ownLimit = "own"
 
 var (
+	heldIn     = said{"the reading nearest to it is %s, with %s to spare.", "la lectura más cercana es %s: sobran %s."}
+	heldOff    = said{"off it for %s, %s at a stretch; the furthest reading is %s, off by %s.", "fuera durante %s, %s seguidos; la lectura más lejana es %s, por %s."}
 	typedLimit = said{"given on the command line", "dado en la línea de órdenes"}
 	goesOn     = said{"The log ends off the limit: the time goes on.", "El registro acaba fuera del límite: el tiempo sigue."}
 	oneReading = said{"One reading alone shows no length of time.", "Una sola lectura no muestra ninguna duración."}
@@ -118,7 +120,7 @@ func holdReport(l words.Lang, limit safety.HoldLimit, log *probelog.Log) *held {
 		Off: thousandths(int64(out.Off)), Longest: thousandths(int64(out.Longest)), Met: out.Met(), Rule: limit.ID,
 		LimitF: fahrenheit(limit.Limit), Cold: limit.Cold, Source: source, Warnings: logWarnings(l, log), Runs: []offRun{},
 		ReadingsOff: out.Readings, WorstF: fahrenheit(out.Worst), Readings: len(log.Readings),
-		Says: []string{l.Verdict(safety.Judge(out.Met())) + ". " + in(l, localCode)},
+		Says: []string{sayHeld(l, &out, log.Fahrenheit), in(l, localCode)},
 	}
 	used, _ := safety.TimeRuleOf("tphc4")
 	last := log.Readings[len(log.Readings)-1].At
@@ -133,6 +135,20 @@ func holdReport(l words.Lang, limit safety.HoldLimit, log *probelog.Log) *held {
 		r.Runs = append(r.Runs, offRun{instant(int64(run.From)), instant(int64(run.To)), thousandths(int64(run.To.Since(run.From))), fahrenheit(run.Worst), run.Open})
 	}
 	return r
+}
+
+// sayHeld says by how much the limit is met or not, and for how long it was not.
+func sayHeld(l words.Lang, out *safety.OffTime, fahrenheit bool) string {
+	unit := "mC"
+	if fahrenheit {
+		unit = "[degF]"
+	}
+	f := out.Finding()
+	worst, by := shown(l, out.Worst, fahrenheit), l.Apart(f, unit)
+	if out.Met() {
+		return l.Verdict(f.Verdict) + ": " + in(l, heldIn, worst, by)
+	}
+	return l.Verdict(f.Verdict) + ": " + in(l, heldOff, l.Dwell(int64(out.Off)), l.Dwell(int64(out.Longest)), worst, by)
 }
 
 // fahrenheit writes a temperature in degrees Fahrenheit, to the nearest thousandth.

@@ -29,15 +29,25 @@ func (l Lang) Action(a safety.Action) string {
 	return string(a)
 }
 
+// Apart prints how far a temperature is from its limit, in a unit of Shown: what is missing is rounded up, so that it never
+// looks like nothing, and what is to spare is rounded down.
+func (l Lang) Apart(f safety.Finding, unit string) string {
+	_, style := l.style(unit)
+	if f.Verdict == safety.Met {
+		return quantity.PrintApart(f.By, style, quantity.Down)
+	}
+	return quantity.PrintApart(f.By, style, quantity.Up)
+}
+
 // Held says of a temperature whether a limit is met, by how much, and where the limit stands; in a unit of Shown.
 func (l Lang) Held(f safety.Finding, unit string) string {
 	_, style := l.style(unit)
-	limit, id, side := quantity.PrintMost, "held.met", quantity.Down
+	limit, id := quantity.PrintMost, "held.met"
 	if f.Verdict != safety.Met {
-		id, side = "held.notmet", quantity.Up
+		id = "held.notmet"
 	}
 	if f.Formula == "reading >= limit" {
 		limit = quantity.PrintLeast
 	}
-	return l.T(id, "by", quantity.PrintApart(f.By, style, side), "limit", limit(f.Limit.Value, quantity.MilliC, style), "source", l.Source(f.Source))
+	return l.T(id, "by", l.Apart(f, unit), "limit", limit(f.Limit.Value, quantity.MilliC, style), "source", l.Source(f.Source))
 }
