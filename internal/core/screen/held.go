@@ -28,14 +28,13 @@ func (p *page) heldBy(d *procedure.Device) {
 			p.add(&note{line: plain(said), tone: "quiet"})
 			return
 		}
-		p.add(p.offSince(d, limit, said))
+		p.add(p.offSince(d, limit, &fault{title: p.l.Verdict(found.Verdict), lines: []string{said}}))
 	}
 }
 
-// offSince says since when the readings of a place have been off a limit, how much that is of what time as a control
+// offSince adds since when the readings of a place have been off a limit, how much that is of what time as a control
 // allows, and what can be done.
-func (p *page) offSince(d *procedure.Device, limit safety.HoldLimit, title string) *fault {
-	f := &fault{title: title}
+func (p *page) offSince(d *procedure.Device, limit safety.HoldLimit, f *fault) *fault {
 	do := limit.Actions()
 	if r := p.State.SeriesOf(kitchen.SeriesKey(kitchen.SeriesPlace, d.Name)); r != nil {
 		var log []safety.Reading

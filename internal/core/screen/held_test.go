@@ -30,13 +30,15 @@ func TestAPlaceIsHeldAgainstTheModelCode(t *testing.T) {
 		w := midshift(t)
 		w.read(c.place, c.mC)
 		d := draw(t, w.ctx("maren", "/place/"+c.place))
-		require.Contains(t, said(d), c.says)
 		faults := partsOf(d, "fault")
 		if !c.do {
 			require.Empty(t, faults)
+			require.Contains(t, said(d), c.says)
 			continue
 		}
 		require.Len(t, faults, 1)
+		require.Equal(t, "Limit not met", faults[0]["title"])
+		require.Contains(t, strings.ReplaceAll(toStrings(faults[0]["lines"])[0], "\u00a0", " "), c.says)
 		require.Contains(t, faults[0]["lines"], "Read again with a second, checked probe.")
 		require.Contains(t, faults[0]["lines"], "Call the lead, who decides.")
 	}
