@@ -57,14 +57,16 @@ func (p *page) cookScreen() {
 	if off != "" {
 		p.says(p.t(off), "bad")
 	}
-	p.cookRows(&f, unit)
 	log := make([]safety.Reading, len(f.rows))
 	for i := range f.rows {
 		log[i] = f.rows[i].Reading
 	}
-	if out, err := safety.AssessCook(f.cook, log); err == nil && off == "" {
-		p.cookFound(&f, log, out, unit)
+	out, err := safety.AssessCook(f.cook, log)
+	if err != nil || off != "" {
+		p.cookRows(&f, unit)
+		return
 	}
+	p.cookFound(&f, log, out, unit)
 }
 
 func (p *page) says(text, tone string) { p.add(&note{line: plain(text), tone: tone}) }
@@ -191,6 +193,7 @@ func (p *page) cookFound(f *cookForm, log []safety.Reading, out *safety.Cooked, 
 	found := say.Verdict + ". " + say.Why
 	p.says(found, tone)
 	p.cookPlot(f, log, out, found, unit)
+	p.cookRows(f, unit)
 	for _, text := range append([]string{p.t("cook.up") + ": " + say.ComeUp, say.Estimate}, say.Warnings...) {
 		p.says(text, "plain")
 	}
@@ -211,7 +214,7 @@ func (p *page) cookDwell(r safety.Row) string {
 	return p.l.Dwell(int64(r.Dwell))
 }
 
-// cookPlot draws the readings, the probe's error off, with the printed rows that decide and the run that held.
+// cookPlot draws the readings, the probe's error off, with the printed row that decides and the run that held.
 func (p *page) cookPlot(f *cookForm, log []safety.Reading, out *safety.Cooked, says, unit string) {
 	c := &plotted{title: p.t("cook.plot"), says: says, head: []string{p.t("cook.pad.s"), p.t("cook.pad.t")}}
 	points := make([]plot.Point, len(log))
@@ -219,14 +222,9 @@ func (p *page) cookPlot(f *cookForm, log []safety.Reading, out *safety.Cooked, s
 		points[i] = plot.Point{X: int64(r.At), Y: (r.Heat - f.cook.Probe).MilliC()}
 		c.rows = append(c.rows, []string{p.l.Dwell(int64(r.At)), p.l.Amount(points[i].Y, unit)})
 	}
-	once := out.Rows[len(out.Rows)-1]
-	d := plot.Over(points, out.Row.Heat.MilliC(), once.Heat.MilliC())
-	for _, r := range []safety.Row{once, out.Row} {
-		d.Level(plot.Limit, r.Heat.MilliC(), p.l.CookRow(r, unit)+", "+p.cookDwell(r))
-		if once == out.Row {
-			break
-		}
-	}
+	level := out.Row.Heat.MilliC()
+	d := plot.Over(points, level)
+	d.Level(plot.Limit, level, p.l.CookRow(out.Row, unit)+", "+p.cookDwell(out.Row))
 	d.Line(plot.Value, points)
 	if run := out.Run; run.Held >= 0 {
 		d.Shade(plot.Held, points[run.First].X, points[run.Last].X)
