@@ -94,18 +94,18 @@ func (d *deciding) setting() *Refusal {
 	if r := d.lead(); r != nil {
 		return r
 	}
-	k := keepOf(d.c.Name)
+	k, n := keepOf(d.c.Name), cmp.Or(d.c.Number, d.c.Count)
 	switch {
 	case k == nil:
 		return &Refusal{Code: RefBadCommand, Name: d.c.Name}
-	case d.c.Number < k.Days:
-		return &Refusal{Code: RefKeepLess, Name: k.Source, Number: d.c.Number, Limit: k.Days, Unit: "day"}
-	case d.c.Number > keepMost:
-		return &Refusal{Code: RefUnlikely, Name: k.Name, Number: d.c.Number, Limit: keepMost, Unit: "day"}
-	case d.c.Number == d.s.Setting(k.Name):
+	case n < k.Days:
+		return &Refusal{Code: RefKeepLess, Name: k.Source, Number: n, Limit: k.Days, Unit: "day"}
+	case n > keepMost:
+		return &Refusal{Code: RefUnlikely, Name: k.Name, Number: n, Limit: keepMost, Unit: "day"}
+	case n == d.s.Setting(k.Name):
 		return nil
 	}
-	return d.add(&entry.Setting{Name: k.Name, Number: d.c.Number})
+	return d.add(&entry.Setting{Name: k.Name, Number: n})
 }
 
 const keepMost = 36_525 // a hundred years of days

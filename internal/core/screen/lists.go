@@ -191,6 +191,7 @@ func (p *page) deviationScreen() {
 		h.rows = append(h.rows, historyRow{at: p.clock(a.At), who: p.l.Crew(p.State, a.By), text: a.Action})
 	}
 	p.add(h)
+	p.deviationParts(d)
 	if d.Closed {
 		p.add(&note{line: p.line("dev.open.isclosed", in("time", plain(p.clock(d.EndAt)))), tone: "plain"})
 		return
@@ -200,8 +201,11 @@ func (p *page) deviationScreen() {
 			do:  &kitchen.Command{Do: kitchen.DoAnswer, Deviation: d.Key, Closes: closes},
 			ask: &ask{kind: "text", name: "text", title: p.t("dev.open.done"), keep: p.t("keep")}}
 	}
-	p.add(&buttons{actions: []button{answer(true, "dev.open.close", "dev.open.close.small", act),
-		answer(false, "dev.open.add", "dev.open.add.small", quiet)}})
+	more := []button{answer(false, "dev.open.add", "dev.open.add.small", quiet)}
+	if len(d.Missing()) == 0 {
+		more = append([]button{answer(true, "dev.open.close", "dev.open.close.small", act)}, more...)
+	}
+	p.add(&buttons{actions: more})
 }
 
 // findScreen finds a batch by the code of its date mark.

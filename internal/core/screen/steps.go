@@ -41,6 +41,9 @@ func (p *page) stepParts(c *checklist) {
 		default:
 			st.state, current = "now", true
 			p.currentStep(c, t, st)
+			if t.Unit == "mC" {
+				p.probeChoice(p.probe())
+			}
 		}
 		p.add(st)
 	}
@@ -149,6 +152,9 @@ func (p *page) yesNo(b button, do kitchen.Command) []button {
 func (p *page) askNumber(b *button, t *procedure.Step, do *kitchen.Command) {
 	how := p.l.Typing(t.Unit, t.TypedIn)
 	do.Unit, do.Into, do.TypedIn = t.Unit, "value", how.Code
+	if t.Unit == "mC" {
+		do.Probe = p.probe()
+	}
 	b.label = orText(b.label, p.t("step.number"))
 	b.ask = &ask{kind: "number", name: "typed", title: p.text(t.Text), unit: how.Unit,
 		limit: p.l.Limit(t.Limit, words.Shown(t.Unit, t.TypedIn)), keep: p.t("keep.number", "unit", how.Unit), signed: how.Signed,

@@ -103,6 +103,12 @@ func (p *page) lesserTap(body entry.Body) (text, about string) {
 		return p.t("oil") + ": " + words.Lower(p.t("oil."+b.Deed)), p.l.Place(p.State, b.Place)
 	case *entry.ListClose:
 		return p.t("undo.list"), ""
+	case *entry.ProbeCheck:
+		return p.t("undo.check"), p.l.Probe(p.State, b.Probe)
+	case *entry.Part:
+		return p.t("undo.part"), p.t("part." + b.Part)
+	case *entry.Delivery:
+		return p.t("undo.delivery"), p.t("receive.by", "supplier", b.Supplier, "lot", b.Lot)
 	}
 	return "", ""
 }

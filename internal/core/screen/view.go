@@ -36,6 +36,9 @@ var screens = map[string]func(*page){
 	"probes":     (*page).probesScreen,
 	"probe":      (*page).probeScreen,
 	"cooktime":   (*page).cookTimeScreen,
+	"records":    (*page).recordsScreen,
+	"dayclose":   (*page).dayCloseScreen,
+	"receive":    (*page).receiveScreen,
 }
 
 // alone are the pages that need nothing of the kitchen.

@@ -70,6 +70,14 @@ func (l Lang) Place(s *kitchen.State, name string) string {
 	return name
 }
 
+// Probe names a thermometer.
+func (l Lang) Probe(s *kitchen.State, name string) string {
+	if p := s.Equipment().Probe(name); p != nil {
+		return l.Text(p.Title)
+	}
+	return name
+}
+
 // Item names what a batch is: "bone-in".
 func (l Lang) Item(s *kitchen.State, b *kitchen.Batch) string {
 	if p := s.Procedure(b.Procedure, b.Version); p != nil {

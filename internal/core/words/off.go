@@ -34,6 +34,8 @@ var refusalIDs = map[kitchen.RefusalCode]string{
 	kitchen.RefNotHold: "ref.nothold", kitchen.RefUndoLate: "ref.undolate", kitchen.RefNotYours: "ref.yours",
 	kitchen.RefNotUndoable: "ref.notundoable", kitchen.RefWithdrawn: "ref.withdrawn", kitchen.RefSameVersion: "ref.version",
 	kitchen.RefDocument: "ref.document", kitchen.RefClosed: "ref.closed", kitchen.RefCrewKnown: "ref.crewknown",
+	kitchen.RefNoProbe: "ref.probe", kitchen.RefPartMissing: "ref.part", kitchen.RefDayOpen: "ref.dayopen", kitchen.RefKeepLess: "ref.keep",
+	kitchen.RefNotEquipment: "ref.notfor",
 }
 
 // deviationIDs names the rows of each deviation.
@@ -45,6 +47,7 @@ var deviationIDs = map[kitchen.DeviationCode]string{
 	kitchen.DevPlaceBusy: "dev.busy", kitchen.DevClock: "dev.clock", kitchen.DevStepsMissing: "dev.steps",
 	kitchen.DevUnreadable: "dev.unreadable", kitchen.DevDocument: "dev.document", kitchen.DevOilUnchecked: "dev.oil",
 	kitchen.DevAfterEnd: "dev.afterend", kitchen.DevPlaceOut: "dev.placeout", kitchen.DevNotRested: "dev.rested",
+	kitchen.DevProbeFailed: "dev.probe", kitchen.DevDelivery: "dev.delivery", kitchen.DevUnitWeight: "dev.unit",
 	kitchen.DevExcursion: "dev.excursion", kitchen.DevOilSpent: "dev.spent",
 }
 
@@ -157,6 +160,8 @@ func (u *subject) refused(r *kitchen.Refusal) {
 	u.set("n", strconv.FormatInt(r.Number, 10))
 	b := u.s.Batch(r.Batch)
 	u.set("next", u.l.Stage(u.s, b, r.Name))
+	u.set("limitn", strconv.FormatInt(r.Limit, 10))
+	u.set("part", Lower(u.l.T("part."+r.Name)))
 	if b != nil {
 		u.set("time", u.l.At(u.s, b.EndedAt, u.now))
 	}
@@ -205,6 +210,7 @@ func (l Lang) Deviation(s *kitchen.State, d *kitchen.Deviation, now stamp.Milli)
 	b := s.Batch(d.Batch)
 	u.about(d.Batch, d.Place, d.Stage, d.List, d.Step)
 	u.set("text", d.Text)
+	u.set("probe", l.Probe(s, d.Probe))
 	if x := s.Sensor(d.Text); x != nil && d.Code == kitchen.DevExcursion {
 		u.slots[len(u.slots)-1] = x.Name
 	}
@@ -217,7 +223,7 @@ func (l Lang) Deviation(s *kitchen.State, d *kitchen.Deviation, now stamp.Milli)
 	case kitchen.DevTooSoon, kitchen.DevPastLimit, kitchen.DevNotRested, kitchen.DevClock:
 		unit = "ms"
 	}
-	if d.Code == kitchen.DevDocument || d.Code == kitchen.DevStepsMissing {
+	if d.Code == kitchen.DevDocument || d.Code == kitchen.DevStepsMissing || d.Code == kitchen.DevProbeFailed {
 		u.set("number", strconv.FormatInt(d.Number, 10))
 		u.set("n", strconv.FormatInt(d.Number, 10))
 	}

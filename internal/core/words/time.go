@@ -55,6 +55,12 @@ func (l Lang) When(at, now stamp.Milli, z Zone) string {
 	return l.Date(z.Day(at), true) + ", " + Clock(at, z)
 }
 
+// ISODate writes a day as ISO 8601 does: "2026-11-26".
+func ISODate(day int32) string {
+	y, m, d := civil(day)
+	return strconv.Itoa(y) + "-" + two(int64(m)) + "-" + two(int64(d))
+}
+
 // Date prints a day: "Thursday 26 Nov", or short, "Thu 26 Nov".
 func (l Lang) Date(day int32, short bool) string {
 	_, m, d := civil(day)

@@ -54,13 +54,12 @@ func find(table []text, id string) *text {
 
 // said returns the row called id of what screens say.
 func said(id string) *text {
-	if row := find(screenTable, id); row != nil {
-		return row
+	for _, table := range [...][]text{screenTable, figureTable, measureTable, booksTable} {
+		if row := find(table, id); row != nil {
+			return row
+		}
 	}
-	if row := find(figureTable, id); row != nil {
-		return row
-	}
-	return find(measureTable, id)
+	return nil
 }
 
 // T returns the text called id with its places filled from pairs of name and value. An id that does not exist comes

@@ -1,0 +1,148 @@
+package screen
+
+import (
+	"strings"
+
+	"brinebell/internal/core/entry"
+	"brinebell/internal/core/kitchen"
+	"brinebell/internal/core/wire"
+)
+
+// dayCloseScreen closes today, or the day of /dayclose/N: what is open, each with the way to it, then the signature.
+func (p *page) dayCloseScreen() {
+	day := p.State.WallDay(p.Now)
+	if n, ok := digits(p.path.at(1)); ok && n <= int64(day) && n > int64(day)-8 {
+		day = int32(n)
+	}
+	p.open("dayclose", p.t("close.day"), "")
+	p.back("/records", p.t("records"))
+	p.add(&group{title: p.l.Date(day, false)})
+	c := p.State.DayClosed(day)
+	do := &kitchen.Command{Do: kitchen.DoDayClose, Day: day}
+	open := p.State.OpenOn(day, p.Now)
+	if len(open) > 0 {
+		rows := &choice{title: p.t("close.open")}
+		for _, subject := range open {
+			rows.rows = append(rows.rows, p.openRow(subject, day))
+		}
+		p.add(rows)
+	}
+	p.closeFacts(day)
+	if c == nil || !c.Same || c.After > 0 {
+		if _, r := p.try(do); r != nil {
+			p.add(p.refusedPart(do, r))
+		} else {
+			p.add(&note{line: p.line("close.line"), tone: "plain"},
+				&buttons{actions: []button{{label: p.t("close.do"), small: p.l.Crew(p.State, p.Crew), style: act, do: do}}})
+		}
+	}
+	if yesterday := p.State.WallDay(p.Now) - 1; day > yesterday && p.State.DayClosed(yesterday) == nil {
+		p.add(&choice{rows: []choiceRow{{label: p.t("records.yesterday"), detail: p.t("close.none"), to: "/dayclose/" + p.num(int(yesterday))}}})
+	}
+}
+
+// openRow leads to something that keeps a day open.
+func (p *page) openRow(subject string, day int32) choiceRow {
+	if name, ok := strings.CutPrefix(subject, "list/"); ok {
+		return choiceRow{label: p.text(p.State.List(name).Title), detail: p.t("list.open"),
+			to: address("/list/"+escape(name), "day", p.num(int(day)))}
+	}
+	if text, ok := strings.CutPrefix(subject, "batch/"); ok {
+		if id, err := entry.ParseID(text); err == nil {
+			b := p.State.Batch(id)
+			return choiceRow{label: p.name(b), detail: p.t("state.past"), state: "past", to: toBatch(b)}
+		}
+	}
+	return p.deviationRow(p.State.Deviation(subject))
+}
+
+// closedText says in a line who closed a day.
+func (p *page) closedText(day int32) string {
+	if c := p.State.DayClosed(day); c != nil {
+		return p.t("close.by") + " " + p.l.Crew(p.State, c.By) + ", " + p.clock(c.At)
+	}
+	return p.t("close.none")
+}
+
+// closeFacts shows a day's signature: who, when, the seal over what was signed, and what came after it.
+func (p *page) closeFacts(day int32) {
+	c := p.State.DayClosed(day)
+	if c == nil {
+		p.add(&note{line: p.line("close.none"), tone: "plain"})
+		return
+	}
+	p.add(&pairs{title: p.t("close.day"), rows: []pair{
+		{p.t("close.by"), plain(p.l.Crew(p.State, c.By) + ", " + p.clock(c.At))},
+		{p.t("close.entries"), plain(p.num(int(c.Entries)))},
+		{p.t("close.seal"), plain(spaced(wire.Hex(c.Seal[:])))}}})
+	if c.Same && c.After == 0 {
+		p.add(&note{line: p.line("close.same"), tone: "plain"})
+	}
+	if c.Late > 0 {
+		p.add(&note{line: plain(p.n("close.late", c.Late)), tone: "bad"})
+	}
+	if c.After > 0 {
+		p.add(&note{line: plain(p.n("close.after", c.After)), tone: "bad"})
+	}
+	for _, x := range c.Carried {
+		title := x.Subject
+		if d := p.State.Deviation(x.Subject); d != nil {
+			title = p.l.Deviation(p.State, d, p.Now).Title
+		}
+		p.add(&pairs{title: p.t("part.carried"), rows: []pair{{title, plain(x.Reason)}}})
+	}
+}
+
+// spaced sets hexadecimal digits apart in fours, so that two people can compare them aloud.
+func spaced(hex string) string {
+	var out []string
+	for ; len(hex) > 4; hex = hex[4:] {
+		out = append(out, hex[:4])
+	}
+	return strings.Join(append(out, hex), " ")
+}
+
+// deviationParts shows what was written down about a deviation, each part with its signer and time, and offers the parts
+// that are missing and the way to the next day.
+func (p *page) deviationParts(d *kitchen.Deviation) {
+	h := &history{title: p.t("parts")}
+	for i := range d.Parts {
+		m := &d.Parts[i]
+		text := p.t("part."+m.Part) + ": " + m.Text
+		if m.Grams+m.Pieces > 0 {
+			text += ", " + p.l.Weight(m.Grams, m.Pieces)
+		}
+		h.rows = append(h.rows, historyRow{at: p.clock(m.At), who: p.l.Crew(p.State, m.By), text: text})
+	}
+	if len(h.rows) > 0 {
+		p.add(h)
+	}
+	if d.Closed {
+		return
+	}
+	var actions []button
+	for _, name := range d.Missing() {
+		actions = append(actions, p.partButton(d, name, p.t("part."+name), p.t("parts.missing")))
+	}
+	if len(actions) > 0 {
+		actions[0].style = act
+	}
+	if p.State.IsLead(p.Crew) {
+		actions = append(actions, p.partButton(d, kitchen.PartCarried, p.t("parts.carry"), ""))
+	}
+	if len(actions) > 0 {
+		p.add(&buttons{actions: actions})
+	}
+}
+
+func (p *page) partButton(d *kitchen.Deviation, name, label, small string) button {
+	do := &kitchen.Command{Do: kitchen.DoPart, Deviation: d.Key, Answer: name}
+	if b := p.State.Batch(d.Batch); b != nil && (name == entry.PartHeld || name == entry.PartDisposition) {
+		do.Grams, do.Pieces = b.Grams, b.Pieces
+	}
+	title := label
+	if name == kitchen.PartCarried {
+		title = p.t("parts.carry.why")
+	}
+	return button{label: label, small: small, style: quiet, do: do, ask: &ask{kind: "text", name: "text", title: title, keep: p.t("keep")}}
+}

@@ -1,0 +1,169 @@
+package screen
+
+import (
+	"strings"
+
+	"brinebell/internal/core/kitchen"
+	"brinebell/internal/core/procedure"
+	"brinebell/internal/core/quantity"
+	"brinebell/internal/core/words"
+)
+
+// receiveScreen takes in a delivery: first what it is, then from whom, which lot, how warm, how heavy.
+func (p *page) receiveScreen() {
+	if name := p.path.at(1); name != "" {
+		p.receiveForm(p.State.Procedure(name, 0))
+		return
+	}
+	p.open("receive", p.t("receive"), "")
+	p.back("/records", p.t("records"))
+	c := &choice{title: p.t("start.what")}
+	for _, pr := range p.State.Procedures() {
+		c.rows = append(c.rows, choiceRow{label: p.text(pr.Title), to: "/receive/" + escape(pr.Name)})
+	}
+	if len(c.rows) == 0 {
+		p.add(&empty{title: p.t("start.none"), line: p.line("start.none.do")})
+		return
+	}
+	p.add(c)
+	last := &history{title: p.t("receive.last")}
+	for i := len(p.State.Deliveries) - 1; i >= 0; i-- {
+		d := &p.State.Deliveries[i]
+		text := p.t("receive.by", "supplier", d.Supplier, "lot", d.Lot) + ", " + p.l.Weight(d.Grams, d.Pieces)
+		if d.Measured {
+			text += ", " + p.l.Amount(d.MilliC, words.Shown("mC", receivedIn(p.State.Procedure(d.Procedure, 0))))
+		}
+		if d.Refused {
+			text += ", " + p.t("receive.refused")
+		}
+		last.rows = append(last.rows, historyRow{at: p.clock(d.At), who: p.l.Crew(p.State, d.By), text: text})
+	}
+	if len(last.rows) > 0 {
+		p.add(last)
+	}
+}
+
+// receivedIn is the unit in which a delivery's temperature is typed.
+func receivedIn(pr *procedure.Procedure) string {
+	if pr != nil && pr.Receiving != nil {
+		return pr.Receiving.TypedIn
+	}
+	return "Cel"
+}
+
+func (p *page) receiveForm(pr *procedure.Procedure) {
+	if pr == nil {
+		p.missing("missing.page")
+		return
+	}
+	p.open("receive", p.t("receive")+": "+p.text(pr.Item), "")
+	p.back("/receive", p.t("receive"))
+	if len(pr.Stages) > 0 {
+		if c := p.cautionOf("receive", pr.Stages[0].Caution); c != nil {
+			p.add(c)
+		}
+	}
+	do := &kitchen.Command{Do: kitchen.DoDeliver, Procedure: pr.Name, Name: p.path.get("by"), Lots: splitList(p.path.get("lot")),
+		Grams: p.typed("kg", quantity.Gram), Place: p.coldRoom(), Probe: p.probe()}
+	p.add(&field{name: "by", label: p.t("receive.supplier"), text: p.path.get("by")},
+		&field{name: "lot", label: p.t("receive.lot"), text: p.path.get("lot")},
+		&field{name: "kg", label: p.t("receive.kg"), text: p.path.get("kg")},
+		&field{name: "w", label: p.t("receive.units"), text: p.path.get("w")})
+	p.warmth(pr, do)
+	bad := p.weights(pr, do)
+	_, r := p.try(do)
+	if bad || r != nil {
+		if r != nil && !needsTyping(r) && do.Grams > 0 {
+			p.add(p.refusedPart(do, r))
+		}
+		return
+	}
+	back := *do
+	back.Closes = true
+	p.add(&buttons{actions: []button{{label: p.t("receive.back"), style: quiet, do: &back, to: "/receive",
+		ask:  &ask{kind: "text", name: "text", title: p.t("receive.back.why"), keep: p.t("keep")},
+		sure: &sure{title: p.t("receive.back"), lines: []string{p.t("receive.back.line")}, label: p.t("receive.back")}}}})
+	p.dock = []button{{label: p.t("receive.do"), small: p.t("receive.by", "supplier", do.Name, "lot", do.Lots[0]), style: act, do: do, to: "/receive"}}
+}
+
+// warmth asks for the temperature, and says what the limit says of it while it is typed.
+func (p *page) warmth(pr *procedure.Procedure, do *kitchen.Command) {
+	limit := procedure.Limit{}
+	if pr.Receiving != nil {
+		limit = pr.Receiving.Warmth
+	}
+	how, unit := p.l.Typing("mC", receivedIn(pr)), words.Shown("mC", receivedIn(pr))
+	pd := &pad{name: "t", text: p.path.get("t"), unit: how.Unit, signed: true, limit: plain(p.l.Limit(limit, unit))}
+	j, value, ok := p.judge(p.path.get("t"), how.Code, limit, "mC", unit)
+	pd.judged = j
+	if ok {
+		do.Value, do.Unit = value, "mC"
+	}
+	p.add(pd)
+	p.probeChoice(do.Probe)
+}
+
+// weights reads the weights of single units, and tells whether one cannot be read.
+func (p *page) weights(pr *procedure.Procedure, do *kitchen.Command) (bad bool) {
+	if r := pr.Receiving; r != nil && (r.Unit.Min != nil || r.Unit.Max != nil) {
+		p.add(&note{line: p.line("receive.unitlimit", in("limit", plain(p.l.Limit(r.Unit, "g")))), tone: "quiet"})
+	}
+	for _, w := range strings.Fields(strings.ReplaceAll(p.path.get("w"), ";", " ")) {
+		g, err := quantity.Typed(w, "kg", quantity.Gram)
+		if err != nil {
+			p.add(&note{line: p.line("pad.nonumber"), tone: "bad"})
+			return true
+		}
+		do.Weights = append(do.Weights, g)
+	}
+	return false
+}
+
+func (p *page) coldRoom() string {
+	devices := p.State.Equipment().Devices
+	for i := range devices {
+		if devices[i].Kind == "cold room" {
+			return devices[i].Name
+		}
+	}
+	return ""
+}
+
+// probe is the probe with which this device reads: the one chosen, else the one in hand.
+func (p *page) probe() string {
+	if name := p.path.get("probe"); p.State.Equipment().Probe(name) != nil {
+		return name
+	}
+	probes := p.State.Equipment().Probes
+	if name := p.State.ProbeInHand(p.Crew); p.State.Equipment().Probe(name) != nil || len(probes) == 0 {
+		return name
+	}
+	if len(probes) == 1 {
+		return probes[0].Name
+	}
+	return ""
+}
+
+// probeChoice offers the kitchen's probes where there are several.
+func (p *page) probeChoice(chosen string) {
+	probes := p.State.Equipment().Probes
+	if len(probes) < 2 {
+		return
+	}
+	c := &choice{title: p.t("read.with")}
+	for i := range probes {
+		c.rows = append(c.rows, choiceRow{label: p.text(probes[i].Title), on: probes[i].Name == chosen, to: p.with("probe", probes[i].Name)})
+	}
+	p.add(c)
+}
+
+// with is the page's own address with one value of its query changed.
+func (p *page) with(name, value string) string {
+	var pairs []string
+	for _, q := range p.path.query {
+		if q.name != name {
+			pairs = append(pairs, q.name, q.value)
+		}
+	}
+	return address(p.bare(), append(pairs, name, value)...)
+}
