@@ -27,6 +27,9 @@ func AirPressure(altitude int64) fixed.Num {
 	return fixed.Mul(fixed.FromInt(101_325), fixed.Pow(fixed.One-cooler, exponent))
 }
 
+// Pascals is AirPressure in whole pascals.
+func Pascals(altitude int64) int64 { return fixed.Round(AirPressure(altitude), 1) }
+
 // region4 holds the ten coefficients of IAPWS-IF97, region 4, as mantissa and decimals (if97-region4-coefficients.csv).
 var region4 = [...][2]int64{
 	{11670521452767, 1e10}, {-72421316703206, 1e8}, {-17073846940092, 1e12}, {12020824702470, 1e9},

@@ -237,19 +237,19 @@ func (p *page) kin(b *kitchen.Batch, label string, next func(*kitchen.Batch) []e
 
 // batchFacts are lots, maker, procedure, and what did not come out again.
 func (p *page) batchFacts(b *kitchen.Batch) {
-	rows := []pair{}
+	r := &pairs{title: p.t("batch.facts")}
 	if len(b.Lots) > 0 {
-		rows = append(rows, pair{p.t("lots"), plain(joined(b.Lots))})
+		r.put(p.t("lots"), joined(b.Lots))
 	}
-	rows = append(rows, pair{p.t("made"), plain(p.t("made.by", "time", p.clock(b.MadeAt), "name", p.l.Crew(p.State, b.MadeBy)))})
+	r.put(p.t("made"), p.t("made.by", "time", p.clock(b.MadeAt), "name", p.l.Crew(p.State, b.MadeBy)))
 	if pr := p.State.Procedure(b.Procedure, b.Version); pr != nil {
-		rows = append(rows, pair{p.t("procedure"), plain(p.t("version.of", "name", p.text(pr.Title), "n", p.num(int(pr.Version))))})
+		r.put(p.t("procedure"), p.t("version.of", "name", p.text(pr.Title), "n", p.num(int(pr.Version))))
 	}
-	rows = append(rows, p.yieldRow(b)...)
+	p.yieldRow(r, b)
 	for _, x := range b.Lost {
-		rows = append(rows, pair{p.t("loss." + lossID(x.Why)), plain(p.l.Much(p.State, b, x.Grams, x.Pieces))})
+		r.put(p.t("loss."+lossID(x.Why)), p.l.Much(p.State, b, x.Grams, x.Pieces))
 	}
-	p.add(&pairs{title: p.t("batch.facts"), rows: rows})
+	p.add(r)
 }
 
 func lossID(why string) string {

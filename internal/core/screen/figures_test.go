@@ -70,7 +70,7 @@ func TestProbeIsCheckedInIceAndBoilingWater(t *testing.T) {
 	require.Nil(t, partOf(good, "fault"))
 	w.tap("teo", deed(t, good, kitchen.DoCheck))
 	require.True(t, w.s.Probe("probe-1").Check.Met())
-	require.Contains(t, texts(t, draw(t, w.ctx("teo", "/probes"))), "check until", "due a week later")
+	require.Contains(t, texts(t, draw(t, w.ctx("teo", "/probes"))), "good check until", "due a week later")
 	w.wait(7*stamp.Day + stamp.Minute)
 	require.Contains(t, texts(t, draw(t, w.ctx("teo", "/probes"))), "Check due")
 
@@ -155,7 +155,7 @@ func TestStartSaysWhenTheTubIsTooSmall(t *testing.T) {
 	require.Nil(t, partOf(three, "fault"))
 	require.NotEmpty(t, three["dock"])
 	why := texts(t, draw(t, w.ctx("teo", "/start/bone-in?g=27.6&lots=L1&why=1")))
-	require.Contains(t, why, "product / 1030 g/L")
+	require.Contains(t, why, "product / 1030 g/L (raw chicken")
 	require.Contains(t, why, "from memory")
 }
 
@@ -180,22 +180,30 @@ func TestPickUpAndYieldOfABatch(t *testing.T) {
 	w.s.Batches = append(w.s.Batches, b, one)
 	p.State = w.s
 	b.Children = []entry.ID{one.ID}
-	row := p.yieldRow(&b)
-	require.Equal(t, "Pick-up", row[0].key)
-	require.Equal(t, "9.0 % of 18.1\u00a0kg; usual are 5 to 20 % (from memory)", flat(row[0].value))
+	row := func() string {
+		var r pairs
+		if p.yieldRow(&r, &b); len(r.rows) == 0 {
+			return ""
+		}
+		return r.rows[0].key + ": " + flat(r.rows[0].value)
+	}
+	require.Equal(t, "Pick-up: 9.0 %: 18.1\u00a0kg in, 19.8\u00a0kg out; usual are 5 to 20 % (from memory)", row())
 	b.Mix = entry.Mix{}
-	require.Equal(t, "109.0 %: 18.1\u00a0kg in, 19.8\u00a0kg out", flat(p.yieldRow(&b)[0].value))
-	w.s.Batches[1].Parents = append(w.s.Batches[1].Parents, w.id())
-	require.Nil(t, p.yieldRow(&b), "two pans in one load: nobody can tell them apart")
+	require.Equal(t, "Yield: 109.0 %: 18.1\u00a0kg in, 19.8\u00a0kg out", row())
+	w.s.Batches[1].InGrams = 15_000
+	require.Equal(t, "Yield: 82.7 %: 18.1\u00a0kg in, 15.0\u00a0kg out", row())
 	b.Status = kitchen.Open
-	require.Nil(t, p.yieldRow(&b), "not yet")
+	require.Empty(t, row(), "not yet")
+	b.Status = kitchen.Used
+	w.s.Batches[1].Parents = append(w.s.Batches[1].Parents, w.id())
+	require.Empty(t, row(), "two pans in one load: nobody can tell them apart")
 }
 
 // A time is proposed only with its basis and the caution; further out than 15 % there is none, and the numbers say why.
 func TestCookTimeByWeight(t *testing.T) {
 	w := newWorld(t, noon)
 	require.Contains(t, draw(t, w.ctx("teo", "/start/bone-in")).links(), "/cooktime/bone-in")
-	for grams, want := range map[string]string{"1.2": "For 1.2 kg: 10 min 50 s", "1.3": "Estimate for 1.3 kg: 11 min 2", "1.8": "Estimate for 1.8 kg: 13 min 42 s", "0.85": "Estimate for 850 g: 8 min 49 s"} {
+	for grams, want := range map[string]string{"1.2": "For 1.2 kg: 10 min 50 s", "1.3": "For 1.3 kg: 11 min 2", "1.8": "For 1.8 kg: 13 min 42 s", "0.85": "For 850 g: 8 min 49 s"} {
 		d := texts(t, draw(t, w.ctx("teo", "/cooktime/bone-in?g="+grams)))
 		require.Contains(t, d, want)
 		require.Contains(t, d, "probe the thickest piece of the first load")
@@ -220,8 +228,8 @@ func TestDeliveryOffItsWeightProposesATime(t *testing.T) {
 	d := w.s.Deviations[len(w.s.Deviations)-1]
 	require.Equal(t, kitchen.DevUnitWeight, d.Code)
 	screen := texts(t, draw(t, w.ctx("maren", "/deviation/"+d.Key)))
-	require.Contains(t, screen, "Estimate for 1.7 kg: 13 min 11 s")
-	require.Contains(t, screen, "mass to the two thirds")
+	require.Contains(t, screen, "For 1.7 kg: 13 min 11 s")
+	require.Contains(t, screen, "Estimate, from the nearest row by mass to the two thirds")
 	require.Contains(t, screen, "The fryer's manual and the probe decide")
 }
 

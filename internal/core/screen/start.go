@@ -69,7 +69,7 @@ func (p *page) startForm(pr *procedure.Procedure) {
 		p.add(&field{name: "holds", label: p.t("tub.holds"), text: p.path.get("holds")})
 	}
 	if pr.CookTable() != nil {
-		p.add(&choice{rows: []choiceRow{{label: p.t("cooktime.weights"), to: "/cooktime/" + escape(pr.Name)}}})
+		p.goOn(p.t("cooktime.weights"), "/cooktime/"+escape(pr.Name))
 	}
 	if refusal != nil {
 		if do.Grams+do.Pieces > 0 || !needsTyping(refusal) {
@@ -139,21 +139,21 @@ func (p *page) startMix(pr *procedure.Procedure, first *procedure.Stage, drafts 
 		return
 	}
 	one := list[0]
-	rows := []pair{}
+	r := &pairs{title: p.t("mix.each", "tubs", p.l.Vessels(first.Vessel, int64(len(list))))}
 	if one.Grams > 0 {
-		rows = append(rows, pair{p.t("mix.product"), plain(p.l.Amount(one.Grams, "g"))})
+		r.put(p.t("mix.product"), p.l.Amount(one.Grams, "g"))
 	}
 	if one.Pieces > 0 {
-		rows = append(rows, pair{p.t("mix.pieces"), plain(p.n("pieces", one.Pieces))})
+		r.put(p.t("mix.pieces"), p.n("pieces", one.Pieces))
 	}
 	if one.Mix.Water > 0 {
-		rows = append(rows, pair{p.t("mix.water"), plain(p.l.Amount(one.Mix.Water, "mL"))})
-		rows = append(rows, pair{p.t("mix.concentrate"), plain(p.l.Amount(one.Mix.Concentrate, "mL"))})
+		r.put(p.t("mix.water"), p.litres(one.Mix.Water))
+		r.put(p.t("mix.concentrate"), p.litres(one.Mix.Concentrate))
 		if pr.Mix != nil {
-			rows = append(rows, p.mixRows(pr.Mix, one.Grams)...)
+			p.mixRows(r, pr.Mix, one.Grams)
 		}
 	}
-	p.add(&pairs{title: p.t("mix.each", "tubs", p.l.Vessels(first.Vessel, int64(len(list)))), rows: rows})
+	p.add(r)
 }
 
 // startWindow shows a stage's window as it would run from now on.

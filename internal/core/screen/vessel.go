@@ -8,6 +8,39 @@ import (
 	"brinebell/internal/core/quantity"
 )
 
+// with returns the text called id with its places {0}, {1} and so on filled.
+func (p *page) with(id string, values ...string) string { return p.l.Say(id, values) }
+
+// put adds a row.
+func (r *pairs) put(key, value string) { r.rows = append(r.rows, pair{key, plain(value)}) }
+
+// remark adds a line that says no more than where figures come from, or something to mind.
+func (p *page) remark(tone, text string) { p.add(&note{line: plain(text), tone: tone}) }
+
+// off adds what is wrong, and what to do.
+func (p *page) off(title string, lines ...string) *fault {
+	f := &fault{title: title, lines: lines}
+	p.add(f)
+	return f
+}
+
+// goOn adds a row that leads elsewhere.
+func (p *page) goOn(label, to string) { p.add(&choice{rows: []choiceRow{{label: label, to: to}}}) }
+
+func (p *page) grams(n int64) string  { return p.l.Exact(n, "g") }
+func (p *page) litres(n int64) string { return p.l.Amount(n, "mL") }
+
+// mixRows say what a tub with grams of product takes up, what is left of it, and how strong the mix is.
+func (p *page) mixRows(r *pairs, m *procedure.MixRule, grams int64) {
+	if holds, room := p.tubHolds(m), m.Room(grams); holds > 0 {
+		r.put(p.t("mix.room"), p.litres(room)+", "+p.t("limit.most", "max", p.l.Exact(holds, "mL")))
+		r.put(p.t("tub.headroom"), p.litres(max(holds-room, 0)))
+	}
+	if b, ok := m.Brine(); ok {
+		r.put(p.t("tub.brine"), p.with("tub.brine.is", p.l.Decimal(b.Salt, 4, 1), p.l.Decimal(b.Degrees, 3, 1), p.l.Decimal(b.Gravity, 6, 3)))
+	}
+}
+
 // tubHolds is how much the tub at hand holds: what was typed, else what the procedure says; 0 where nobody says.
 func (p *page) tubHolds(m *procedure.MixRule) int64 {
 	if typed := p.typed("holds", quantity.Millilitre); typed > 0 {
@@ -16,61 +49,37 @@ func (p *page) tubHolds(m *procedure.MixRule) int64 {
 	return m.TubHolds
 }
 
-// mixRows say what a tub with grams of product takes up, what is left of it, and how strong the mix is.
-func (p *page) mixRows(m *procedure.MixRule, grams int64) []pair {
-	var rows []pair
-	if holds := p.tubHolds(m); holds > 0 {
-		room := m.Room(grams)
-		rows = append(rows, pair{p.t("mix.room"), plain(p.l.Amount(room, "mL") + ", " + p.t("limit.most", "max", p.l.Exact(holds, "mL")))})
-		if room <= holds {
-			rows = append(rows, pair{p.t("tub.headroom"), plain(p.l.Amount(holds-room, "mL"))})
-		}
-	}
-	if b, ok := m.Brine(); ok {
-		rows = append(rows, pair{p.t("tub.brine"), plain(p.t("tub.brine.is", "salt", p.l.Decimal((b.Salt+500)/1000, 1),
-			"degrees", p.l.Decimal((b.Degrees+50)/100, 1), "gravity", p.l.Decimal((b.Gravity+500)/1000, 3)))})
-	}
-	return rows
-}
-
 // vesselParts say what is wrong with a tub for grams of product, and what to do; whether it may be filled as it is.
 func (p *page) vesselParts(pr *procedure.Procedure, all int64, list []*entry.Start) bool {
 	m := pr.Mix
 	if m == nil || len(list) == 0 {
 		return true
 	}
-	grams, holds := list[0].Grams, p.tubHolds(m)
-	fits := holds == 0 || m.Room(grams) <= holds
-	if !fits {
-		most := m.Fits(holds)
-		f := &fault{title: p.t("tub.small", "over", p.l.Amount(m.Room(grams)-holds, "mL")), lines: []string{
-			p.t("tub.small.line", "amount", p.l.Amount(grams, "g"), "room", p.l.Amount(m.Room(grams), "mL"),
-				"holds", p.l.Exact(holds, "mL"), "most", quantity.PrintMost(most, quantity.Gram, quantity.Style{Lang: string(p.l)})),
-			p.t("tub.small.do")}}
-		need := (all + max(most, 1) - 1) / max(most, 1)
-		f.actions = []button{{label: p.t("tub.take", "tubs", p.l.Vessels(list[0].Vessel, need)), style: quiet,
-			to: p.startAgain("tubs", p.num(int(need)))}}
-		p.add(f)
+	grams := list[0].Grams
+	holds, room := p.tubHolds(m), m.Room(grams)
+	small := holds > 0 && room > holds
+	if small {
+		most := max(m.Fits(holds), 1)
+		need := (all + most - 1) / most
+		p.off(p.with("tub.small", p.litres(room-holds)),
+			p.with("tub.small.line", p.grams(grams), p.litres(room), p.litres(holds), p.grams(most)))
+		p.goOn(p.with("tub.take", p.l.Vessels(list[0].Vessel, need)), p.startAgain("tubs", p.num(int(need))))
 	}
-	raw := pr.Stages[0].Raw // poultry: what is said of it holds for nothing else
-	if lack := m.Bare(grams); raw && lack > 0 {
-		p.add(&fault{title: p.t("tub.bare"), lines: []string{p.t("tub.bare.line", "amount", p.l.Amount(grams, "g"),
-			"need", p.l.Amount(physics.Submerged(grams), "mL"), "have", p.l.Amount(m.Liquid(grams), "mL"),
-			"lack", p.l.Amount(lack, "mL")), p.t("tub.bare.do")}})
+	if pr.Stages[0].Raw { // poultry: what is said of it holds for nothing else
+		if lack := m.Bare(grams); lack > 0 {
+			have := m.Liquid(grams)
+			p.off(p.t("tub.bare"), p.with("tub.bare.line", p.grams(grams), p.litres(have+lack), p.litres(have), p.litres(lack)))
+		}
+		if b, ok := m.Brine(); ok && b.Floats() {
+			p.remark("plain", p.t("tub.floats"))
+		}
 	}
-	if b, ok := m.Brine(); raw && ok && b.Floats() {
-		p.add(&note{line: p.line("tub.floats"), tone: "plain"})
+	if p.path.get("why") != "" {
+		p.remark("quiet", p.with("tub.why.is", p.num(physics.MeatGravity), p.grams(m.SaltMilligrams/1000)))
+	} else {
+		p.goOn(p.t("tub.why"), p.startAgain("why", "1"))
 	}
-	if p.path.get("why") == "" {
-		p.add(&choice{rows: []choiceRow{{label: p.t("tub.why"), to: p.startAgain("why", "1")}}})
-		return fits
-	}
-	p.add(&note{line: p.line("tub.why.room", in("density", plain(p.num(physics.MeatGravity)))), tone: "quiet"},
-		&note{line: p.line("tub.why.cover"), tone: "quiet"})
-	if m.SaltMilligrams > 0 {
-		p.add(&note{line: p.line("tub.why.brine", in("salt", plain(p.num(int(m.SaltMilligrams/1000))))), tone: "quiet"})
-	}
-	return fits
+	return !small
 }
 
 // startAgain is the address of the form for starting a batch with one thing changed.
@@ -85,33 +94,21 @@ func (p *page) startAgain(name, value string) string {
 }
 
 // yieldRow says what came out of a batch against what went in, once all of it has: the pick-up of what was marinated.
-func (p *page) yieldRow(b *kitchen.Batch) []pair {
-	in, out := b.InGrams, int64(0)
-	if b.Status != kitchen.Used || in == 0 {
-		return nil
-	}
+func (p *page) yieldRow(r *pairs, b *kitchen.Batch) {
+	out := int64(0)
 	for _, id := range b.Children {
 		c := p.State.Batch(id)
 		if c == nil || len(c.Parents) != 1 || c.InGrams == 0 {
-			return nil // shared with another batch, or never weighed
+			return // shared with another batch, or never weighed
 		}
 		out += c.InGrams
 	}
-	if out == 0 {
-		return nil
+	if b.Status != kitchen.Used || b.InGrams == 0 || out == 0 {
+		return
 	}
-	gain := physics.Gain(in, out)
-	if b.Mix.Water > 0 {
-		return []pair{{p.t("yield.pickup"), plain(p.t("yield.pickup.is", "percent", p.l.Decimal(tenths(gain), 1), "in", p.l.Amount(in, "g")))}}
+	gain, name, is := physics.Gain(b.InGrams, out), "yield.pickup", "yield.pickup.is"
+	if b.Mix.Water == 0 {
+		gain, name, is = gain+10_000, "yield", "yield.is"
 	}
-	return []pair{{p.t("yield"), plain(p.t("yield.is", "percent", p.l.Decimal(tenths(gain+10_000), 1),
-		"in", p.l.Amount(in, "g"), "out", p.l.Amount(out, "g")))}}
-}
-
-// tenths rounds hundredths to tenths, halves away from nothing.
-func tenths(hundredths int64) int64 {
-	if hundredths < 0 {
-		return -tenths(-hundredths)
-	}
-	return (hundredths + 5) / 10
+	r.put(p.t(name), p.with(is, p.l.Decimal(gain, 2, 1), p.l.Amount(b.InGrams, "g"), p.l.Amount(out, "g")))
 }
