@@ -14,7 +14,7 @@ func (p *page) cookTimeScreen() {
 		p.missing("missing.page")
 		return
 	}
-	p.open("cooktime", p.with("cooktime.title", p.text(pr.Item)), "")
+	p.open("cooktime", p.filled("cooktime.title", p.text(pr.Item)), "")
 	p.back("/start/"+escape(pr.Name), p.t("start.title", "item", p.text(pr.Item)))
 	p.add(&pad{name: "g", text: p.path.get("g"), unit: "kg", label: p.t("cooktime.unit")})
 	if grams := p.typed("g", quantity.Gram); grams > 0 {
@@ -32,12 +32,12 @@ func (p *page) cookTime(table *procedure.CookTable, grams int64) {
 	millis, how := table.Time(grams)
 	if how == physics.TooFar {
 		least, most := table.Ends()
-		p.off(p.with("cooktime.none", p.grams(grams)), p.with("cooktime.none.line", p.num(physics.Beyond), p.grams(least), p.grams(most)))
+		p.off(p.filled("cooktime.none", p.grams(grams)), p.filled("cooktime.none.line", p.num(physics.Beyond), p.grams(least), p.grams(most)))
 		return
 	}
 	basis := [...]string{physics.Printed: "cooktime.row", physics.Between: "cooktime.between", physics.Extended: "cooktime.extended"}
-	p.add(&caution{key: "cook", title: p.with("cooktime.is", p.grams(grams), p.l.Exact(millis, "ms")),
-		lines: []string{p.with(basis[how], p.text(table.Source)), p.t("cooktime.prove")}})
+	p.add(&caution{key: "cook", title: p.filled("cooktime.is", p.grams(grams), p.l.Exact(millis, "ms")),
+		lines: []string{p.filled(basis[how], p.text(table.Source)), p.t("cooktime.prove")}})
 }
 
 // cookProposal stands on the screen of a deviation about the weight of a delivery's units.

@@ -46,7 +46,7 @@ func (p *page) probeRow(row *choiceRow, pr *procedure.Probe) {
 		state, word = "none", "limit.met"
 		fallthrough
 	default:
-		row.detail = p.with("probe.until", p.clock(max(due, k.At)))
+		row.detail = p.filled("probe.until", p.clock(max(due, k.At)))
 	}
 	row.state, row.word = state, p.t(word)
 }
@@ -68,7 +68,7 @@ func (p *page) probeOff(pr *procedure.Probe, c *entry.ProbeCheck) string {
 	if off < 0 {
 		id, off = "probe.under", -off
 	}
-	return p.with(id, p.l.Difference(off, words.Shown("mC", pr.TypedIn)))
+	return p.filled(id, p.l.Difference(off, words.Shown("mC", pr.TypedIn)))
 }
 
 // probing is a way to check a probe.
@@ -110,7 +110,7 @@ func (p *page) probeLast(pr *procedure.Probe) {
 	}
 	off, by := p.probeOff(pr, &k.Check), p.t("made.by", "time", p.clock(k.At), "name", p.l.Crew(p.State, k.By))
 	if k.Check.Met() {
-		p.remark("quiet", p.with("probe.last", off, by))
+		p.remark("quiet", p.filled("probe.last", off, by))
 		return
 	}
 	readings, d := int64(0), p.State.Deviation(k.Review.Key)
@@ -136,9 +136,9 @@ func (p *page) probeReads(pr *procedure.Probe, m *probing) (expected int64, read
 	if m.by == entry.Boiling {
 		expected = physics.ProbePoint(p.State.Equipment().Altitude)
 	}
-	reads = p.with("probe.reads", p.l.Amount(expected, words.Shown("mC", pr.TypedIn)))
+	reads = p.filled("probe.reads", p.l.Amount(expected, words.Shown("mC", pr.TypedIn)))
 	if m.by == entry.Boiling {
-		reads += p.with("probe.at", p.altitude())
+		reads += p.filled("probe.at", p.altitude())
 	}
 	return expected, reads
 }
@@ -171,6 +171,6 @@ func (p *page) probeForm(pr *procedure.Probe, m *probing, expected int64, reads 
 	}
 	p.remark("quiet", p.t("probe.limits"))
 	if m.by == entry.Boiling {
-		p.remark("quiet", p.with("probe.why", p.num(int(physics.Pascals(eq.Altitude))), p.altitude()))
+		p.remark("quiet", p.filled("probe.why", p.num(int(physics.Pascals(eq.Altitude))), p.altitude()))
 	}
 }

@@ -8,8 +8,8 @@ import (
 	"brinebell/internal/core/quantity"
 )
 
-// with returns the text called id with its places {0}, {1} and so on filled.
-func (p *page) with(id string, values ...string) string { return p.l.Say(id, values) }
+// filled returns the text called id with its places {0}, {1} and so on filled.
+func (p *page) filled(id string, values ...string) string { return p.l.Say(id, values) }
 
 // put adds a row.
 func (r *pairs) put(key, value string) { r.rows = append(r.rows, pair{key, plain(value)}) }
@@ -37,7 +37,7 @@ func (p *page) mixRows(r *pairs, m *procedure.MixRule, grams int64) {
 		r.put(p.t("tub.headroom"), p.litres(max(holds-room, 0)))
 	}
 	if b, ok := m.Brine(); ok {
-		r.put(p.t("tub.brine"), p.with("tub.brine.is", p.l.Decimal(b.Salt, 4, 1), p.l.Decimal(b.Degrees, 3, 1), p.l.Decimal(b.Gravity, 6, 3)))
+		r.put(p.t("tub.brine"), p.filled("tub.brine.is", p.l.Decimal(b.Salt, 4, 1), p.l.Decimal(b.Degrees, 3, 1), p.l.Decimal(b.Gravity, 6, 3)))
 	}
 }
 
@@ -61,21 +61,21 @@ func (p *page) vesselParts(pr *procedure.Procedure, all int64, list []*entry.Sta
 	if small {
 		most := max(m.Fits(holds), 1)
 		need := (all + most - 1) / most
-		p.off(p.with("tub.small", p.litres(room-holds)),
-			p.with("tub.small.line", p.grams(grams), p.litres(room), p.litres(holds), p.grams(most)))
-		p.goOn(p.with("tub.take", p.l.Vessels(list[0].Vessel, need)), p.startAgain("tubs", p.num(int(need))))
+		p.off(p.filled("tub.small", p.litres(room-holds)),
+			p.filled("tub.small.line", p.grams(grams), p.litres(room), p.litres(holds), p.grams(most)))
+		p.goOn(p.filled("tub.take", p.l.Vessels(list[0].Vessel, need)), p.startAgain("tubs", p.num(int(need))))
 	}
 	if pr.Stages[0].Raw { // poultry: what is said of it holds for nothing else
 		if lack := m.Bare(grams); lack > 0 {
 			have := m.Liquid(grams)
-			p.off(p.t("tub.bare"), p.with("tub.bare.line", p.grams(grams), p.litres(have+lack), p.litres(have), p.litres(lack)))
+			p.off(p.t("tub.bare"), p.filled("tub.bare.line", p.grams(grams), p.litres(have+lack), p.litres(have), p.litres(lack)))
 		}
 		if b, ok := m.Brine(); ok && b.Floats() {
 			p.remark("plain", p.t("tub.floats"))
 		}
 	}
 	if p.path.get("why") != "" {
-		p.remark("quiet", p.with("tub.why.is", p.num(physics.MeatGravity), p.grams(m.SaltMilligrams/1000)))
+		p.remark("quiet", p.filled("tub.why.is", p.num(physics.MeatGravity), p.grams(m.SaltMilligrams/1000)))
 	} else {
 		p.goOn(p.t("tub.why"), p.startAgain("why", "1"))
 	}
@@ -110,5 +110,5 @@ func (p *page) yieldRow(r *pairs, b *kitchen.Batch) {
 	if b.Mix.Water == 0 {
 		gain, name, is = gain+10_000, "yield", "yield.is"
 	}
-	r.put(p.t(name), p.with(is, p.l.Decimal(gain, 2, 1), p.l.Amount(b.InGrams, "g"), p.l.Amount(out, "g")))
+	r.put(p.t(name), p.filled(is, p.l.Decimal(gain, 2, 1), p.l.Amount(b.InGrams, "g"), p.l.Amount(out, "g")))
 }
