@@ -4,6 +4,7 @@ import { SIGNALS } from "./bell_plan.js";
 import { draw } from "./draw/draw.js";
 import * as glance from "./glance.js";
 import { fault, hello, join, joinScreen, Unjoined, wishOf } from "./join.js";
+import { ask } from "./ask.js";
 import { keepPhoto, pictureOf } from "./photo.js";
 import { isFile, save } from "./save.js";
 import { savedNow } from "./saved.js";
@@ -81,6 +82,7 @@ const hands = {
   draft,
   photo,
   picture: pictureOf,
+  ask,
   buzz: () => navigator.vibrate?.(15),
   face: settings.face,
   bell: {

@@ -9,7 +9,7 @@ import { wordsOf } from "./words.js";
 /**
  * What the shell does for the drawing.
  * @typedef {{words?: Record<string, string>, tap(command: any): void, go(path: string): void, back?(path: string): void,
- *   draft(path: string): void, photo?(file: File): Promise<string>, picture?(hash: string): Promise<string>, mono?(): number, buzz?(): void, face?: {get(): string, set(face: string): void},
+ *   draft(path: string): void, photo?(file: File): Promise<string>, picture?(hash: string): Promise<string>, ask?(path: string, what?: any): Promise<{ok: boolean, status: number, body: any}>, mono?(): number, buzz?(): void, face?: {get(): string, set(face: string): void},
  *   bell?: {play(level: string): any, say?(text: string): any, unlock(): any, heard?(yes: boolean): any, state?(): {voice: boolean},
  *   loudness?: {get(): number, set(n: number): void}}}} Hands
  */
@@ -48,6 +48,8 @@ export class Page {
     /** @type {Map<string, string>} */
     this.pictures = new Map(); // photos shown here: where each comes from, "" where it cannot be had now
     this.unheard = false; // the test of the bell was not heard
+    /** @type {any} */
+    this.readings = null; // what a page of sensors or files holds
     this.overBefore = "";
     this.under = ""; // what lay under the finger at the last drawing
     /** @type {ReturnType<typeof setTimeout> | undefined} */
@@ -84,6 +86,7 @@ export class Page {
     this.padName = "";
     this.onward = "";
     this.unheard = false;
+    this.readings = null;
     for (const url of this.pictures.values()) if (url.startsWith("blob:")) URL.revokeObjectURL(url);
     this.pictures.clear();
     if (this.sheet) this.closeSheet(false);

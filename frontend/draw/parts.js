@@ -5,6 +5,7 @@ import { ringtest, settings } from "./device.js";
 import { mark, qrPart } from "./mark.js";
 import { field, pad } from "./pad.js";
 import { plot } from "./plot.js";
+import { importing, sensors } from "./readings.js";
 import { buttonsPart, choice, empty, fault, group, head, history, note, pairs, tree } from "./rows.js";
 import { cautionBox, step } from "./steps.js";
 import { strip } from "./strip.js";
@@ -32,6 +33,8 @@ const single = {
   settings,
   ringtest,
   buttons: buttonsPart,
+  sensors,
+  import: importing,
   qr: qrPart,
   caution: (part, page) => html`<div class="sheet tight cautious">${cautionBox(part, page)}</div>`,
 };

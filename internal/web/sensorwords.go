@@ -33,6 +33,7 @@ var sensorWords = map[string]logfile.Phrase{
 	"pairName":   {EN: "Name of the sensor", ES: "Nombre del sensor"},
 	"pairPlaces": {EN: "Places that it reads", ES: "Sitios que mide"},
 	"place":      {EN: "Place", ES: "Sitio"},
+	"placeFirst": {EN: "Choose the place first", ES: "Elige primero el sitio"},
 	"reading":    {EN: "Reading the file", ES: "Leyendo el archivo"},
 	"rows":       {EN: "Rows", ES: "Filas"},
 	"row":        {EN: "Row {0}", ES: "Fila {0}"},
