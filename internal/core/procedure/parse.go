@@ -132,6 +132,7 @@ func (n *node) procedure() *Procedure {
 		p.Reasons = append(p.Reasons, r.words(titleMax))
 	}
 	n.checkProcedure(p)
+	p.weighUnits()
 	return p
 }
 

@@ -36,3 +36,17 @@ func (n *node) cookTable() *CookTable {
 func whole(n int64) string { return strconv.FormatInt(n, 10) }
 
 func length(ms int64) string { return string(quantity.AppendDuration(nil, ms)) }
+
+// weighUnits lets a unit weigh what the supplier's table has times for, where the procedure does not say it by itself.
+func (p *Procedure) weighUnits() {
+	c := p.CookTable()
+	if c == nil || len(c.Rows) == 0 {
+		return
+	}
+	if p.Receiving == nil {
+		p.Receiving = &Receiving{TypedIn: "Cel"}
+	}
+	if u := &p.Receiving.Unit; u.Min == nil && u.Max == nil {
+		u.Min, u.Max, u.Source = &c.Rows[0].Grams, &c.Rows[len(c.Rows)-1].Grams, c.Source
+	}
+}

@@ -59,6 +59,10 @@ func TestLeastProcedure(t *testing.T) {
 	require.Same(t, cook.Cook, p.CookTable())
 	require.Equal(t, []physics.CookRow{{Grams: 90, Millis: 570_000}, {Grams: 150, Millis: 740_000}}, cook.Cook.Rows)
 	require.Equal(t, "Proveedor", cook.Cook.Source.In("es"))
+	unit := p.Receiving.Unit
+	require.EqualValues(t, 90, *unit.Min, "a unit may weigh what there are times for")
+	require.EqualValues(t, 150, *unit.Max)
+	require.Equal(t, cook.Cook.Source, unit.Source)
 	require.Equal(t, Hold, p.Stages[2].Kind)
 	require.True(t, p.Stages[2].Window.Hard)
 	require.Same(t, &p.Stages[2], p.Next("cook"))

@@ -103,7 +103,7 @@ func TestFailedProbePutsItsReadingsUnderReview(t *testing.T) {
 	w.wait(stamp.Hour)
 	d := draw(t, w.ctx("teo", "/probe/probe-2?by=ice&v=2.5"))
 	require.Contains(t, texts(t, d), "3 readings with it go under review.")
-	w.tap("teo", d.commands(t)[0])
+	w.tap("teo", deed(t, d, kitchen.DoCheck))
 	after := draw(t, w.ctx("teo", "/probe/probe-2"))
 	require.Contains(t, texts(t, after), "3 readings with it go under review.")
 	require.NotEmpty(t, w.s.UnderReview("probe-2", noon.Add(2*stamp.Hour)))
@@ -217,20 +217,34 @@ func TestCookTimeByWeight(t *testing.T) {
 	require.Equal(t, "missing", draw(t, w.ctx("teo", "/cooktime/wedges"))["kind"], "no table, no time")
 }
 
-// A delivery whose birds are off the procedure's range opens a deviation, and its screen proposes the time.
+// A delivery whose birds are off the procedure's range opens a deviation, and its screen proposes the time; where the
+// procedure gives no range, the table's rows are the range.
 func TestDeliveryOffItsWeightProposesATime(t *testing.T) {
 	w := newWorld(t, noon)
-	w.changed("procedure-bone-in.json", kitchen.WhatProcedure, "bone-in", 90,
-		`"min": "1150 g"`, `"min": "1.15 kg"`)
-	w.tap("maren", &kitchen.Command{Do: kitchen.DoDeliver, Procedure: "bone-in", Name: "Farm", Lots: []string{"L9"}, Grams: 20_000,
-		Weights: []int64{1300, 1700, 1500}, Value: 3000, Unit: "mC"})
-	require.NotEmpty(t, w.s.Deviations)
-	d := w.s.Deviations[len(w.s.Deviations)-1]
-	require.Equal(t, kitchen.DevUnitWeight, d.Code)
-	screen := texts(t, draw(t, w.ctx("maren", "/deviation/"+d.Key)))
-	require.Contains(t, screen, "For 1.7 kg: 13 min 11 s")
-	require.Contains(t, screen, "Estimate, from the nearest row by mass to the two thirds")
-	require.Contains(t, screen, "The fryer's manual and the probe decide")
+	deliver := func(weights ...int64) int {
+		before := len(w.s.Deviations)
+		w.wait(stamp.Minute)
+		w.tap("maren", &kitchen.Command{Do: kitchen.DoDeliver, Procedure: "bone-in", Name: "Farm", Lots: []string{"L9"}, Grams: 20_000,
+			Value: 3000, Unit: "mC", Weights: weights})
+		return len(w.s.Deviations) - before
+	}
+	proposed := func() string {
+		d := w.s.Deviations[len(w.s.Deviations)-1]
+		require.Equal(t, kitchen.DevUnitWeight, d.Code)
+		return texts(t, draw(t, w.ctx("maren", "/deviation/"+d.Key)))
+	}
+	require.Equal(t, 1, deliver(1300, 1500), "1150 to 1450 g")
+	require.Contains(t, proposed(), "For 1.5 kg: 12 min 1")
+	require.Contains(t, proposed(), "Estimate, between rows of the table")
+	require.Contains(t, proposed(), "The fryer's manual and the probe decide")
+
+	w.changed("procedure-bone-in.json", kitchen.WhatProcedure, "bone-in", 90, `"min": "1150 g",`, `"min": "1 kg",`, `"max": "1450 g",`, `"max": "1.6 kg",`)
+	require.Equal(t, 0, deliver(1300, 1500))
+	require.Equal(t, 1, deliver(1300, 1700, 1500))
+	require.Contains(t, proposed(), "For 1.7 kg: 13 min 11 s")
+	require.Contains(t, proposed(), "Estimate, from the nearest row by mass to the two thirds")
+	require.Equal(t, 1, deliver(2000))
+	require.Contains(t, proposed(), "No time for 2 kg")
 }
 
 // deed returns the command of a screen's button that does something of a kind: what rings has buttons of its own.
