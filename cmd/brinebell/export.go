@@ -6,6 +6,7 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"runtime/debug"
 	"strings"
 
 	"brinebell/internal/server"
@@ -28,6 +29,9 @@ type exportCommand struct {
 	File     string `arg:"" type:"path" help:"File to write: its ending says what it is, .pdf, .csv or .json."`
 }
 
+// exportMemory is what an export tries to stay below, in bytes: it may run on a small board beside the server.
+const exportMemory = 80 << 20
+
 // Run writes a file of the kitchen's records, beside a running server if there is one.
 func (c *exportCommand) Run(to streams) error {
 	data, err := dataFolder(c.Data, c.Demo)
@@ -44,6 +48,7 @@ func (c *exportCommand) Run(to streams) error {
 	if c.Critical {
 		q.Set("critical", "1")
 	}
+	debug.SetMemoryLimit(exportMemory)
 	form := strings.TrimPrefix(strings.ToLower(filepath.Ext(c.File)), ".")
 	out, chain, err := server.Export(data, form, q)
 	if err != nil {

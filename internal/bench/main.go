@@ -51,6 +51,7 @@ func measure(s settings) error {
 		{"late", func(settings) ([]figure, error) { return lates() }},
 		{"assess", func(settings) ([]figure, error) { return assess() }},
 		{"simulate", func(settings) ([]figure, error) { return simulate() }},
+		{"print", func(s settings) ([]figure, error) { return prints(s.binary) }},
 		{"merge", func(s settings) ([]figure, error) { return merges(s.binary) }},
 		{"fanout", func(s settings) ([]figure, error) { return allFanouts(s.binary) }},
 		{"browser", func(s settings) ([]figure, error) { return browser(s) }},

@@ -28,7 +28,7 @@ internal/probelog      -> internal/core/safety internal/core/quantity internal/c
 internal/document      -> internal/core/procedure internal/core/jsontext
 internal/simulation    -> internal/core internal/core/journal internal/core/kitchen internal/core/entry internal/core/stamp internal/core/protocol internal/core/jsontext internal/core/procedure internal/core/clock internal/core/wire internal/sqlite internal/journaltest internal/demo
 internal/journaltest   -> internal/demo internal/core/journal internal/core/entry internal/core/stamp internal/core/kitchen internal/core/procedure internal/core/wire
-internal/bench         -> internal/probelog internal/core/safety internal/demo internal/journaltest internal/simulation internal/sqlite internal/pairing internal/core internal/core/entry internal/core/stamp internal/core/procedure internal/core/protocol internal/core/journal internal/core/kitchen
+internal/bench         -> internal/report internal/probelog internal/core/safety internal/demo internal/journaltest internal/simulation internal/sqlite internal/pairing internal/core internal/core/entry internal/core/stamp internal/core/procedure internal/core/protocol internal/core/journal internal/core/kitchen
 internal/importrules   ->
 internal/logfile       -> internal/core/quantity
 internal/fail          ->
@@ -67,7 +67,7 @@ internal/hub      -> github.com/gorilla/websocket github.com/VictoriaMetrics/met
 internal/pairing  -> golang.org/x/time/rate
 internal/sqlite   -> modernc.org/sqlite modernc.org/sqlite/lib
 internal/document -> github.com/santhosh-tekuri/jsonschema/v6 github.com/santhosh-tekuri/jsonschema/v6/kind
-internal/bench    -> github.com/gorilla/websocket modernc.org/sqlite
+internal/bench    -> github.com/gorilla/websocket modernc.org/sqlite codeberg.org/go-pdf/fpdf golang.org/x/image/font/gofont/goregular
 internal/hub/hubtest -> github.com/gorilla/websocket
 `
 

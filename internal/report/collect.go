@@ -29,7 +29,27 @@ type Ask struct {
 	Crew     string
 	Limit    string // records.Row.LimitKey
 	Critical bool   // only what a critical limit is set for
+	All      bool   // collect rows of all kinds, shown or not: for programs
 	Aside    int    // entries that the kitchen set aside
+}
+
+// kinds are the kinds of rows to be collected.
+func (a *Ask) kinds() []records.Kind {
+	if a.All {
+		return records.Kinds[:]
+	}
+	var list []records.Kind
+	for _, k := range a.show() {
+		list = append(list, records.Kind(k))
+	}
+	return list
+}
+
+func (a *Ask) show() []string {
+	if len(a.Show) == 0 {
+		return Usual
+	}
+	return a.Show
 }
 
 // narrows tells whether not everything of the days is asked for.
@@ -53,7 +73,7 @@ func Collect(a Ask, base *kitchen.State, entries iter.Seq2[journal.Numbered, err
 		return nil, err
 	}
 	c := collector{ask: a, lang: coreWords.Of(a.Lang), words: wordsOf(a.Lang)}
-	c.from = records.Fold(base, items, a.From, a.To)
+	c.from = records.FoldOf(base, items, a.From, a.To, a.kinds())
 	c.state = c.from.State
 	q := records.Query{Code: a.Code, Lot: a.Lot, Crew: a.Crew, Limit: a.Limit, Critical: a.Critical}
 	if id, err := entry.ParseID(a.Batch); err == nil {
@@ -228,10 +248,7 @@ func (c *collector) bind(items []records.Item) *Book {
 
 // choose says what was asked for, when it is not everything.
 func (c *collector) choose(b *Book) {
-	show := c.ask.Show
-	if len(show) == 0 {
-		show = Usual
-	}
+	show := c.ask.show()
 	for _, kind := range append(Kinds[:], Deviations, Lists) {
 		if !slices.Contains(show, kind) {
 			b.Without = append(b.Without, kind)
@@ -267,7 +284,7 @@ func (c *collector) choose(b *Book) {
 // leaves says what a print leaves out, of what there is.
 func (c *collector) leaves(b *Book) {
 	for _, kind := range b.Without {
-		n := 0
+		n := c.from.Without[records.Kind(kind)]
 		for i := range b.Days {
 			for k := range b.Days[i].Rows {
 				if b.Days[i].Rows[k].Kind == kind {

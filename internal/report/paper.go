@@ -67,6 +67,7 @@ func (f *flow) write(e edges, a about) ([]byte, error) {
 		for _, m := range f.leaves[i].marks {
 			p.draw(m)
 		}
+		f.leaves[i].marks = nil // written: a month has hundreds of pages
 	}
 	var out bytes.Buffer
 	err := pdf.Output(&out)

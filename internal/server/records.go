@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"iter"
 	"net/url"
+	"runtime/debug"
 	"strings"
 	"time"
 
@@ -59,11 +60,12 @@ var forms = map[string]struct {
 
 // file makes a file, and tells whether the chain is whole.
 func (a archive) file(form string, q url.Values, device string) (web.File, *paper.Chain, error) {
-	b, err := a.book(q, device)
+	b, err := a.book(q, device, form != "pdf")
 	if err != nil {
 		return web.File{}, nil, err
 	}
 	out, err := forms[form].write(b)
+	defer debug.FreeOSMemory() // a month takes much, and seldom
 	name := b.From
 	if b.To != b.From {
 		name += "_" + b.To
@@ -72,7 +74,7 @@ func (a archive) file(form string, q url.Values, device string) (web.File, *pape
 }
 
 // book collects the records that a query asks for. The chain is walked first, so that what it finds stands in the book.
-func (a archive) book(q url.Values, device string) (*paper.Book, error) {
+func (a archive) book(q url.Values, device string, all bool) (*paper.Book, error) {
 	walked, err := a.store.Walk()
 	if err != nil {
 		return nil, err
@@ -98,7 +100,7 @@ func (a archive) book(q url.Values, device string) (*paper.Book, error) {
 	if err != nil {
 		return nil, err
 	}
-	ask.Aside = len(aside)
+	ask.Aside, ask.All = len(aside), all && len(ask.Show) == 0
 	b, err := paper.Collect(ask, base, upTo(a.store.After(after), walked.Entries))
 	if err != nil {
 		return nil, err

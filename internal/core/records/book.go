@@ -28,6 +28,7 @@ type Book struct {
 	Lists                  []List
 	Batches                []Batch
 	Closes                 []Close
+	Without                map[Kind]int   // rows that were not asked for, by their kinds
 	State                  *kitchen.State // after the last entry: where names, titles and the crew are looked up
 }
 

@@ -14,8 +14,15 @@ import (
 // they begin with the journal; it is not changed. Items are all entries from there to now, in any order, since what was
 // corrected, answered or closed later belongs into the record.
 func Fold(base *kitchen.State, items []Item, from, to int32) *Book {
+	return FoldOf(base, items, from, to, Kinds[:])
+}
+
+// FoldOf is Fold with rows of these kinds alone, and those of lists; of the others it only counts how many there are. A month
+// has some hundred thousand.
+func FoldOf(base *kitchen.State, items []Item, from, to int32, kinds []Kind) *Book {
 	f := begin(base, items)
-	f.book = &Book{From: from, To: to}
+	f.book = &Book{From: from, To: to, Without: map[Kind]int{}}
+	f.kinds = kinds
 	for i := range f.items {
 		f.fold(i)
 	}
@@ -38,6 +45,7 @@ type folding struct {
 	items  []Item
 	amends map[entry.ID][]int // withdrawals and corrections, by what they amend, in their order
 	book   *Book
+	kinds  []Kind // of which rows are wanted
 
 	rows    map[entry.ID]int // of the book, by entry
 	devs    map[string]int   // of the book, by key

@@ -1,6 +1,8 @@
 package records
 
 import (
+	"slices"
+
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/kitchen"
 	"brinebell/internal/core/procedure"
@@ -18,6 +20,10 @@ func (f *folding) row(i int, body entry.Body, withdrawn bool) {
 	}
 	in := func(day int32) bool { return day >= f.book.From && day <= f.book.To }
 	if !in(r.Day) && !(r.List != "" && in(r.ListDay)) || !f.fill(&r, body) {
+		return
+	}
+	if r.List == "" && !slices.Contains(f.kinds, r.Kind) {
+		f.book.Without[r.Kind]++
 		return
 	}
 	f.batch(&r)
