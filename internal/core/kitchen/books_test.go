@@ -343,8 +343,12 @@ func TestRecordsAreKeptAsLongAsTheLawAsks(t *testing.T) {
 
 func TestOilIsTendedInFryers(t *testing.T) {
 	k := newKit(t)
-	tend := func(deed string, value, number int64) kitchen.Command {
-		return kitchen.Command{Do: kitchen.DoOil, Place: "fryer-1", Answer: deed, Value: value, Unit: "mL", Number: number}
+	tend := func(deed string, volume, polar int64) kitchen.Command {
+		c := kitchen.Command{Do: kitchen.DoOil, Place: "fryer-1", Answer: deed, Value: volume, Unit: "mL"}
+		if deed == entry.OilMeasured {
+			c.Value, c.Unit = polar, "m%"
+		}
+		return c
 	}
 	k.do(tend(entry.OilFiltered, 0, 0))
 	k.do(tend(entry.OilMeasured, 0, 21_500))

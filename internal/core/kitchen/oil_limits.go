@@ -22,30 +22,32 @@ type OilLimit struct {
 	Memory  bool // remembered, not read
 }
 
-// OilList is the source of limits that were read in one list of national limits of 2023.
-const OilList = "list"
-
-const oilDGF = "DGF"
+// Sources of limits. What has a dot in it is the id of a text.
+const (
+	oilList = "oil.list" // one list of national limits of 2023
+	oilRule = "oil.rule" // a national rule
+	oilDGF  = "DGF"
+)
 
 // oilLimits are the published limits, by country: testdata/published/oil-discard-limits.csv.
 var oilLimits = [...]OilLimit{
-	{"AT", PolarCompounds, 270, false, OilList, false},
-	{"BE", PolarCompounds, 250, false, OilList, false},
-	{"BR", PolarCompounds, 250, false, OilList, false},
-	{"CL", PolarCompounds, 250, false, OilList, false},
-	{"CN", PolarCompounds, 270, false, OilList, false},
-	{"CR", PolarCompounds, 250, false, OilList, false},
-	{"CZ", PolarCompounds, 250, false, OilList, false},
-	{"FI", PolarCompounds, 250, false, OilList, false},
-	{"FR", PolarCompounds, 250, false, OilList, false},
-	{"DE", PolarCompounds, 240, false, OilList, false},
-	{"HU", PolarCompounds, 300, false, OilList, false},
-	{"IN", PolarCompounds, 250, false, OilList, false},
-	{"IT", PolarCompounds, 250, false, OilList, false},
-	{"PA", PolarCompounds, 250, true, OilList, false},
-	{"PL", PolarCompounds, 250, false, OilList, false},
-	{"PT", PolarCompounds, 250, false, OilList, false},
-	{"JP", AcidValue, 30, false, OilList, false},
+	{"AT", PolarCompounds, 270, false, oilList, false},
+	{"BE", PolarCompounds, 250, false, oilList, false},
+	{"BR", PolarCompounds, 250, false, oilList, false},
+	{"CL", PolarCompounds, 250, false, oilList, false},
+	{"CN", PolarCompounds, 270, false, oilList, false},
+	{"CR", PolarCompounds, 250, false, oilList, false},
+	{"CZ", PolarCompounds, 250, false, oilList, false},
+	{"FI", PolarCompounds, 250, false, oilList, false},
+	{"FR", PolarCompounds, 250, false, oilList, false},
+	{"DE", PolarCompounds, 240, false, oilList, false},
+	{"HU", PolarCompounds, 300, false, oilList, false},
+	{"IN", PolarCompounds, 250, false, oilList, false},
+	{"IT", PolarCompounds, 250, false, oilList, false},
+	{"PA", PolarCompounds, 250, true, oilList, false},
+	{"PL", PolarCompounds, 250, false, oilList, false},
+	{"PT", PolarCompounds, 250, false, oilList, false},
+	{"JP", AcidValue, 30, false, oilList, false},
 	{"FR", PolarCompounds, 250, false, "DGCCRF, Decree 2008-184", false},
 	{"ES", PolarCompounds, 250, false, "BOE 26/1989", false},
 	{"EU", PolarCompounds, 240, false, "24-27 %", false},
@@ -55,8 +57,8 @@ var oilLimits = [...]OilLimit{
 	{"AT", AcidValue, 25, false, "Codex", true},
 	{"NL", Polymers, 160, false, "Warenwet", true},
 	{"NL", AcidValue, 45, false, "Warenwet", true},
-	{"CH", PolarCompounds, 270, false, "", true},
-	{"US", NoOilLimit, 0, false, "", true},
+	{"CH", PolarCompounds, 270, false, oilRule, true},
+	{"US", NoOilLimit, 0, false, oilRule, true},
 }
 
 // OilLimits lists the published limits of a country, and apart from them the one on polar compounds that the kitchen's oil is held

@@ -6,6 +6,7 @@ import (
 	"brinebell/internal/core/kitchen"
 	"brinebell/internal/core/plot"
 	"brinebell/internal/core/procedure"
+	"brinebell/internal/core/stamp"
 	"brinebell/internal/core/statistics"
 	"brinebell/internal/core/words"
 )
@@ -35,11 +36,9 @@ func (p *page) chartsScreen() {
 		}
 		if at == len(lists) {
 			lists = append(lists, &choice{title: of})
+			p.add(lists[at])
 		}
 		lists[at].rows = append(lists[at].rows, row)
-	}
-	for _, c := range lists {
-		p.add(c)
 	}
 	if len(lists) == 0 {
 		p.add(&empty{title: p.t("chart.none"), line: p.line("chart.none.line")})
@@ -55,22 +54,16 @@ func individuals(r *kitchen.Series) *statistics.Chart {
 }
 
 // signs returns the latest sign of each rule among the last values.
-func signs(c *statistics.Chart) []statistics.Signal {
-	n := len(c.Values)
-	if n < limitsFrom {
+func signs(c *statistics.Chart) (out []statistics.Signal) {
+	if len(c.Values) < limitsFrom {
 		return nil
 	}
-	var last [statistics.Rules]*statistics.Signal
+	var seen [statistics.Rules]bool
 	all := c.Signals()
-	for i := range all {
-		if s := &all[i]; s.At >= n-signLasts {
-			last[s.Rule] = s
-		}
-	}
-	var out []statistics.Signal
-	for _, s := range last {
-		if s != nil {
-			out = append(out, *s)
+	for i := len(all) - 1; i >= 0 && all[i].At >= len(c.Values)-signLasts; i-- {
+		if s := all[i]; !seen[s.Rule] {
+			seen[s.Rule] = true
+			out = append(out, s)
 		}
 	}
 	return out
@@ -94,49 +87,26 @@ func (p *page) seriesName(r *kitchen.Series) (of, name string) {
 	if len(part) < 3 {
 		return of, name
 	}
-	st, _ := pr.Stage(part[2])
-	if st == nil {
-		return of, r.Key
-	}
-	name = p.t("chart.wait", "stage", p.text(st.Title))
-	for i := range st.Steps {
-		if len(part) > 3 && st.Steps[i].Name == part[3] {
-			name = p.text(st.Steps[i].Text)
-		}
+	b := &kitchen.Batch{Procedure: part[1]}
+	if name = p.t("chart.wait", "stage", p.l.Stage(p.State, b, part[2])); len(part) > 3 {
+		name = p.l.StepText(p.State, b, part[2], "", part[3])
 	}
 	return of, name
 }
 
 // seriesUnit returns the unit in which the values of a series are shown.
 func (p *page) seriesUnit(r *kitchen.Series) string {
-	part := strings.Split(r.Key, "/")
-	switch {
-	case part[0] == kitchen.SeriesPlace:
+	part, typedIn := strings.Split(r.Key, "/"), ""
+	if part[0] == kitchen.SeriesPlace {
 		if d := p.State.Equipment().Device(part[1]); d != nil {
-			return words.Shown(r.Unit, d.TypedIn)
+			typedIn = d.TypedIn
 		}
-	case len(part) > 3:
+	} else if len(part) > 3 {
 		if st := words.StepOf(p.State, &kitchen.Batch{Procedure: part[1]}, part[2], "", part[3]); st != nil {
-			return words.Shown(r.Unit, st.TypedIn)
+			typedIn = st.TypedIn
 		}
 	}
-	return r.Unit
-}
-
-// figure prints what was computed of values: no finer than they are read.
-func (p *page) figure(v int64, unit string) string {
-	if unit == "mC" {
-		v = (v + 50) / 100 * 100
-	}
-	return p.l.Amount(v, unit)
-}
-
-// apart is figure for how far values are apart.
-func (p *page) apart(v int64, unit string) string {
-	if unit == "mC" {
-		v = (v + 50) / 100 * 100
-	}
-	return p.l.Difference(v, unit)
+	return words.Shown(r.Unit, typedIn)
 }
 
 // chartScreen shows how steady one thing is.
@@ -151,137 +121,128 @@ func (p *page) chartScreen() {
 	of, name := p.seriesName(r)
 	p.open("chart", words.Upper(name), "")
 	p.back("/charts", p.t("charts"))
-	found := signs(c)
-	for _, s := range found {
-		p.add(&note{line: plain(p.signText(r, c, s, unit)), tone: "bad"})
+	if r.Key[0] == kitchen.SeriesPlace[0] {
+		of = ""
 	}
-	switch {
-	case n < limitsFrom:
-		p.add(&note{line: plain(p.n("chart.few", int64(n), "least", p.num(limitsFrom))), tone: "plain"})
-	case len(found) == 0:
-		p.add(&note{line: p.line("chart.steady"), tone: "plain"})
-	default:
-		p.add(&note{line: p.line("chart.look"), tone: "plain"})
-	}
-	drawn := p.valuesPlot(r, c, found, unit)
-	if r.Key[0] != kitchen.SeriesPlace[0] {
-		drawn.title = of
-	}
-	p.add(drawn)
+	values := func(v int64) string { return p.l.Amount(v, unit) }
 	if n < limitsFrom {
+		p.says(p.n("chart.few", int64(n), "least", p.num(limitsFrom)), "plain")
+		p.curve(of, r.Values, nil, values, 0)
 		return
 	}
-	p.add(p.rangesPlot(r, c, unit))
-	shown := func(v int64) line { return plain(p.figure(v, unit)) }
-	p.add(&pairs{title: p.t("chart.facts"), rows: []pair{{p.t("chart.mean"), shown(c.Mean)}, {p.t("chart.most"), shown(c.Upper)},
-		{p.t("chart.least"), shown(c.Lower)}, {p.t("chart.range"), plain(p.apart(c.MeanRange, unit))}}},
-		&note{line: p.line("chart.formula"), tone: "quiet"}, &note{line: p.line("chart.own"), tone: "quiet"},
-		&note{line: p.line("chart.source"), tone: "quiet"})
+	found := signs(c)
+	signed := make([]bool, n)
+	for _, s := range found {
+		signed[s.At] = signed[s.At] || s.Rule != statistics.Spread
+		p.says(p.signText(r, c, s, unit), "bad")
+	}
+	what := "chart.steady"
+	if len(found) > 0 {
+		what = "chart.look"
+	}
+	p.says(p.t(what), "plain")
+	most, least := p.t("chart.most")+" "+p.figure(c.Upper, unit, false), p.t("chart.least")+" "+p.figure(c.Lower, unit, false)
+	out, d := p.curve(of, r.Values, signed, values, 0, c.Mean, c.Lower, c.Upper)
+	d.Level(plot.Limit, c.Upper, most)
+	d.Rule(plot.Middle, c.Mean)
+	if c.Lower > 0 || r.Unit == "mC" {
+		d.Floor(plot.Limit, c.Lower, least)
+	}
+	out.items = d.Items()
+	p.ranges(r, c, unit)
+	p.add(&pairs{title: p.t("chart.facts"), rows: []pair{{p.t("chart.mean"), plain(p.figure(c.Mean, unit, false))},
+		{p.t("chart.range"), plain(p.figure(c.MeanRange, unit, true))}}})
+	for _, id := range [...]string{"chart.formula", "chart.own", "chart.source"} {
+		p.says(p.t(id), "quiet")
+	}
+}
+
+// ranges draws how far each value is from the one before.
+func (p *page) ranges(r *kitchen.Series, c *statistics.Chart, unit string) {
+	list := make([]kitchen.Measured, len(c.Values)-1)
+	signed := make([]bool, len(list))
+	for i := range list {
+		list[i] = kitchen.Measured{At: r.Values[i+1].At, Value: c.Range(i + 1)}
+		signed[i] = list[i].Value > c.MostRange
+	}
+	out, d := p.curve(p.t("chart.ranges"), list, signed, func(v int64) string { return p.l.Difference(v, unit) }, 0, 0, c.MostRange)
+	d.Level(plot.Limit, c.MostRange, p.t("chart.most")+" "+p.figure(c.MostRange, unit, true))
+	d.Rule(plot.Middle, c.MeanRange)
+	out.items = d.Items()
+}
+
+// figure prints what was computed of values, or of how far they are apart: no finer than they are read.
+func (p *page) figure(v int64, unit string, apart bool) string {
+	if unit == "mC" {
+		v = (v + 50) / 100 * 100
+	}
+	if apart {
+		return p.l.Difference(v, unit)
+	}
+	return p.l.Amount(v, unit)
 }
 
 func (p *page) signText(r *kitchen.Series, c *statistics.Chart, s statistics.Signal, unit string) string {
-	side, value, limit := "chart.below", p.l.Amount(c.Values[s.At], unit), p.figure(c.Lower, unit)
+	v, most := c.Values[s.At], c.Upper
+	side := "chart.above"
 	switch {
 	case s.Rule == statistics.Trend && s.Above:
 		side = "chart.rise"
 	case s.Rule == statistics.Trend:
 		side = "chart.fall"
 	case s.Rule == statistics.Spread:
-		value, limit = p.l.Difference(c.Range(s.At), unit), p.apart(c.MostRange, unit)
-	case s.Above:
-		side, limit = "chart.above", p.figure(c.Upper, unit)
+		v, most = c.Range(s.At), c.MostRange
+	case !s.Above:
+		side, most = "chart.below", c.Lower
 	}
-	return p.t("chart.rule"+p.num(int(s.Rule)), "side", p.t(side), "value", value, "limit", limit, "time", p.clock(r.Values[s.At].At))
+	apart := s.Rule == statistics.Spread
+	return p.t("chart.rule"+p.num(int(s.Rule)), "side", p.t(side), "value", p.figure(v, unit, apart), "limit", p.figure(most, unit, apart),
+		"time", p.clock(r.Values[s.At].At))
 }
 
-// valuesPlot draws the values in their order, with their mean and limits.
-func (p *page) valuesPlot(r *kitchen.Series, c *statistics.Chart, found []statistics.Signal, unit string) *plotted {
-	points := make([]plot.Point, len(c.Values))
-	least, most := c.Values[0], c.Values[0]
-	for i, v := range c.Values {
-		points[i] = plot.Point{X: int64(i), Y: v}
-		least, most = min(least, v), max(most, v)
-	}
-	out := p.plotOf(r, unit)
-	out.says = p.n("chart.says", int64(len(points)), "from", p.l.Amount(least, unit), "to", p.l.Amount(most, unit))
-	if len(points) < limitsFrom {
-		d := plot.Over(points)
-		p.drawSeries(d, r, points, nil)
-		out.items = d.Items()
-		return out
-	}
-	d := plot.Over(points, c.Mean, c.Lower, c.Upper)
-	d.Level(plot.Limit, c.Upper, p.t("chart.most")+" "+p.figure(c.Upper, unit))
-	d.Rule(plot.Middle, c.Mean)
-	if c.Lower > 0 || r.Unit == "mC" {
-		d.Floor(plot.Limit, c.Lower, p.t("chart.least")+" "+p.figure(c.Lower, unit))
-	}
-	signed := make([]bool, len(points))
-	for _, s := range found {
-		signed[s.At] = signed[s.At] || s.Rule != statistics.Spread
-	}
-	p.drawSeries(d, r, points, signed)
-	out.items = d.Items()
-	for i, s := range signed {
-		if s {
-			out.rows[i] = append(out.rows[i], p.t("chart.signal"))
+// curve adds a chart of values in their order or, when it ends at an instant, in time; lines are values that must be on
+// it. What the caller draws on it goes into the chart's items at the end.
+func (p *page) curve(title string, list []kitchen.Measured, signed []bool, print func(int64) string, end int64, lines ...int64) (*plotted, *plot.Chart) {
+	out := &plotted{title: title, head: []string{p.t("chart.at"), p.t("chart.value")}}
+	points := make([]plot.Point, len(list))
+	least, most := list[0].Value, list[0].Value
+	for i, m := range list {
+		points[i] = plot.Point{X: int64(i), Y: m.Value}
+		if end != 0 {
+			points[i].X = int64(m.At)
 		}
+		least, most = min(least, m.Value), max(most, m.Value)
+		out.rows = append(out.rows, []string{p.clock(m.At), print(m.Value)})
 	}
-	return out
-}
-
-// plotOf begins a chart with the table of a series.
-func (p *page) plotOf(r *kitchen.Series, unit string) *plotted {
-	out := &plotted{head: []string{p.t("chart.at"), p.t("chart.value")}}
-	for _, v := range r.Values {
-		out.rows = append(out.rows, []string{p.clock(v.At), p.l.Amount(v.Value, unit)})
-	}
-	return out
-}
-
-func (p *page) drawSeries(d *plot.Chart, r *kitchen.Series, points []plot.Point, signed []bool) {
+	d := plot.Over(points, lines...)
+	d.Until(end)
 	d.Line(plot.Value, points)
 	for i, at := range points {
 		tone := plot.Value
 		if signed != nil && signed[i] {
 			tone = plot.Signal
+			out.rows[i][1] += ", " + p.t("chart.signal")
 		}
 		d.Spots(tone, at)
 	}
-	d.Below(p.clock(r.Values[0].At), p.clock(r.Values[len(r.Values)-1].At))
-}
-
-// rangesPlot draws how far each value is from the one before.
-func (p *page) rangesPlot(r *kitchen.Series, c *statistics.Chart, unit string) *plotted {
-	out := &plotted{title: p.t("chart.ranges"), head: []string{p.t("chart.at"), p.t("chart.value")}}
-	points := make([]plot.Point, len(c.Values)-1)
-	signed := make([]bool, len(points))
-	most := int64(0)
-	for i := range points {
-		v := c.Range(i + 1)
-		points[i] = plot.Point{X: int64(i), Y: v}
-		signed[i], most = v > c.MostRange, max(most, v)
-		out.rows = append(out.rows, []string{p.clock(r.Values[i+1].At), p.l.Difference(v, unit)})
-	}
-	d := plot.Over(points, 0, c.MostRange)
-	d.Level(plot.Limit, c.MostRange, p.t("chart.most")+" "+p.apart(c.MostRange, unit))
-	d.Rule(plot.Middle, c.MeanRange)
-	p.drawSeries(d, r, points, signed)
+	last := list[len(list)-1].At
+	d.Below(p.clock(list[0].At), p.clock(max(last, stamp.Milli(end))))
+	out.says = p.n("chart.says", int64(len(list)), "from", print(least), "to", print(most))
 	out.items = d.Items()
-	out.says = p.n("chart.says", int64(len(points)), "from", p.l.Difference(0, unit), "to", p.l.Difference(most, unit))
-	return out
+	p.add(out)
+	return out, d
 }
 
 // kept leads from a piece of equipment to what has been written down about it.
 func (p *page) kept(d *procedure.Device) {
-	var out []button
+	c := &choice{}
 	if r := p.State.SeriesOf(kitchen.SeriesKey(kitchen.SeriesPlace, d.Name)); r != nil && len(r.Values) > 1 {
-		out = append(out, button{label: p.t("chart.chart"), small: p.n("chart.n", int64(len(r.Values))), style: quiet, to: "/chart/" + r.Key})
+		c.rows = append(c.rows, choiceRow{label: p.t("chart.chart"), detail: p.n("chart.n", int64(len(r.Values))), to: "/chart/" + r.Key})
 	}
 	if d.Kind == fryerKind {
-		out = append(out, button{label: p.t("oil"), small: p.n("oil.loads", p.State.Place(d.Name).Loads), style: quiet, to: "/oil/" + escape(d.Name)})
+		c.rows = append(c.rows, choiceRow{label: p.t("oil"), detail: p.n("oil.loads", p.State.Place(d.Name).Loads), to: "/oil/" + d.Name})
 	}
-	if len(out) > 0 {
-		p.add(&buttons{actions: out})
+	if len(c.rows) > 0 {
+		p.add(c)
 	}
 }

@@ -44,143 +44,132 @@ func measuredOil(place *kitchen.Place) []kitchen.OilMark {
 	return list
 }
 
-// oilReach is where the line through measurements reaches the limit, in units of x; ok is false without a line that rises.
-type oilReach struct {
+// oilAhead says how long the oil may last, and draws what that rests on.
+func (p *page) oilAhead(place *kitchen.Place, limit *kitchen.OilLimit) {
+	marks := measuredOil(place)
+	n, most := len(marks), limit.Limit*100
+	shown := p.l.Amount(most, "m%")
+	var list []kitchen.Measured
+	var days, loads []statistics.Pair
+	for i := range marks {
+		m := &marks[i]
+		list = append(list, kitchen.Measured{At: m.At, Value: m.Polar})
+		y := est.FromRatio(m.Polar, 1000)
+		days = append(days, statistics.Pair{X: est.FromRatio(int64(m.At-p.Now), int64(stamp.Day)), Y: y})
+		loads = append(loads, statistics.Pair{X: est.FromInt(m.Loads - place.Loads), Y: y})
+	}
+	by := ahead(days, most)
+	tone, text := "plain", ""
+	switch {
+	case n > 0 && limit.Beyond(marks[n-1].Polar):
+		tone, text = "bad", p.t("oil.beyond", "value", p.l.Amount(marks[n-1].Polar, "m%"), "limit", shown)
+	case n < statistics.FewestPairs:
+		text = p.n("oil.few", int64(n), "least", p.num(statistics.FewestPairs))
+	case !by.ok:
+		text = p.t("oil.notrising")
+	case by.early <= 0:
+		tone, text = "bad", p.t("oil.now", "limit", shown)
+	default:
+		text = p.reached("oil.days", by, shown)
+		if more := ahead(loads, most); more.ok {
+			text += " " + p.reached("oil.loads.left", more, shown)
+		}
+	}
+	p.says(text, tone)
+	if n == 0 {
+		return
+	}
+	first := list[0].At
+	at := func(x est.Num) stamp.Milli {
+		return p.Now.Add(stamp.Span(est.Round(min(x, 400*est.One), int64(stamp.Day))))
+	}
+	end := p.Now
+	if by.ok {
+		end = max(end, min(at(by.late), first.Add(3*max(end.Since(first), stamp.Day))))
+	}
+	print := func(v int64) string { return p.l.Amount(v, "m%") }
+	out, d := p.curve(p.t("oil.at"), list, nil, print, int64(end), most)
+	if by.ok {
+		d.Shade(plot.Held, int64(at(by.early)), int64(at(by.late)))
+		d.Line(plot.Middle, []plot.Point{{X: int64(first), Y: est.Round(by.fit.At(days[0].X), 1000)}, {X: int64(at(by.at)), Y: most}})
+		p.says(p.t("oil.how"), "quiet")
+	}
+	d.Level(plot.Limit, most, shown)
+	out.items = d.Items()
+}
+
+// reach is where a line through measurements reaches the limit: as far ahead of now as At, as early as Early and as late as Late.
+type reach struct {
 	fit             statistics.Fit
 	at, early, late est.Num
 	ok              bool
 }
 
-func reachOf(marks []kitchen.OilMark, limit int64, x func(*kitchen.OilMark) est.Num) oilReach {
-	points := make([]statistics.Pair, len(marks))
-	for i := range marks {
-		points[i] = statistics.Pair{X: x(&marks[i]), Y: est.FromRatio(marks[i].Polar, 1000)}
-	}
-	var r oilReach
+func ahead(points []statistics.Pair, limit int64) (r reach) {
 	if r.fit, r.ok = statistics.Least(points); r.ok {
 		r.at, r.early, r.late, r.ok = r.fit.Reach(est.FromRatio(limit, 1000))
 	}
 	return r
 }
 
-// oilAhead says how long the oil may last, and draws what that rests on.
-func (p *page) oilAhead(place *kitchen.Place, limit *kitchen.OilLimit) {
-	marks := measuredOil(place)
-	most, shown := limit.Limit*100, p.l.Amount(limit.Limit*100, "m%")
-	if len(marks) == 0 {
-		p.add(&note{line: plain(p.n("oil.few", 0, "least", p.num(statistics.FewestPairs))), tone: "plain"})
-		return
-	}
-	began := marks[0].At
-	days := func(at stamp.Milli) est.Num { return est.FromRatio(int64(at.Since(began)), int64(stamp.Day)) }
-	byDay := reachOf(marks, most, func(m *kitchen.OilMark) est.Num { return days(m.At) })
-	byLoad := reachOf(marks, most, func(m *kitchen.OilMark) est.Num { return est.FromInt(m.Loads) })
-	now := days(p.Now)
-	last := &marks[len(marks)-1]
-	left := func(x, now est.Num) int64 { return max(est.Round(x-now-est.One/2, 1), 0) }
-	switch {
-	case limit.Beyond(last.Polar):
-		p.add(&note{line: plain(p.t("oil.beyond", "value", p.l.Amount(last.Polar, "m%"), "limit", shown)), tone: "bad"})
-	case len(marks) < statistics.FewestPairs:
-		p.add(&note{line: plain(p.n("oil.few", int64(len(marks)), "least", p.num(statistics.FewestPairs))), tone: "plain"})
-	case !byDay.ok:
-		p.add(&note{line: p.line("oil.notrising"), tone: "plain"})
-	default:
-		text := p.n("oil.days", left(byDay.at, now), "limit", shown)
-		if byDay.at < now+est.One {
-			text = p.t("oil.soon", "limit", shown)
-		}
-		more := p.t("oil.days.range", "early", p.num(int(left(byDay.early, now))), "late", p.num(int(left(byDay.late, now))))
-		if loads := est.FromInt(place.Loads); byLoad.ok {
-			more += " " + p.n("oil.loads.left", left(byLoad.at, loads), "early", p.num(int(left(byLoad.early, loads))),
-				"late", p.num(int(left(byLoad.late, loads))))
-		}
-		p.add(&note{line: append(bold(text+". "), plain(more)...), tone: "plain"})
-		if byDay.early <= now {
-			p.add(&note{line: plain(p.t("oil.now", "limit", shown)), tone: "bad"})
-		}
-	}
-	p.add(p.oilPlot(marks, most, &byDay, shown))
-	if byDay.ok {
-		p.add(&note{line: p.line("oil.how"), tone: "quiet"})
-	}
+// reached says how much is left, in whole days or loads: what is less than one is none.
+func (p *page) reached(id string, r reach, limit string) string {
+	whole := func(x est.Num) int64 { return max(est.Round(x-est.One/2, 1), 0) }
+	return p.n(id, whole(r.at), "limit", limit, "early", p.num(int(whole(r.early))), "late", p.num(int(whole(r.late))))
 }
 
-// oilPlot draws the measurements, the limit and, where there is one, the line and when it is likely to be reached.
-func (p *page) oilPlot(marks []kitchen.OilMark, most int64, by *oilReach, shown string) *plotted {
-	out := &plotted{title: p.t("oil.at"), head: []string{p.t("chart.at"), p.t("chart.value")}}
-	points := make([]plot.Point, len(marks))
-	for i, m := range marks {
-		points[i] = plot.Point{X: int64(m.At), Y: m.Polar}
-		out.rows = append(out.rows, []string{p.clock(m.At), p.l.Amount(m.Polar, "m%")})
-	}
-	out.says = p.n("chart.says", int64(len(marks)), "from", p.l.Amount(marks[0].Polar, "m%"), "to", p.l.Amount(marks[len(marks)-1].Polar, "m%"))
-	began, end := marks[0].At, max(p.Now, marks[len(marks)-1].At)
-	at := func(x est.Num) stamp.Milli {
-		return began.Add(stamp.Span(est.Round(min(x, 400*est.One), int64(stamp.Day))))
-	}
-	c := plot.Over(points, most)
-	if by.ok {
-		end = max(end, min(at(by.late), began.Add(3*max(end.Since(began), stamp.Day))))
-	}
-	c.Until(int64(end))
-	if by.ok {
-		until := min(at(by.at), end)
-		c.Shade(plot.Held, int64(at(by.early)), int64(at(by.late)))
-		c.Line(plot.Middle, []plot.Point{{X: int64(began), Y: est.Round(by.fit.At(0), 1000)},
-			{X: int64(until), Y: est.Round(by.fit.At(est.FromRatio(int64(until.Since(began)), int64(stamp.Day))), 1000)}})
-	}
-	c.Level(plot.Limit, most, shown)
-	c.Spots(plot.Value, points...)
-	c.Below(p.clock(began), p.clock(end))
-	out.items = c.Items()
-	return out
+// oilAct asks for an amount and hands it to a command.
+func (p *page) oilAct(label, title, unit string, do *kitchen.Command) button {
+	how := p.l.Typing(unit, "")
+	do.Unit, do.Into, do.TypedIn = unit, "value", how.Code
+	return button{label: label, style: quiet, do: do, ask: &ask{kind: "number", name: "typed", title: title, unit: how.Unit,
+		keep: p.t("keep.number", "unit", how.Unit)}}
 }
 
 // oilActs offers what is done with oil, below the caution.
 func (p *page) oilActs(d *procedure.Device) {
-	do := func(deed string) *kitchen.Command {
-		return &kitchen.Command{Do: kitchen.DoOil, Place: d.Name, Answer: deed}
+	list := make([]button, 0, 4)
+	for _, deed := range [...]string{entry.OilMeasured, entry.OilFiltered, entry.OilToppedUp, entry.OilChanged} {
+		do, label, unit := &kitchen.Command{Do: kitchen.DoOil, Place: d.Name, Answer: deed}, p.t("oil."+deed), "mL"
+		if deed == entry.OilMeasured {
+			unit = "m%"
+		}
+		b := button{label: label, style: quiet, do: do}
+		if deed != entry.OilFiltered {
+			b = p.oilAct(label, p.t("oil."+deed+".ask"), unit, do)
+		}
+		if deed == entry.OilChanged {
+			b.sure = &sure{title: p.t("oil.changed.sure"), lines: []string{p.t("oil.changed.line")}, label: label}
+		}
+		list = append(list, b)
 	}
-	asked := func(deed, unit string) button {
-		c, how := do(deed), p.l.Typing(unit, "")
-		c.Unit, c.Into, c.TypedIn = unit, "value", how.Code
-		return button{label: p.t("oil." + deed), style: quiet, do: c, ask: &ask{kind: "number", name: "typed",
-			title: p.t("oil." + deed + ".ask"), unit: how.Unit, keep: p.t("keep.number", "unit", how.Unit)}}
-	}
-	changed := asked(entry.OilChanged, "mL")
-	changed.sure = &sure{title: p.t("oil.changed.sure"), lines: []string{p.t("oil.changed.line")}, label: p.t("oil.changed")}
-	measured := asked(entry.OilMeasured, "m%")
-	measured.style = act
-	p.add(&group{title: p.t("oil.tend")}, &buttons{actions: []button{measured,
-		{label: p.t("oil.filtered"), style: quiet, do: do(entry.OilFiltered)}, asked(entry.OilToppedUp, "mL"), changed}})
+	list[0].style = act
+	p.add(&group{title: p.t("oil.tend")}, &buttons{actions: list})
 }
 
 // oilFacts says since when the oil is in use, and how much of it was renewed.
 func (p *page) oilFacts(place *kitchen.Place) {
-	rows := []pair{{p.t("oil"), plain(p.n("oil.loads", place.Loads))}}
-	filled, topped := int64(0), int64(0)
-	var since, filtered stamp.Milli
-	for _, m := range place.Oil {
-		switch m.Deed {
-		case entry.OilChanged:
-			filled, since = m.Volume, m.At
-		case entry.OilToppedUp:
+	list := &pairs{}
+	row := func(id, value string) { list.rows = append(list.rows, pair{p.t(id), plain(value)}) }
+	row("oil", p.n("oil.loads", place.Loads))
+	topped, last := int64(0), map[string]*kitchen.OilMark{}
+	for i := range place.Oil {
+		m := &place.Oil[i]
+		if last[m.Deed] = m; m.Deed == entry.OilToppedUp {
 			topped += min(max(m.Volume, 0), 1e9)
-		case entry.OilFiltered:
-			filtered = m.At
 		}
 	}
-	if since > 0 {
-		rows = append(rows, pair{p.t("oil.filled"), plain(p.clock(since))})
+	for _, deed := range [...]string{entry.OilChanged, entry.OilFiltered} {
+		if m := last[deed]; m != nil {
+			row("oil."+deed, p.clock(m.At))
+		}
 	}
-	if filtered > 0 {
-		rows = append(rows, pair{p.t("oil.filtered"), plain(p.clock(filtered))})
+	if m := last[entry.OilChanged]; m != nil {
+		if n := turnover(m.Volume, topped, p.Now.Since(m.At)); n > 0 {
+			row("oil.turnover", p.n("days", n))
+		}
 	}
-	if n := turnover(filled, topped, p.Now.Since(since)); since > 0 && n > 0 {
-		rows = append(rows, pair{p.t("oil.turnover"), plain(p.n("days", n))})
-	}
-	p.add(&pairs{rows: rows})
+	p.add(list)
 }
 
 // turnover is in how many days as much fresh oil goes in as the fryer holds: what is in it by what was added each day (frying
@@ -194,45 +183,31 @@ func turnover(filled, topped int64, over stamp.Span) int64 {
 
 // oilLimits lists the published limits of the kitchen's country, and says which one the oil is held against.
 func (p *page) oilLimits(own []kitchen.OilLimit, limit *kitchen.OilLimit) {
-	country := orText(p.State.Country, p.t("notsaid"))
 	list := &pairs{title: p.t("oil.limits")}
-	row := func(l *kitchen.OilLimit) {
-		value := strings.TrimRight(p.l.Amount(l.Limit*100, "m%"), "\u00a0%")
+	foreign := limit.Country != p.State.Country
+	if foreign {
+		own = append(own, *limit)
+	}
+	for i := range own {
+		l := &own[i]
+		text := p.l.Amount(l.Limit*100, "m%") + ", "
 		switch l.Measure {
 		case kitchen.NoOilLimit:
-			value = ""
+			text = ""
 		case kitchen.AcidValue:
-			value += " = " + p.l.Amount(kitchen.FreeAcidsOf(l.Limit*100)/10*10, "m%") + " " + p.t("oil.limit2")
-		default:
-			value += "\u00a0%"
+			text = strings.TrimRight(text, "\u00a0%, ") + " = " + p.l.Amount(kitchen.FreeAcidsOf(l.Limit*100)/10*10, "m%") + " " + p.t("oil.limit2") + ", "
 		}
-		parts := []string{value, l.Source}
-		if l.Source == kitchen.OilList {
-			parts[1] = p.t("oil.list")
-		}
-		if l.Memory {
-			parts = append(parts, p.t("oil.from.memory"))
-		}
-		text := ""
-		for _, s := range parts {
-			if s != "" && text != "" {
-				text += ", "
-			}
-			text += s
+		if text += p.t(l.Source); l.Memory {
+			text += ", " + p.t("source.memory")
 		}
 		list.rows = append(list.rows, pair{l.Country + ": " + p.t("oil.limit"+p.num(int(l.Measure))), plain(text)})
 	}
-	for i := range own {
-		row(&own[i])
-	}
-	if limit.Country != p.State.Country {
-		row(limit)
-	}
 	p.add(list)
-	if limit.Country != p.State.Country {
-		p.add(&note{line: plain(p.t("oil.strictest", "country", country)), tone: "plain"})
+	if foreign {
+		p.says(p.t("oil.strictest", "country", orText(p.State.Country, p.t("notsaid"))), "plain")
 	}
-	p.add(&note{line: p.line("oil.local"), tone: "plain"}, &note{line: p.line("oil.temp"), tone: "quiet"})
+	p.says(p.t("oil.local"), "plain")
+	p.says(p.t("oil.temp"), "quiet")
 }
 
 // logged is how much of the log is shown.
@@ -250,18 +225,10 @@ func (p *page) oilLog(place *kitchen.Place) {
 		row := historyRow{at: p.clock(m.At), who: p.l.Crew(p.State, m.By), text: p.t("oil." + m.Deed)}
 		if n > 0 {
 			row.text += ", " + p.l.Exact(n, unit)
-			how := p.l.Typing(unit, "")
-			row.actions = []button{{label: p.t("correct"), style: quiet,
-				do: &kitchen.Command{Do: kitchen.DoCorrect, Entry: m.ID, Unit: unit, Into: "value", TypedIn: how.Code, Reason: p.t("correct.reason")},
-				ask: &ask{kind: "number", name: "typed", title: p.t("correct.title", "was", row.text), unit: how.Unit,
-					keep: p.t("keep.number", "unit", how.Unit)}}}
-		}
-		if m.Note != "" {
-			row.text += ", " + m.Note
+			row.actions = []button{p.oilAct(p.t("correct"), p.t("correct.title", "was", row.text), unit,
+				&kitchen.Command{Do: kitchen.DoCorrect, Entry: m.ID, Reason: p.t("correct.reason")})}
 		}
 		h.rows = append(h.rows, row)
 	}
-	if len(h.rows) > 0 {
-		p.add(h)
-	}
+	p.add(h)
 }
