@@ -39,7 +39,7 @@ export class Readings {
   }
 
   /** @param {string} id @param {...(string | number)} fill */
-  word(id, ...fill) {
+  told(id, ...fill) {
     return this.says(this.facts?.words[id], ...fill);
   }
 
@@ -104,8 +104,8 @@ const trouble = (it) => (it.trouble ? html`<p class="note bad" role="alert">${sw
 
 /** @param {Readings} it */
 const away = (it) =>
-  html`<section class="sheet"><p role="status">${it.away ? it.word("away") || AWAY[it.lang] : nothing}</p>
-    ${it.away ? html`<button type="button" class="act quiet" data-do="again" @click=${() => it.load()}>${it.word("again") || AGAIN[it.lang]}</button>` : nothing}</section>`;
+  html`<section class="sheet"><p role="status">${it.away ? it.told("away") || AWAY[it.lang] : nothing}</p>
+    ${it.away ? html`<button type="button" class="act quiet" data-do="again" @click=${() => it.load()}>${it.told("again") || AGAIN[it.lang]}</button>` : nothing}</section>`;
 
 // The only words that the server cannot send: that it is not there.
 const AWAY = {
@@ -138,7 +138,7 @@ export function importing(page) {
   if (!it.facts) return away(it);
   if (it.report && !it.report.dry) return finished(it);
   const places = [
-    { value: "", label: it.word("placeFirst") },
+    { value: "", label: it.told("placeFirst") },
     ...it.facts.places.map((/** @type {any} */ p) => ({ value: p.id, label: it.says(p.name) })),
   ];
   const again = () => it.file && it.send(true);
@@ -150,17 +150,17 @@ export function importing(page) {
     it.send(true);
   };
   return html`<section class="sheet ask">
-      ${select("import-place", it.word("place"), places, it.place, (value) => {
+      ${select("import-place", it.told("place"), places, it.place, (value) => {
         it.place = value;
         it.report = null;
         again();
         page.redraw();
       })}
-      ${field("import-logger", it.word("logger"), it.logger, (text) => {
+      ${field("import-logger", it.told("logger"), it.logger, (text) => {
         it.logger = text;
-      })}<p class="what">${it.word("loggerHow")}</p>
-      <label class=${it.place ? "act camera" : "act camera idle"}><span>${it.file ? it.file.name : it.word("choose")}</span><input ?disabled=${!it.place} type="file" accept=".csv,.txt,.tsv,text/csv,text/plain" @change=${taken} /></label>
-      <p class="what" role="status">${it.busy ? it.word("reading") : it.word("chooseHow")}</p>${trouble(it)}</section>
+      })}<p class="what">${it.told("loggerHow")}</p>
+      <label class=${it.place ? "act camera" : "act quiet camera"}><span>${it.file ? it.file.name : it.told("choose")}</span><input ?disabled=${!it.place} type="file" accept=".csv,.txt,.tsv,text/csv,text/plain" @change=${taken} /></label>
+      <p class="what" role="status">${it.busy ? it.told("reading") : it.told("chooseHow")}</p>${trouble(it)}</section>
     ${it.away ? away(it) : nothing}${it.report ? preview(it) : nothing}`;
 }
 
@@ -173,18 +173,18 @@ function preview(it) {
   const pair = (/** @type {string} */ k, /** @type {any} */ v) => html`<div><dt>${k}</dt><dd>${v}</dd></div>`;
   return html`${(report.questions ?? []).map((/** @type {any} */ q) => question(it, q))}
     <section class="sheet ask"><h2>${it.file?.name}</h2>
-      <div class="wide" tabindex="0" role="region" aria-label=${it.word("file")}><table class="sample"><thead><tr>${report.columns.slice(0, 12).map((/** @type {string} */ c, /** @type {number} */ i) => html`<th scope="col" class=${[report.time, report.date, report.temp].includes(i) ? "used" : ""}>${c}</th>`)}</tr></thead>
+      <div class="wide" tabindex="0" role="region" aria-label=${it.told("file")}><table class="sample"><thead><tr>${report.columns.slice(0, 12).map((/** @type {string} */ c, /** @type {number} */ i) => html`<th scope="col" class=${[report.time, report.date, report.temp].includes(i) ? "used" : ""}>${c}</th>`)}</tr></thead>
         <tbody>${(report.sample ?? []).map((/** @type {string[]} */ row) => html`<tr>${row.map((cell) => html`<td>${cell}</td>`)}</tr>`)}</tbody></table></div>
-      ${select("import-time", it.word("time"), [none, ...columns], at(report.time), (value) => it.answer("time", value))}
-      ${select("import-date", it.word("date"), [{ value: "", label: it.word("dateSame") }, ...columns], at(report.date), (value) => it.answer("date", value))}
-      ${select("import-temp", it.word("temp"), [none, ...columns], at(report.temp), (value) => it.answer("temp", value))}
-      <label class="row check"><input type="checkbox" .checked=${it.how.twice === "order"} @change=${(/** @type {Event} */ event) => it.answer("twice", /** @type {HTMLInputElement} */ (event.target).checked ? "order" : "")} /><span>${it.word("twice")}</span></label>
-      <dl class="kv">${pair(it.word("written"), `${report.charset}, ${report.delimiter === "\t" ? "tab" : report.delimiter}${report.unit ? `, ${report.unit}` : ""}`)}
-        ${pair(it.word("rows"), report.rows)}
-        ${report.first ? html`${pair(it.word("first"), html`${report.first}<br />${report.last}`)}${pair(it.word("values"), it.word("between", report.low, report.high))}` : nothing}
-        ${report.questions?.length ? nothing : html`${pair(it.word("new"), report.kept)}${pair(it.word("known"), report.known)}`}</dl></section>
+      ${select("import-time", it.told("time"), [none, ...columns], at(report.time), (value) => it.answer("time", value))}
+      ${select("import-date", it.told("date"), [{ value: "", label: it.told("dateSame") }, ...columns], at(report.date), (value) => it.answer("date", value))}
+      ${select("import-temp", it.told("temp"), [none, ...columns], at(report.temp), (value) => it.answer("temp", value))}
+      <label class="row check"><input type="checkbox" .checked=${it.how.twice === "order"} @change=${(/** @type {Event} */ event) => it.answer("twice", /** @type {HTMLInputElement} */ (event.target).checked ? "order" : "")} /><span>${it.told("twice")}</span></label>
+      <dl class="kv">${pair(it.told("written"), `${report.charset}, ${report.delimiter === "\t" ? "tab" : report.delimiter}${report.unit ? `, ${report.unit}` : ""}`)}
+        ${pair(it.told("rows"), report.rows)}
+        ${report.first ? html`${pair(it.told("first"), html`${report.first}<br />${report.last}`)}${pair(it.told("values"), it.told("between", report.low, report.high))}` : nothing}
+        ${report.questions?.length ? nothing : html`${pair(it.told("new"), report.kept)}${pair(it.told("known"), report.known)}`}</dl></section>
     ${badRows(it)}
-    ${report.questions?.length ? nothing : html`<section class="sheet tight"><button type="button" class="act" data-do="keep" ?disabled=${it.busy || !report.kept} @click=${() => it.send(false)}><span>${report.kept ? it.word("keep", report.kept) : it.word(report.known ? "none" : "nothing")}</span></button></section>`}`;
+    ${report.questions?.length ? nothing : html`<section class="sheet tight"><button type="button" class="act" data-do="keep" ?disabled=${it.busy || !report.kept} @click=${() => it.send(false)}><span>${report.kept ? it.told("keep", report.kept) : it.told(report.known ? "none" : "nothing")}</span></button></section>`}`;
 }
 
 /** @param {Readings} it @param {any} q */
@@ -197,15 +197,15 @@ const question = (it, q) =>
 /** @param {Readings} it */
 function badRows(it) {
   const { bad, badRows } = it.report;
-  if (!badRows) return html`<p class="note plain">${it.word("badNone")}</p>`;
-  return html`<section class="sheet"><h2>${swatch("past")}<span>${it.word("bad")}: ${badRows}</span></h2>
-    <dl class="kv">${bad.map((/** @type {any} */ b) => html`<div><dt>${it.word("row", b.row)}</dt><dd>${it.says(b.text)}</dd></div>`)}</dl>
-    ${badRows > bad.length ? html`<p>${it.word("badMore", badRows - bad.length)}</p>` : nothing}</section>`;
+  if (!badRows) return html`<p class="note plain">${it.told("badNone")}</p>`;
+  return html`<section class="sheet"><h2 class="marked">${swatch("past")}<span>${it.told("bad")}: ${badRows}</span></h2>
+    <dl class="kv">${bad.map((/** @type {any} */ b) => html`<div><dt>${it.told("row", b.row)}</dt><dd>${it.says(b.text)}</dd></div>`)}</dl>
+    ${badRows > bad.length ? html`<p>${it.told("badMore", badRows - bad.length)}</p>` : nothing}</section>`;
 }
 
 /** @param {Readings} it */
-const finished = (it) => html`<section class="sheet" role="status"><h2>${tick()}<span>${it.word("done")}</span></h2>
-  <p>${it.word("doneLine", it.report.kept, it.report.known, it.report.badRows)}</p></section>${it.report.badRows ? badRows(it) : nothing}`;
+const finished = (it) => html`<section class="sheet" role="status"><h2 class="marked">${tick()}<span>${it.told("done")}</span></h2>
+  <p>${it.told("doneLine", it.report.kept, it.report.known, it.report.badRows)}</p></section>${it.report.badRows ? badRows(it) : nothing}`;
 
 // ---- sensors ----
 
@@ -217,8 +217,8 @@ export function sensors(page) {
 }
 
 /** @param {Readings} it */
-const token = (it) => html`<section class="sheet" role="status"><h2>${it.word("token")}</h2><p class="token" data-token>${it.token}</p>
-  <p>${it.word("tokenHow", `${location.origin}/api/readings`)}</p></section>`;
+const token = (it) => html`<section class="sheet" role="status"><h2>${it.told("token")}</h2><p class="token" data-token>${it.token}</p>
+  <p>${it.told("tokenHow", `${location.origin}/api/readings`)}</p></section>`;
 
 /** @param {Readings} it */
 function pairing(it) {
@@ -241,24 +241,24 @@ function pairing(it) {
     else chosen.delete(id);
     it.how.places = [...chosen].join(" ");
   };
-  return html`<section class="sheet ask"><h2>${it.word("pair")}</h2>
-    ${field("sensor-name", it.word("pairName"), it.how.name ?? "", (text) => {
+  return html`<section class="sheet ask"><h2>${it.told("pair")}</h2>
+    ${field("sensor-name", it.told("pairName"), it.how.name ?? "", (text) => {
       it.how.name = text;
     })}
     ${field(
       "sensor-every",
-      it.word("pairEvery"),
+      it.told("pairEvery"),
       it.how.minutes ?? "5",
       (text) => {
         it.how.minutes = text;
       },
       true,
     )}
-    <fieldset class="checks"><legend>${it.word("pairPlaces")}</legend>${it.facts.places.map(
+    <fieldset class="checks"><legend>${it.told("pairPlaces")}</legend>${it.facts.places.map(
       (/** @type {any} */ p) =>
         html`<label class="row check"><input type="checkbox" value=${p.id} .checked=${chosen.has(p.id)} @change=${(/** @type {Event} */ event) => mark(p.id, /** @type {HTMLInputElement} */ (event.target).checked)} /><span>${it.says(p.name)}</span></label>`,
     )}</fieldset>
-    ${trouble(it)}<button type="button" class="act" data-do="pairsensor" ?disabled=${it.busy} @click=${make}>${it.word("pairDo")}</button></section>`;
+    ${trouble(it)}<button type="button" class="act" data-do="pairsensor" ?disabled=${it.busy} @click=${make}>${it.told("pairDo")}</button></section>`;
 }
 
 /** @param {Readings} it @param {any} one */
@@ -274,5 +274,5 @@ function taking(it, one) {
   };
   const name = it.says(one.name);
   return html`<section class="sheet tight"><p><b>${name}</b> <small>${one.detail}</small></p>
-    ${it.sure === one.id ? html`<p>${it.word("unpairSure", name)}</p><button type="button" class="act stop" data-do="unpair" @click=${off}>${it.word("unpair")}</button>` : html`<button type="button" class="act quiet" data-do="askunpair" aria-label=${`${name}: ${it.word("unpair")}`} @click=${ask}>${it.word("unpair")}</button>`}</section>`;
+    ${it.sure === one.id ? html`<p>${it.told("unpairSure", name)}</p><button type="button" class="act stop" data-do="unpair" @click=${off}>${it.told("unpair")}</button>` : html`<button type="button" class="act quiet" data-do="askunpair" aria-label=${`${name}: ${it.told("unpair")}`} @click=${ask}>${it.told("unpair")}</button>`}</section>`;
 }

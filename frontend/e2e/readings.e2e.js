@@ -51,6 +51,8 @@ test("a logger's file is looked at, asked about, kept, and changes nothing the s
   await maren.sees('"ERR" is no temperature');
   await maren.sees("Keep 2 readings");
   await shot(maren, "import-preview");
+  await maren.page.locator("[data-do=keep]").scrollIntoViewIfNeeded();
+  await shot(maren, "import-preview-end");
   await fits(maren);
   await maren.pokes(maren.page.locator("[data-do=keep]"));
   await maren.sees("2 readings kept, 0 known before, 1 rows not readable.");

@@ -209,11 +209,11 @@ func (l Lang) Deviation(s *kitchen.State, d *kitchen.Deviation, now stamp.Milli)
 	u := &subject{l: l, s: s, now: now}
 	b := s.Batch(d.Batch)
 	u.about(d.Batch, d.Place, d.Stage, d.List, d.Step)
+	if x := s.Sensor(d.Text); x != nil && d.Code == kitchen.DevExcursion {
+		u.set("text", x.Name) // the first that is set counts
+	}
 	u.set("text", d.Text)
 	u.set("probe", l.Probe(s, d.Probe))
-	if x := s.Sensor(d.Text); x != nil && d.Code == kitchen.DevExcursion {
-		u.slots[len(u.slots)-1] = x.Name
-	}
 	u.set("name", l.Crew(s, d.By))
 	if p := s.Equipment().Device(d.Place); p != nil && d.Code == kitchen.DevReadingOff {
 		u.set("limit", l.Limit(p.Reading, Shown("mC", p.TypedIn)))
