@@ -80,6 +80,7 @@ func TestEndsSaturate(t *testing.T) {
 	require.Equal(t, []Num{Max, Min, 0}, []Num{Div(One, 0), Div(-One, 0), Div(0, 0)})
 	require.Equal(t, []Num{Max, Min, Max}, []Num{Add(Max, 1), Add(Min, -1), Mul(Min, Min)})
 	require.Equal(t, []Num{Max, 0, Max, 0}, []Num{Exp(Max), Exp(Min), Pow10(Max), Pow10(Min)})
+	require.Equal(t, []Num{1, -1, 0}, []Num{FromRatio(1, 1<<33), FromRatio(-1, 1<<33), FromRatio(1, 1<<33+1)}, "a half goes away from zero")
 	require.Equal(t, []Num{One, 0, 0}, []Num{Exp(0), Ln(One), Log10(One)})
 }
 

@@ -238,6 +238,9 @@ func TestTheRunThatHeldFirstIsNamedTheLowestOfThose(t *testing.T) {
 	require.Equal(t, int64(157), out.HeldAt())
 	require.Equal(t, 2, out.Run.Last)
 	require.Equal(t, 60*stamp.Second, out.Run.Length)
+	// The run goes on to its last reading at exactly the row.
+	out = assess(t, cook, ramp(25*stamp.Second, 1580, 1580, 1580, 1579)...)
+	require.Equal(t, Run{Row: out.Rows[158-firstRow], First: 0, Held: 1, Last: 2, Length: 50 * stamp.Second}, out.Run)
 	// One reading below breaks the run, and the nearest is told.
 	out = assess(t, cook, ramp(7*stamp.Second, 1600, 1600, 1599, 1600, 1600)...)
 	require.True(t, out.Met, "28 s at 159 degF")

@@ -23,6 +23,7 @@ func TestCookSaysWhatIsMetByWhichRow(t *testing.T) {
 	plots := partsOf(d, "plot")
 	require.Len(t, plots, 1)
 	require.Len(t, plots[0]["rows"], 8)
+	require.Equal(t, []any{"4\u00a0min", "47.5\u00a0°C"}, plots[0]["rows"].([]any)[1], "48 °C less the probe's error")
 	table := partsOf(d, "pairs")[0]["rows"].([]any)
 	require.Len(t, table, 28, "every printed row up to the first that counts at once")
 	require.Equal(t, "72.8\u00a0°C (163\u00a0°F)", table[27].(map[string]any)["k"])
