@@ -42,12 +42,13 @@ const (
 	Receiving Kind = "receiving" // product that came in
 	Probe     Kind = "probe"     // a thermometer held against what is known
 	Oil       Kind = "oil"       // something done with a fryer's oil
+	Sensor    Kind = "sensor"    // what a sensor or a logger read in one go; Row.Body has every value, the row the worst of them
 	Step      Kind = "step"      // something done or answered, without a number
 	Other     Kind = "other"     // starts, moves, discards, counts, notes
 )
 
 // Kinds lists the kinds of rows.
-var Kinds = [...]Kind{Cook, Reading, Receiving, Probe, Oil, Step, Other}
+var Kinds = [...]Kind{Cook, Reading, Receiving, Probe, Oil, Sensor, Step, Other}
 
 // Signed is an entry, when it was made, by whom and on which device. Name and Role are as the kitchen listed them then.
 type Signed struct {
@@ -165,6 +166,9 @@ type Batch struct {
 	Sold, Wasted      int64
 	Status            kitchen.Status
 	UseBy             stamp.Milli
+	Vessel            string // the last that is known
+	Number            uint32
+	Place             string
 }
 
 // Close is a lead's signature under a day.

@@ -277,7 +277,8 @@ func (f *folding) summary(b *kitchen.Batch) Batch {
 	out := Batch{
 		ID: b.ID, Code: b.Code, Procedure: b.Procedure, Version: b.Version, Lots: b.Lots, Parents: b.Parents, Children: b.Children,
 		MadeAt: b.MadeAt, EndedAt: b.EndedAt, MadeBy: b.MadeBy, InGrams: b.InGrams, InPieces: b.InPieces, Sold: b.Sold,
-		Wasted: b.Wasted, Status: b.Status, UseBy: b.UseBy,
+		Wasted: b.Wasted, Status: b.Status, UseBy: b.UseBy, Vessel: b.Vessel, Number: b.Number,
+		Place: b.Place,
 	}
 	if p := f.s.Procedure(b.Procedure, b.Version); p != nil {
 		out.Item = p.Item

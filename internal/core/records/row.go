@@ -157,7 +157,7 @@ func (f *folding) sensing(r *Row, b *entry.Sensing) {
 		}
 	}
 	*r = worst
-	r.Kind, r.Place, r.Note = Reading, b.Place, b.Source
+	r.Kind, r.Place, r.Note = Sensor, b.Place, b.Source
 }
 
 func (f *folding) delivery(r *Row, b *entry.Delivery) {
@@ -182,12 +182,9 @@ func (f *folding) delivery(r *Row, b *entry.Delivery) {
 // batch says of which batch the row is.
 func (f *folding) batch(r *Row) {
 	if b, ok := f.batches[r.Batch]; ok && !r.Batch.IsZero() {
-		r.Code, r.Procedure, r.Item, r.Lots = b.Code, b.Procedure, b.Item, b.Lots
-		if k := f.s.Batch(r.Batch); k != nil {
-			r.Vessel, r.Number = k.Vessel, k.Number
-			if r.Place == "" {
-				r.Place = k.Place
-			}
+		r.Code, r.Procedure, r.Item, r.Lots, r.Vessel, r.Number = b.Code, b.Procedure, b.Item, b.Lots, b.Vessel, b.Number
+		if r.Place == "" {
+			r.Place = b.Place
 		}
 	}
 }

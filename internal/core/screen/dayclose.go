@@ -32,12 +32,14 @@ func (p *page) dayCloseScreen() {
 		if _, r := p.try(do); r != nil {
 			p.add(p.refusedPart(do, r))
 		} else {
-			p.add(&note{line: p.line("close.line"), tone: "plain"},
-				&buttons{actions: []button{{label: p.t("close.do"), small: p.l.Crew(p.State, p.Crew), style: act, do: do}}})
+			p.noted("close.line", "plain")
+			p.add(&buttons{actions: []button{{label: p.t("close.do"), small: p.l.Crew(p.State, p.Crew), style: act, do: do}}})
 		}
 	}
 	if yesterday := p.State.WallDay(p.Now) - 1; day > yesterday && p.State.DayClosed(yesterday) == nil {
-		p.add(&choice{rows: []choiceRow{{label: p.t("records.yesterday"), detail: p.t("close.none"), to: "/dayclose/" + p.num(int(yesterday))}}})
+		before := &choice{}
+		before.lead(p.t("records.yesterday"), p.t("close.none"), "/dayclose/"+p.num(int(yesterday)))
+		p.add(before)
 	}
 }
 
@@ -68,15 +70,16 @@ func (p *page) closedText(day int32) string {
 func (p *page) closeFacts(day int32) {
 	c := p.State.DayClosed(day)
 	if c == nil {
-		p.add(&note{line: p.line("close.none"), tone: "plain"})
+		p.noted("close.none", "plain")
 		return
 	}
-	p.add(&pairs{title: p.t("close.day"), rows: []pair{
-		{p.t("close.by"), plain(p.l.Crew(p.State, c.By) + ", " + p.clock(c.At))},
-		{p.t("close.entries"), plain(p.num(int(c.Entries)))},
-		{p.t("close.seal"), plain(spaced(wire.Hex(c.Seal[:])))}}})
+	f := &pairs{title: p.t("close.day")}
+	f.say(p.t("close.by"), p.l.Crew(p.State, c.By)+", "+p.clock(c.At))
+	f.say(p.t("close.entries"), p.num(int(c.Entries)))
+	f.say(p.t("close.seal"), spaced(wire.Hex(c.Seal[:])))
+	p.add(f)
 	if c.Same && c.After == 0 {
-		p.add(&note{line: p.line("close.same"), tone: "plain"})
+		p.noted("close.same", "plain")
 	}
 	if c.Late > 0 {
 		p.add(&note{line: plain(p.n("close.late", c.Late)), tone: "bad"})
@@ -84,12 +87,16 @@ func (p *page) closeFacts(day int32) {
 	if c.After > 0 {
 		p.add(&note{line: plain(p.n("close.after", c.After)), tone: "bad"})
 	}
+	over := &pairs{title: p.t("part.carried")}
 	for _, x := range c.Carried {
 		title := x.Subject
 		if d := p.State.Deviation(x.Subject); d != nil {
 			title = p.l.Deviation(p.State, d, p.Now).Title
 		}
-		p.add(&pairs{title: p.t("part.carried"), rows: []pair{{title, plain(x.Reason)}}})
+		over.say(title, x.Reason)
+	}
+	if len(over.rows) > 0 {
+		p.add(over)
 	}
 }
 
@@ -112,7 +119,7 @@ func (p *page) deviationParts(d *kitchen.Deviation) {
 		if m.Grams+m.Pieces > 0 {
 			text += ", " + p.l.Weight(m.Grams, m.Pieces)
 		}
-		h.rows = append(h.rows, historyRow{at: p.clock(m.At), who: p.l.Crew(p.State, m.By), text: text})
+		h.say(p.clock(m.At), p.l.Crew(p.State, m.By), text)
 	}
 	if len(h.rows) > 0 {
 		p.add(h)

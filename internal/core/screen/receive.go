@@ -19,7 +19,7 @@ func (p *page) receiveScreen() {
 	p.back("/records", p.t("records"))
 	c := &choice{title: p.t("start.what")}
 	for _, pr := range p.State.Procedures() {
-		c.rows = append(c.rows, choiceRow{label: p.text(pr.Title), to: "/receive/" + escape(pr.Name)})
+		c.lead(p.text(pr.Title), "", "/receive/"+escape(pr.Name))
 	}
 	if len(c.rows) == 0 {
 		p.add(&empty{title: p.t("start.none"), line: p.line("start.none.do")})
@@ -36,7 +36,7 @@ func (p *page) receiveScreen() {
 		if d.Refused {
 			text += ", " + p.t("receive.refused")
 		}
-		last.rows = append(last.rows, historyRow{at: p.clock(d.At), who: p.l.Crew(p.State, d.By), text: text})
+		last.say(p.clock(d.At), p.l.Crew(p.State, d.By), text)
 	}
 	if len(last.rows) > 0 {
 		p.add(last)
@@ -65,10 +65,7 @@ func (p *page) receiveForm(pr *procedure.Procedure) {
 	}
 	do := &kitchen.Command{Do: kitchen.DoDeliver, Procedure: pr.Name, Name: p.path.get("by"), Lots: splitList(p.path.get("lot")),
 		Grams: p.typed("kg", quantity.Gram), Place: p.coldRoom(), Probe: p.probe()}
-	p.add(&field{name: "by", label: p.t("receive.supplier"), text: p.path.get("by")},
-		&field{name: "lot", label: p.t("receive.lot"), text: p.path.get("lot")},
-		&field{name: "kg", label: p.t("receive.kg"), text: p.path.get("kg")},
-		&field{name: "w", label: p.t("receive.units"), text: p.path.get("w")})
+	p.fields("by", "receive.supplier", "lot", "receive.lot", "kg", "receive.kg", "w", "receive.units")
 	p.warmth(pr, do)
 	bad := p.weights(pr, do)
 	_, r := p.try(do)
@@ -106,12 +103,12 @@ func (p *page) warmth(pr *procedure.Procedure, do *kitchen.Command) {
 // weights reads the weights of single units, and tells whether one cannot be read.
 func (p *page) weights(pr *procedure.Procedure, do *kitchen.Command) (bad bool) {
 	if r := pr.Receiving; r != nil && (r.Unit.Min != nil || r.Unit.Max != nil) {
-		p.add(&note{line: p.line("receive.unitlimit", in("limit", plain(p.l.Limit(r.Unit, "g")))), tone: "quiet"})
+		p.add(&note{line: plain(p.t("receive.unitlimit", "limit", p.l.Limit(r.Unit, "g"))), tone: "quiet"})
 	}
 	for _, w := range strings.Fields(strings.ReplaceAll(p.path.get("w"), ";", " ")) {
 		g, err := quantity.Typed(w, "kg", quantity.Gram)
 		if err != nil {
-			p.add(&note{line: p.line("pad.nonumber"), tone: "bad"})
+			p.noted("pad.nonumber", "bad")
 			return true
 		}
 		do.Weights = append(do.Weights, g)
@@ -150,11 +147,11 @@ func (p *page) probeChoice(chosen string) {
 	if len(probes) < 2 {
 		return
 	}
-	c := &choice{title: p.t("read.with")}
+	var values []string
 	for i := range probes {
-		c.rows = append(c.rows, choiceRow{label: p.text(probes[i].Title), on: probes[i].Name == chosen, to: p.with("probe", probes[i].Name)})
+		values = append(values, p.text(probes[i].Title), probes[i].Name)
 	}
-	p.add(c)
+	p.toggles("read.with", "probe", chosen, values)
 }
 
 // with is the page's own address with one value of its query changed.

@@ -1,6 +1,7 @@
 package screen
 
 import (
+	"slices"
 	"strings"
 
 	"brinebell/internal/core/entry"
@@ -28,42 +29,45 @@ func (p *page) recordsScreen() {
 	p.open("records", p.t("records"), "")
 	p.back("/more", p.t("more"))
 	today := p.State.WallDay(p.Now)
-	p.add(&choice{rows: []choiceRow{
-		{label: p.t("records.yesterday.cook"), detail: p.l.Date(today-1, false), to: p.toDay(today-1, "show", "cook")},
-		{label: p.t("records.today"), detail: p.l.Date(today, false), to: p.toDay(today)},
-		{label: p.t("records.yesterday"), detail: p.l.Date(today-1, false), to: p.toDay(today - 1)},
-		{label: p.t("records.find"), detail: p.t("records.find.detail"), to: "/records/find"},
-		{label: p.t("close.day"), detail: p.closedText(today), to: "/dayclose"},
-		{label: p.t("receive"), detail: p.t("receive.detail"), to: "/receive"},
-		{label: p.t("keep.records"), to: "/records/keep"},
-	}})
+	c := &choice{}
+	c.lead(p.t("records.yesterday.cook"), p.l.Date(today-1, false), p.toDay(today-1)+"?show=cook")
+	c.lead(p.t("records.today"), p.l.Date(today, false), p.toDay(today))
+	c.lead(p.t("records.yesterday"), p.l.Date(today-1, false), p.toDay(today-1))
+	c.lead(p.t("records.find"), p.t("records.find.detail"), "/records/find")
+	c.lead(p.t("close.day"), p.closedText(today), "/dayclose")
+	c.lead(p.t("receive"), p.t("receive.detail"), "/receive")
+	c.lead(p.t("keep.records"), "", "/records/keep")
+	p.add(c)
 }
 
-func (p *page) toDay(day int32, pairs ...string) string {
-	return address("/records/day/"+p.num(int(day)), pairs...)
+func (c *choice) lead(label, detail, to string) {
+	c.rows = append(c.rows, choiceRow{label: label, detail: detail, to: to})
 }
 
-// asked is what a screen of records is narrowed to.
-type asked struct{ show, code, lot, crew, limit string }
+// noted adds a line of its own.
+func (p *page) noted(id, tone string) { p.add(&note{line: plain(p.t(id)), tone: tone}) }
 
-func (p *page) asked() asked {
-	q := &p.path
-	return asked{q.get("show"), cleanCode(q.get("code")), strings.TrimSpace(q.get("lot")), q.get("crew"), q.get("limit")}
-}
+func (p *page) toDay(day int32) string { return "/records/day/" + p.num(int(day)) }
 
-func (a *asked) pairs() []string {
-	return []string{"show", a.show, "lot", a.lot, "crew", a.crew, "limit", a.limit}
-}
-
-// files offers the record of some days as files, which the kitchen's server makes.
-func (p *page) files(from, to int32, a *asked) []button {
-	pairs := append([]string{"from", words.ISODate(from), "to", words.ISODate(to), "lang", string(p.l), "by", p.Crew}, a.pairs()...)
-	if b := p.State.ByCode(a.code); b != nil {
-		pairs = append(pairs, "batch", b.ID.String())
+// files offers the record of some days as files, which the kitchen's server makes: narrowed as this page is.
+func (p *page) files(from, to int32) {
+	pairs := []string{"from", words.ISODate(from), "to", words.ISODate(to), "lang", string(p.l), "by", p.Crew}
+	for _, q := range p.path.query {
+		switch q.name {
+		case "show", "lot", "crew", "limit":
+			pairs = append(pairs, q.name, q.value)
+		case "code":
+			if b := p.State.ByCode(cleanCode(q.value)); b != nil {
+				pairs = append(pairs, "batch", b.ID.String())
+			}
+		}
 	}
-	return []button{{label: p.t("records.pdf"), style: act, to: address("/api/report", pairs...)},
-		{label: p.t("records.csv"), style: quiet, to: address("/api/records.csv", pairs...)},
-		{label: p.t("records.json"), style: quiet, to: address("/api/records.json", pairs...)}}
+	out, style := &buttons{}, act
+	for _, f := range [...][2]string{{"records.pdf", "/api/report"}, {"records.csv", "/api/records.csv"}, {"records.json", "/api/records.json"}} {
+		out.actions = append(out.actions, button{label: p.t(f[0]), style: style, to: address(f[1], pairs...)})
+		style = quiet
+	}
+	p.add(out)
 }
 
 // recordsDay shows what this phone holds of a day: readings with their limits, deviations, lists, and the close.
@@ -74,20 +78,20 @@ func (p *page) recordsDay() {
 		p.missing("missing.page")
 		return
 	}
-	day, a := int32(n), p.asked()
-	title := p.l.Date(day, false)
-	if a.show == "cook" {
+	day := int32(n)
+	title, show := p.l.Date(day, false), p.path.get("show")
+	if show == "cook" {
 		title = p.t("records.cook") + ", " + p.l.Date(day, true)
 	}
 	p.open("recordsday", title, "")
 	p.back("/records", p.t("records"))
-	p.add(&buttons{actions: p.files(day, day, &a)})
-	p.readings(day, day, &a)
-	if a.show == "" {
+	p.files(day, day)
+	p.readings(day, day)
+	if show == "" {
 		p.dayDeviations(day)
 		p.closeFacts(day)
 	}
-	p.add(&note{line: p.line("records.held"), tone: "quiet"})
+	p.noted("records.held", "quiet")
 }
 
 // reading is a number on record, as this phone holds it.
@@ -96,43 +100,40 @@ type reading struct {
 	by, what, key string
 	value         int64
 	unit, typedIn string
-	limit         procedure.Limit
+	limit         *procedure.Limit
 	probe, about  string
 	batch         *kitchen.Batch
 	cook          bool
 }
 
 // readings lists the numbers that were read on the days from one to another and that were asked for, the latest first.
-func (p *page) readings(from, to int32, a *asked) {
-	var list []reading
-	kin := p.kinOf(a.code)
+func (p *page) readings(from, to int32) {
+	var list []*reading
+	show, crew, limit := p.path.get("show"), p.path.get("crew"), p.path.get("limit")
+	code, lot := cleanCode(p.path.get("code")), strings.TrimSpace(p.path.get("lot"))
+	kin := p.kinOf(code)
 	for _, r := range p.held() {
 		day := p.State.WallDay(r.at)
-		if day < from || day > to || a.show == "cook" && !r.cook || a.crew != "" && r.by != a.crew || a.limit != "" && r.key != a.limit ||
-			a.code != "" && (r.batch == nil || !kin[r.batch.ID]) || a.lot != "" && (r.batch == nil || !hasWord(r.batch.Lots, a.lot)) {
+		if day < from || day > to || show == "cook" && !r.cook || crew != "" && r.by != crew || limit != "" && r.key != limit ||
+			code != "" && (r.batch == nil || !kin[r.batch.ID]) || lot != "" && (r.batch == nil || !slices.Contains(r.batch.Lots, lot)) {
 			continue
 		}
 		list = append(list, r)
 	}
-	order.Stable(list, func(x, y reading) int { return int(max(-1, min(1, y.at-x.at))) })
+	order.Stable(list, func(x, y *reading) int { return int(max(-1, min(1, y.at-x.at))) })
 	h := &history{title: p.t("records.readings")}
-	for i := range list {
-		h.rows = append(h.rows, p.readingRow(&list[i]))
+	for _, r := range list {
+		h.say(p.clock(r.at), p.l.Crew(p.State, r.by), p.readingText(r))
 	}
 	if len(h.rows) == 0 {
-		p.add(&note{line: p.line("records.none"), tone: "plain"})
+		p.noted("records.none", "plain")
 		return
 	}
 	p.add(h)
 }
 
-func hasWord(list []string, word string) bool {
-	for _, w := range list {
-		if w == word {
-			return true
-		}
-	}
-	return false
+func (h *history) say(at, who, text string) {
+	h.rows = append(h.rows, historyRow{at: at, who: who, text: text})
 }
 
 // kinOf returns the batch with the code, what it came out of and what came out of it, as far as this phone knows.
@@ -162,12 +163,13 @@ func (p *page) kinOf(code string) map[entry.ID]bool {
 }
 
 // held lists the numbers that this phone holds.
-func (p *page) held() []reading {
-	var list []reading
+func (p *page) held() []*reading {
+	var list []*reading
 	mark := func(m *kitchen.Mark, st *procedure.Step, key, about string) *reading {
-		list = append(list, reading{at: m.At, by: m.By, what: p.text(st.Text), key: key + "/" + m.Step, value: m.Value, unit: m.Unit,
-			typedIn: st.TypedIn, limit: st.Limit, probe: m.Probe, about: about})
-		return &list[len(list)-1]
+		r := &reading{at: m.At, by: m.By, what: p.text(st.Text), key: key + "/" + m.Step, value: m.Value, unit: m.Unit,
+			typedIn: st.TypedIn, limit: &st.Limit, probe: m.Probe, about: about}
+		list = append(list, r)
+		return r
 	}
 	for i := range p.State.Batches {
 		b := &p.State.Batches[i]
@@ -192,14 +194,15 @@ func (p *page) held() []reading {
 	for i := range p.State.Places {
 		x := &p.State.Places[i]
 		if d := p.State.Equipment().Device(x.Name); d != nil && x.ReadAt != 0 {
-			list = append(list, reading{at: x.ReadAt, by: x.ReadBy, what: words.Upper(p.text(d.What)), key: "place/" + x.Name, value: x.Reading,
-				unit: "mC", typedIn: d.TypedIn, limit: d.Reading, probe: x.Probe, about: p.text(d.Title)})
+			list = append(list, &reading{at: x.ReadAt, by: x.ReadBy, what: words.Upper(p.text(d.What)), key: "place/" + x.Name, value: x.Reading,
+				unit: "mC", typedIn: d.TypedIn, limit: &d.Reading, probe: x.Probe, about: p.text(d.Title)})
 		}
 	}
 	return list
 }
 
-func (p *page) readingRow(r *reading) historyRow {
+// readingText says what was read, by how much its limit is met or not, of what, and with which probe.
+func (p *page) readingText(r *reading) string {
 	unit := words.Shown(r.unit, r.typedIn)
 	text := r.what + ": " + p.l.Amount(r.value, unit) + ", " + p.verdict(r, unit) + r.about
 	if r.batch != nil && len(r.batch.Lots) > 0 {
@@ -211,12 +214,12 @@ func (p *page) readingRow(r *reading) historyRow {
 			text += ", " + p.t("records.review")
 		}
 	}
-	return historyRow{at: p.clock(r.at), who: p.l.Crew(p.State, r.by), text: text}
+	return text
 }
 
 // verdict says by how much a limit is met or not: never more than that.
 func (p *page) verdict(r *reading, unit string) string {
-	l := &r.limit
+	l := r.limit
 	by, id := int64(0), "records.met"
 	switch {
 	case l.Min == nil && l.Max == nil:
@@ -249,57 +252,59 @@ func (p *page) dayDeviations(day int32) {
 func (p *page) recordsFind() {
 	p.open("recordsfind", p.t("records.find"), "")
 	p.back("/records", p.t("records"))
-	a, today := p.asked(), p.State.WallDay(p.Now)
+	today := p.State.WallDay(p.Now)
 	days, _ := digits(p.path.get("days"))
 	days = min(max(days, 1), 366)
-	here := func(name, value string) string { // the same search, with one thing changed
-		pairs := append([]string{"code", a.code, "days", p.path.get("days")}, a.pairs()...)
-		for i := 0; i < len(pairs); i += 2 {
-			if pairs[i] == name {
-				pairs[i+1] = value
-			}
-		}
-		return address("/records/find", pairs...)
-	}
-	p.add(&field{name: "code", label: p.t("records.code"), text: p.path.get("code")},
-		&field{name: "lot", label: p.t("records.lot"), text: a.lot})
-	who := &choice{title: p.t("records.by")}
+	p.fields("code", "records.code", "lot", "records.lot")
+	from := today + 1 - int32(days)
+	p.files(from, today)
+	p.readings(from, today)
+	var crew, spans []string
 	for i := range p.State.Crew {
 		if m := &p.State.Crew[i]; !m.Gone {
-			who.rows = append(who.rows, toggled(m.Name, m.Crew, a.crew, func(v string) string { return here("crew", v) }))
+			crew = append(crew, m.Name, m.Crew)
 		}
 	}
-	limits := &choice{title: p.t("records.limit")}
-	for _, r := range p.limits() {
-		limits.rows = append(limits.rows, toggled(r.about+", "+r.what, r.key, a.limit, func(v string) string { return here("limit", v) }))
-	}
-	spans := &choice{title: p.t("records.days")}
 	for _, n := range []int{1, 7, 31} {
-		spans.rows = append(spans.rows, toggled(p.n("days", int64(n)), p.num(n), p.num(int(days)), func(v string) string { return here("days", v) }))
+		spans = append(spans, p.n("days", int64(n)), p.num(n))
 	}
-	from := today + 1 - int32(days)
-	p.add(&buttons{actions: p.files(from, today, &a)})
-	p.readings(from, today, &a)
-	p.add(who, limits, spans, &note{line: p.line("records.held"), tone: "quiet"})
+	p.toggles("records.by", "crew", p.path.get("crew"), crew)
+	p.toggles("records.limit", "limit", p.path.get("limit"), p.limits())
+	p.toggles("records.days", "days", p.num(int(days)), spans)
+	p.noted("records.held", "quiet")
 }
 
-// toggled is a row that chooses a value, or lets go of it when it is chosen.
-func toggled(label, value, chosen string, to func(string) string) choiceRow {
-	if value == chosen {
-		return choiceRow{label: label, on: true, to: to("")}
+// fields asks for words that stand in the query: pairs of a name and the id of its label.
+func (p *page) fields(pairs ...string) {
+	for i := 0; i < len(pairs); i += 2 {
+		p.add(&field{name: pairs[i], label: p.t(pairs[i+1]), text: p.path.get(pairs[i])})
 	}
-	return choiceRow{label: label, to: to(value)}
 }
 
-// limits lists the limits of the kitchen's documents: those of temperatures.
-func (p *page) limits() []reading {
-	var list []reading
+// toggles offers values for one name of the query, as pairs of label and value; the chosen one lets go of it.
+func (p *page) toggles(title, name, chosen string, values []string) {
+	c := &choice{title: p.t(title)}
+	for i := 0; i < len(values); i += 2 {
+		value := values[i+1]
+		on := value == chosen
+		if on {
+			value = ""
+		}
+		c.lead(values[i], "", p.with(name, value))
+		c.rows[len(c.rows)-1].on = on
+	}
+	p.add(c)
+}
+
+// limits lists the limits of the kitchen's documents that somebody may look for, as pairs of what they are and their key.
+func (p *page) limits() []string {
+	var list []string
 	for _, pr := range p.State.Procedures() {
 		for i := range pr.Stages {
 			st := &pr.Stages[i]
 			for j := range st.Steps {
 				if s := &st.Steps[j]; s.Limit.Critical || s.Limit.Hard {
-					list = append(list, reading{key: pr.Name + "/" + st.Name + "/" + s.Name, about: p.text(pr.Item), what: p.text(s.Text)})
+					list = append(list, p.text(pr.Item)+", "+p.text(s.Text), pr.Name+"/"+st.Name+"/"+s.Name)
 				}
 			}
 		}
@@ -307,7 +312,7 @@ func (p *page) limits() []reading {
 	devices := p.State.Equipment().Devices
 	for i := range devices {
 		if d := &devices[i]; d.Reading.Min != nil || d.Reading.Max != nil {
-			list = append(list, reading{key: "place/" + d.Name, about: p.text(d.Title), what: p.text(d.What)})
+			list = append(list, p.text(d.Title)+", "+p.text(d.What), "place/"+d.Name)
 		}
 	}
 	return list
@@ -319,13 +324,16 @@ func (p *page) recordsKeep() {
 	p.back("/records", p.t("records"))
 	for i := range kitchen.Keeps {
 		k := &kitchen.Keeps[i]
-		p.add(&pairs{rows: []pair{{p.t(k.Name), bold(p.t("keep.days", "n", p.num(int(p.State.Setting(k.Name)))))}}},
-			&note{line: p.line("keep.law", in("n", plain(p.num(int(k.Days)))), in("source", plain(k.Source))), tone: "quiet"})
+		f := &pairs{}
+		f.say(p.t(k.Name), p.t("keep.days", "n", p.num(int(p.State.Setting(k.Name)))))
+		p.add(f, &note{line: plain(p.t("keep.law", "n", p.num(int(k.Days)), "source", k.Source)), tone: "quiet"})
 		if p.State.IsLead(p.Crew) {
 			p.add(&buttons{actions: []button{{label: p.t("keep.set"), small: p.t(k.Name), style: quiet,
 				do:  &kitchen.Command{Do: kitchen.DoSet, Name: k.Name, Into: "count", TypedIn: "1"},
 				ask: &ask{kind: "number", name: "typed", title: p.t(k.Name), unit: p.t("records.days"), whole: true, keep: p.t("keep")}}}})
 		}
 	}
-	p.add(&note{line: p.line("keep.note"), tone: "quiet"})
+	p.noted("keep.note", "quiet")
 }
+
+func (f *pairs) say(key, value string) { f.rows = append(f.rows, pair{key, plain(value)}) }

@@ -33,7 +33,6 @@ var booksTable = []text{
 	{"parts.carry.why", "Why does it stay open?", "¿Por qué queda abierto?"},
 	{"parts.missing", "not written down", "sin anotar"},
 	{"read.with", "Read with", "Medido con"},
-	{"read.with.none", "The equipment's own display", "La pantalla del equipo"},
 	{"receive", "Receiving", "Recepción"},
 	{"receive.back", "Send it back", "Devolverla"},
 	{"receive.back.line", "It stands in the record either way.", "Queda anotada de todas formas."},

@@ -113,7 +113,7 @@ func collect(t *testing.T, path string, asked map[string]bool) {
 	require.NoError(t, err)
 	file, err := parser.ParseFile(token.NewFileSet(), path, src, 0)
 	require.NoError(t, err)
-	lookups := map[string]int{"t": 0, "n": 0, "T": 0, "N": 0, "line": 0, "countTo": 1, "missing": 0, "grouped": 0}
+	lookups := map[string]int{"t": 0, "n": 0, "T": 0, "N": 0, "line": 0, "countTo": 1, "missing": 0, "grouped": 0, "noted": 0, "toggles": 0}
 	ast.Inspect(file, func(n ast.Node) bool {
 		if lit, ok := n.(*ast.BasicLit); ok && lit.Kind == token.STRING && !strings.HasSuffix(path, "table.go") && !strings.HasSuffix(path, "table_figures.go") && !strings.HasSuffix(path, "table_measure.go") && !strings.HasSuffix(path, "table_books.go") &&
 			!strings.HasSuffix(path, "table_off.go") && !strings.HasSuffix(path, "page.go") || strings.HasSuffix(path, "screen/page.go") && ok {
