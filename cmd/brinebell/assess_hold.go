@@ -54,7 +54,7 @@ func (c *assessHoldCommand) Run(to streams) error {
 	if err != nil {
 		return err
 	}
-	return printJSON(to, holdReport(words.Of(c.Lang), limit, log))
+	return printJSON(to, holdReport(words.Of(c.Lang), &limit, log))
 }
 
 // limit reads the flags.
@@ -110,7 +110,7 @@ var (
 	oneReading = said{"One reading alone shows no length of time.", "Una sola lectura no muestra ninguna duración."}
 )
 
-func holdReport(l words.Lang, limit safety.HoldLimit, log *probelog.Log) *held {
+func holdReport(l words.Lang, limit *safety.HoldLimit, log *probelog.Log) *held {
 	out := limit.OutOf(log.Readings)
 	source := in(l, typedLimit)
 	if limit.Source != "" {
@@ -122,9 +122,8 @@ func holdReport(l words.Lang, limit safety.HoldLimit, log *probelog.Log) *held {
 		ReadingsOff: out.Readings, WorstF: fahrenheit(out.Worst), Readings: len(log.Readings),
 		Says: []string{sayHeld(l, &out, log.Fahrenheit), in(l, localCode)},
 	}
-	used, _ := safety.TimeRuleOf("tphc4")
 	last := log.Readings[len(log.Readings)-1].At
-	r.Actions = actions(l, out.Actions(out.Spends(used.Most, 0, log.Readings[0].At, last)))
+	r.Actions = actions(l, out.Actions(out.Spends(safety.TimeMost, 0, log.Readings[0].At, last)))
 	if out.Open() {
 		r.Warnings = append(r.Warnings, in(l, goesOn))
 	}

@@ -20,7 +20,6 @@ const (
 	ReadAgain Action = "readagain" // with a second, checked probe
 	UseFirst  Action = "usefirst"  // what has used up most goes first
 	WriteMark Action = "writemark" // write the mark that the rule asks for
-	CookNow   Action = "cooknow"   // cook it at once
 	CallLead  Action = "calllead"  // let the lead decide
 )
 

@@ -19,7 +19,7 @@ type OffRun struct {
 
 // OffTime is what a log says of a limit.
 type OffTime struct {
-	Limit    HoldLimit
+	Limit    *HoldLimit
 	Runs     []OffRun
 	Off      stamp.Span // in all
 	Longest  stamp.Span // of the runs
@@ -30,7 +30,7 @@ type OffTime struct {
 // OutOf goes through a log, whose readings are in the order of their time, and returns when it was off the limit. Between
 // two readings of which either is off all of the time counts as off: a run begins at the last reading that was within
 // the limit, or at the first of the log, and ends at the next that is within it.
-func (l HoldLimit) OutOf(log []Reading) OffTime {
+func (l *HoldLimit) OutOf(log []Reading) OffTime {
 	o := OffTime{Limit: l}
 	for i, r := range log {
 		if i == 0 || l.Off(r.Heat) > l.Off(o.Worst) {

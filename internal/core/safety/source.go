@@ -51,7 +51,6 @@ var sources = [...]Source{
 	{"fc-thaw-raw", foodCode, 2022, "3-501.13(B)(4)", Confirmed},
 	{"fc-date", foodCode, 2022, "3-501.17(A)", Confirmed},
 	{"fc-date-combine", foodCode, 2022, "3-501.17(D)", FromMemory},
-	{"fc-date-off", foodCode, 2022, "3-501.18(A)", Confirmed},
 	{"fc-time-4", foodCode, 2022, "3-501.19(B)", Confirmed},
 	{"fc-time-4-70", foodCode, 2022, "3-501.19(B)(1)(b)", Confirmed},
 	{"fc-time-6", foodCode, 2022, "3-501.19(C)", Confirmed},

@@ -12,11 +12,14 @@ type TimeRule struct {
 	Source  string
 }
 
+// TimeMost is how long time alone may keep a food by the rule of four hours.
+const TimeMost = 4 * stamp.Hour
+
 // TimeRules lists the published rules. Ids and figures: testdata/published/food-code-numbers.csv.
 func TimeRules() [3]TimeRule {
 	return [3]TimeRule{
-		{"tphc4", 4 * stamp.Hour, Fahrenheit(41), Fahrenheit(135), 0, "fc-time-4"},
-		{"tphc4-70", 4 * stamp.Hour, Fahrenheit(70), 0, 0, "fc-time-4-70"}, // cut produce, and what was in a sealed package
+		{"tphc4", TimeMost, Fahrenheit(41), Fahrenheit(135), 0, "fc-time-4"},
+		{"tphc4-70", TimeMost, Fahrenheit(70), 0, 0, "fc-time-4-70"}, // cut produce, and what was in a sealed package
 		{"tphc6", 6 * stamp.Hour, Fahrenheit(41), 0, Fahrenheit(70), "fc-time-6"},
 	}
 }

@@ -28,13 +28,13 @@ func (p *page) heldBy(d *procedure.Device) {
 			p.add(&note{line: plain(said), tone: "quiet"})
 			return
 		}
-		p.add(p.offSince(d, limit, &fault{title: p.l.Verdict(found.Verdict), lines: []string{said}}))
+		p.add(p.offSince(d, &limit, &fault{title: p.l.Verdict(found.Verdict), lines: []string{said}}))
 	}
 }
 
 // offSince adds since when the readings of a place have been off a limit, how much that is of what time as a control
 // allows, and what can be done.
-func (p *page) offSince(d *procedure.Device, limit safety.HoldLimit, f *fault) *fault {
+func (p *page) offSince(d *procedure.Device, limit *safety.HoldLimit, f *fault) *fault {
 	do := limit.Actions()
 	if r := p.State.SeriesOf(kitchen.SeriesKey(kitchen.SeriesPlace, d.Name)); r != nil {
 		var log []safety.Reading
@@ -42,12 +42,11 @@ func (p *page) offSince(d *procedure.Device, limit safety.HoldLimit, f *fault) *
 			log = append(log, safety.Reading{At: m.At, Heat: safety.FromKept(m.Value)})
 		}
 		if off := limit.OutOf(log); off.Open() {
-			rule, _ := safety.TimeRuleOf("tphc4")
 			from := off.Runs[len(off.Runs)-1].From
-			u := off.Spends(rule.Most, 0, from, p.Now)
+			u := off.Spends(safety.TimeMost, 0, from, p.Now)
 			do = off.Actions(u)
 			f.lines = append(f.lines, p.t("held.since", "time", p.clock(from), "spent", p.l.Length(u.Spent), "most", p.l.Length(u.Most),
-				"until", p.clock(u.Until), "source", p.l.Source(rule.Source)))
+				"until", p.clock(u.Until), "source", p.l.Source("fc-time-4")))
 		}
 	}
 	for _, a := range do {

@@ -9,7 +9,6 @@ import (
 var actionTable = []text{
 	{"calllead", "Call the lead, who decides.", "Llama al jefe de turno: decide."},
 	{"chill", "Chill it to the cold limit now.", "Enfríalo ya hasta el límite de frío."},
-	{"cooknow", "Cook it now.", "Cocínalo ya."},
 	{"discard", "Discard it and count it as waste.", "Deséchalo y cuéntalo como desperdicio."},
 	{"elsewhere", "Move it into equipment that holds its limit.", "Pásalo a un equipo que mantenga su límite."},
 	{"faster", "Cool it faster: smaller portions, shallow pans, ice bath.", "Enfríalo más rápido: porciones menores, bandejas bajas, baño de hielo."},
