@@ -20,6 +20,7 @@ func main() {
 	floor := flag.String("floor", "", "serve the floor at this address (the bench starts itself so)")
 	data := flag.String("data", "", "the floor's data folder")
 	slow := flag.Int("slow", 0, "slow the process PID down by this factor until stdin ends (the bench starts itself so)")
+	past := flag.String("yesterday", "", "make a data folder with a kitchen's day of yesterday (tests in the browser do so)")
 	flag.StringVar(&s.binary, "binary", "build/brinebell", "the kitchen's binary")
 	flag.StringVar(&s.out, "out", "build/bench.json", "where the figures are written")
 	flag.StringVar(&s.front, "frontend", "frontend", "the front end's folder")
@@ -29,6 +30,8 @@ func main() {
 	switch {
 	case *floor != "":
 		err = runFloor(*floor, *data)
+	case *past != "":
+		err = yesterday(*past)
 	case *slow > 0:
 		err = slowDown(flag.Args(), *slow)
 	default:

@@ -298,8 +298,12 @@ func (c *collector) leaves(b *Book) {
 				n += len(b.Days[i].Lists)
 			}
 		}
+		id := "leftRows"
+		if len(c.ask.Show) > 0 {
+			id = "leftChosen"
+		}
 		if n > 0 {
-			b.Left = append(b.Left, c.words.t("leftRows", "kind", c.words.t(kind), "n", strconv.Itoa(n)))
+			b.Left = append(b.Left, c.words.t(id, "kind", c.words.t(kind), "n", strconv.Itoa(n)))
 		}
 	}
 	if c.ask.Aside > 0 {

@@ -62,6 +62,7 @@ var rowTexts = map[string][2]string{
 	"highest":    {"Highest", "Máxima"},
 	"sensorsAre": {"Each reading of a sensor is in the CSV and the JSON; here stand the lowest and the highest of each hour.", "Cada lectura de un sensor está en el CSV y el JSON; aquí están la mínima y la máxima de cada hora."},
 	"leftRows":   {"{kind}: {n} rows. The CSV and the JSON hold them.", "{kind}: {n} filas. Están en el CSV y el JSON."},
+	"leftChosen": {"{kind}: {n} rows, which were not asked for.", "{kind}: {n} filas, que no se pidieron."},
 	"leftPhotos": {"Photos: their hashes stand beside the rows; the pictures are on the kitchen's server.", "Fotos: sus hashes están junto a las filas; las imágenes, en el servidor de la cocina."},
 	"leftAside":  {"{n} entries that the kitchen set aside, because the device that brought them was not its own or they could not be read.", "{n} entradas que la cocina apartó porque el dispositivo que las trajo no era suyo o no se podían leer."},
 	"leftPlans":  {"Bells, timers and what a phone has not sent yet.", "Avisos, temporizadores y lo que un móvil aún no ha enviado."},

@@ -102,7 +102,7 @@ export class Server {
 
 export const pause = (ms) => new Promise((done) => setTimeout(done, ms));
 
-async function freePort() {
+export async function freePort() {
   const probe = createServer();
   probe.listen(0, "127.0.0.1");
   await once(probe, "listening");

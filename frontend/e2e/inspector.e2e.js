@@ -1,0 +1,112 @@
+// An inspector at the door: "show me yesterday's cook temperatures". Four taps from the Line lead to a signed PDF, which
+// other programs read.
+import assert from "node:assert/strict";
+import { execFile } from "node:child_process";
+import { mkdtemp, readFile, rm } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { test } from "node:test";
+import { fileURLToPath } from "node:url";
+import { promisify } from "node:util";
+import { openBrowser } from "./lib/browser.js";
+import { Kitchen } from "./lib/kitchen.js";
+import { freePort, Server } from "./lib/server.js";
+
+const run = promisify(execFile);
+const root = fileURLToPath(new URL("../..", import.meta.url));
+
+/** A kitchen that worked yesterday, and whose lead closed the day. */
+async function kitchenOfYesterday(t) {
+  const server = new Server(await mkdtemp(join(tmpdir(), "brinebell-")), await freePort(), false, []);
+  t.after(async () => {
+    await server.cutPower();
+    await rm(server.data, { recursive: true, force: true });
+  });
+  await run("go", ["run", "./internal/bench", "-yesterday", server.data], { cwd: root, env: { ...process.env, CGO_ENABLED: "0" } });
+  await server.start();
+  return new Kitchen(t, server, await openBrowser(t));
+}
+
+/** Taps what leads to a file, and returns the file's path and name. */
+async function fetches(phone, label) {
+  const saved = phone.page.waitForEvent("download");
+  await phone.pokes(phone.page.getByRole("link", { name: new RegExp(label) }));
+  const download = await saved;
+  return { path: await download.path(), name: download.suggestedFilename(), url: download.url() };
+}
+
+const text = async (path) => (await run("pdftotext", ["-raw", path, "-"])).stdout.replaceAll(/\s+/g, " ");
+
+test("from the Line to yesterday's cook temperatures, signed and on paper, in four taps", async (t) => {
+  const kitchen = await kitchenOfYesterday(t);
+  const phone = await kitchen.phone("pass phone");
+  await phone.isHeldBy("Maren");
+  await phone.goes("/");
+  await phone.pokes(phone.page.locator("a[href='/more']").first()); // 1
+  await phone.pokes(phone.page.locator("a[href^='/records']").first()); // 2
+  await phone.pokes(phone.page.getByRole("link", { name: /yesterday's cook/i })); // 3
+  const pdf = await fetches(phone, "PDF"); // 4
+  assert.match(pdf.name, /^records-\d{4}-\d{2}-\d{2}\.pdf$/);
+  const key = await phone.page.evaluate(async () => {
+    const db = await new Promise((resolve, reject) => {
+      const asked = indexedDB.open("brinebell");
+      asked.onsuccess = () => resolve(asked.result);
+      asked.onerror = () => reject(asked.error);
+    });
+    const pairing = await new Promise((resolve) => {
+      const asked = db.transaction("device").objectStore("device").get("pairing");
+      asked.onsuccess = () => resolve(asked.result);
+    });
+    db.close();
+    return pairing.key;
+  });
+  assert.ok(key.length > 20);
+  assert.ok(!pdf.url.includes(key), "the device's key stands in no address");
+
+  assert.match((await run("qpdf", ["--check", pdf.path])).stdout, /No syntax or stream encoding errors found/);
+  const said = await text(pdf.path);
+  for (const want of [
+    "Halfmoon Ferry Canteen",
+    "Cook temperatures (4)",
+    "at least 75.0 °C",
+    "Inés Calloway",
+    "Printed by Maren Oduya, lead on pass phone",
+    "Maren Oduya, lead, ",
+    "reviewed the records of this day and closed it",
+    "Boat of 12:05 served from the second fryer.",
+    "is as it was kept",
+    "Page 1 of ",
+  ]) {
+    assert.ok(said.includes(want), `${want} is missing in: ${said}`);
+  }
+  const { out } = await kitchen.server.run("verify");
+  const hash = /Hash of the last: ([0-9a-f]{64})/.exec(out)?.[1] ?? "none";
+  assert.ok(said.includes(hash), "the print names the chain's last hash, as verify prints it");
+  if (process.env.BRINEBELL_LOOK) await run("pdftoppm", ["-r", "70", "-png", pdf.path, process.env.BRINEBELL_LOOK]);
+
+  // A link opens once, and the other files come the same way.
+  assert.equal((await fetch(pdf.url)).status, 403);
+  const csv = await fetches(phone, "CSV");
+  const rows = (await readFile(csv.path, "utf8")).split("\r\n");
+  assert.match(rows[0], /^day,kind,at,entry,/);
+  assert.equal(rows.filter((row) => row.split(",")[1] === "cook").length, 4);
+  const json = JSON.parse(await readFile((await fetches(phone, "JSON")).path, "utf8"));
+  assert.equal(json.format, 1);
+  assert.equal(json.days.length, 1);
+  assert.deepEqual(phone.faults, []);
+});
+
+test("without the kitchen's server the page says that the file comes from there", async (t) => {
+  const kitchen = await kitchenOfYesterday(t);
+  const phone = await kitchen.phone("pass phone");
+  await phone.isHeldBy("Maren");
+  await phone.goes("/records");
+  await phone.pokes(phone.page.getByRole("link", { name: /yesterday's cook/i }));
+  await phone.wifi.off();
+  await phone.pokes(phone.page.getByRole("link", { name: /PDF/ }));
+  await phone.page.getByText("The kitchen's server makes this file, and did not give it.").waitFor();
+  await phone.wifi.on();
+  await phone.isSavedIn("kitchen");
+  await fetches(phone, "PDF");
+  assert.equal(await phone.page.getByText("did not give it").count(), 0);
+});
