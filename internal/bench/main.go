@@ -24,7 +24,7 @@ func main() {
 	flag.StringVar(&s.binary, "binary", "build/brinebell", "the kitchen's binary")
 	flag.StringVar(&s.out, "out", "build/bench.json", "where the figures are written")
 	flag.StringVar(&s.front, "frontend", "frontend", "the front end's folder")
-	flag.StringVar(&s.only, "only", "", "measure only one of fanout, merge, join, late, assess, simulate, size, browser")
+	flag.StringVar(&s.only, "only", "", "measure only one of fanout, merge, join, late, assess, simulate, print, past, size, browser")
 	flag.Parse()
 	var err error
 	switch {
@@ -55,6 +55,7 @@ func measure(s settings) error {
 		{"assess", func(settings) ([]figure, error) { return assess() }},
 		{"simulate", func(settings) ([]figure, error) { return simulate() }},
 		{"print", func(s settings) ([]figure, error) { return prints(s.binary) }},
+		{"past", func(settings) ([]figure, error) { return pasts() }},
 		{"merge", func(s settings) ([]figure, error) { return merges(s.binary) }},
 		{"fanout", func(s settings) ([]figure, error) { return allFanouts(s.binary) }},
 		{"browser", func(s settings) ([]figure, error) { return browser(s) }},

@@ -139,7 +139,15 @@ func (s *Store) keepBase(b *journal.Base) error {
 // checkpointsDense is how many of the newest checkpoints are all kept. Of older ones each is kept only if it lies half
 // as far again behind the newest as the one kept before it, so that a late entry of any age finds one not far before it
 // and a year needs a few dozen. The oldest always stays: a journal may have begun from it.
-const checkpointsDense = 4
+//
+// Beside these the last of each day stays for five weeks, and the last of each week for a year and a month: what the kitchen
+// was at an instant is then folded from less than a day before it, or a week. That is some 35 MB of a year.
+const (
+	checkpointsDense = 4
+	daily            = 35 * day
+	weekly           = 400 * day
+	day              = 24 * 60 * 60 * 1000 // ms
+)
 
 func (s *Store) thin() error {
 	rows, err := s.conn.QueryContext(background, "SELECT rowid, at FROM checkpoints ORDER BY at DESC, count DESC, device DESC, id DESC")
@@ -173,13 +181,19 @@ func superfluous(list []stored) []int64 {
 	var drop []int64
 	for i, kept := 0, 0; i < len(list); i++ {
 		far, before := list[0].at-list[i].at, list[0].at-list[kept].at
-		if i >= checkpointsDense && i < len(list)-1 && far*2 < before*3 {
+		if i >= checkpointsDense && i < len(list)-1 && far*2 < before*3 && !lastOf(list, i, far) {
 			drop = append(drop, list[i].row)
 			continue
 		}
 		kept = i
 	}
 	return drop
+}
+
+// lastOf tells whether the checkpoint at i is the last of its day, or week, and that is worth keeping.
+func lastOf(list []stored, i int, far int64) bool {
+	is := func(span int64) bool { return list[i].at/span != list[i-1].at/span }
+	return far < daily && is(day) || far < weekly && is(7*day)
 }
 
 // place lists the columns of a place in the canonical order.

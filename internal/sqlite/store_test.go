@@ -3,6 +3,7 @@ package sqlite
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"sync"
 	"sync/atomic"
 	"testing"
@@ -125,8 +126,33 @@ func TestThinningLeavesACheckpointNearEveryAge(t *testing.T) {
 			}
 			last = c
 		}
-		require.LessOrEqual(t, len(list)-len(gone), checkpointsDense+40)
+		require.LessOrEqual(t, len(list)-len(gone), checkpointsDense+41)
 	})
+}
+
+// A kitchen that leaves three checkpoints a day for years has one of each day of the last five weeks, one of each week of
+// a year, and few beside; thinning as they come leaves the same as thinning them at once.
+func TestThinningLeavesTheLastOfEachDayAndWeek(t *testing.T) {
+	var list []stored
+	for at := int64(day); at < 1000*day; at += day/3 - 1_000 {
+		list = append([]stored{{row: at, at: at}}, list...)
+		gone := map[int64]bool{}
+		for _, row := range superfluous(list) {
+			gone[row] = true
+		}
+		list = slices.DeleteFunc(list, func(s stored) bool { return gone[s.row] })
+	}
+	newest, days, weeks := list[0].at, map[int64]bool{}, map[int64]bool{}
+	for _, s := range list {
+		days[s.at/day], weeks[s.at/(7*day)] = true, true
+	}
+	for back := int64(0); back < daily/day; back++ {
+		require.True(t, days[newest/day-back], "%d days ago", back)
+	}
+	for back := int64(0); back < weekly/(7*day); back++ {
+		require.True(t, weeks[newest/(7*day)-back], "%d weeks ago", back)
+	}
+	require.LessOrEqual(t, len(list), checkpointsDense+40+36+58)
 }
 
 func TestOneCodeLetsExactlyOneOfManyIn(t *testing.T) {
