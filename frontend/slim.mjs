@@ -9,7 +9,9 @@
 // trace of addresses can be read with a build of the same commit that was not made smaller.
 
 const MAGIC = 0xfffffff1; // of pclntab since Go 1.20
-const FUNC = { pcsp: 16, pcfile: 20, pcln: 24, npcdata: 28, pcdata: 44 }; // offsets in runtime._func
+const FUNC = { pcsp: 16, pcfile: 20, pcln: 24, npcdata: 28, nfuncdata: 43, pcdata: 44 }; // offsets in runtime._func
+const TRACED = { pcdata: [2, 3], funcdata: [3, 5, 6] }; // what was inlined where, which arguments to print
+const NONE = 0xffffffff; // a function without such data
 const GAP = 64; // zeros that are cheaper written out than skipped
 
 /**
@@ -99,13 +101,16 @@ function dropTraces(memory) {
   const lines = new Set();
   for (let i = 0; i < count; i++) {
     const func = funcs + memory.readUInt32LE(funcs + 8 * i + 4);
-    needed.add(memory.readUInt32LE(func + FUNC.pcsp));
     const tables = memory.readUInt32LE(func + FUNC.npcdata);
-    for (let k = 0; k < tables; k++) needed.add(memory.readUInt32LE(func + FUNC.pcdata + 4 * k));
-    for (const at of [func + FUNC.pcfile, func + FUNC.pcln]) {
+    const data = func + FUNC.pcdata + 4 * tables;
+    needed.add(memory.readUInt32LE(func + FUNC.pcsp));
+    const traced = TRACED.pcdata.filter((k) => k < tables).map((k) => func + FUNC.pcdata + 4 * k);
+    for (const at of [func + FUNC.pcfile, func + FUNC.pcln, ...traced]) {
       lines.add(memory.readUInt32LE(at));
       memory.writeUInt32LE(0, at);
     }
+    for (let k = 0; k < tables; k++) needed.add(memory.readUInt32LE(func + FUNC.pcdata + 4 * k));
+    for (const k of TRACED.funcdata) if (k < memory[func + FUNC.nfuncdata]) memory.writeUInt32LE(NONE, data + 4 * k);
   }
   for (const offset of lines) if (offset !== 0 && !needed.has(offset)) memory.fill(0, pctab + offset, tableEnd(memory, pctab + offset));
 }
