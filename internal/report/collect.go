@@ -217,7 +217,7 @@ func (c *collector) bind(items []records.Item) *Book {
 		return &b.Days[day-c.ask.From]
 	}
 	for i := range c.from.Rows {
-		if r := &c.from.Rows[i]; r.List == "" || r.Step == "" {
+		if r := &c.from.Rows[i]; r.Kind != records.Sensor && (r.List == "" || r.Step == "") {
 			if d := at(r.Day); d != nil {
 				d.Rows = append(d.Rows, c.row(r))
 			}
