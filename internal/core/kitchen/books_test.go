@@ -285,6 +285,8 @@ func TestWhatComesAfterTheCloseShows(t *testing.T) {
 	require.Equal(t, was.Entries, d.Entries)
 	k.now = k.now.Add(stamp.Hour)
 	require.Equal(t, kitchen.RefDayOpen, k.refused(kitchen.RefDayOpen, kitchen.Command{Do: kitchen.DoDayClose}).Code)
+	k.say(&entry.DayClose{Day: day, Entries: k.s.Folded, Seal: [16]byte{1}})
+	require.False(t, k.s.DayClosed(day).Same, "as many entries, but not the same ones")
 }
 
 // TestTheSealSeesEveryEntry: a byte changed, an entry left out or put in gives another seal.

@@ -230,6 +230,10 @@ func TestFind(t *testing.T) {
 	require.Equal(t, []entry.ID{one, two}, of(records.Query{Critical: true}))
 	require.Empty(t, of(records.Query{From: day + 1}))
 	require.Len(t, k.book().Find(records.Query{Limit: "fried/cook/core"}).Deviations, 1)
+	k.sayAt(morning.Add(stamp.Day), &entry.Count{Batch: tray, Sold: 1})
+	next := records.Fold(nil, k.list, day+1, day+1)
+	require.Len(t, next.Rows, 1)
+	require.Len(t, next.Batches, 2, "the tray, and the load of the day before that it came out of")
 	require.Len(t, k.book().Find(records.Query{Lot: "L1"}).Deviations, 0)
 }
 
