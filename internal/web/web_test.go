@@ -16,7 +16,6 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"os"
-	"regexp"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -493,19 +492,5 @@ func TestPhotos(t *testing.T) {
 	require.Equal(t, http.StatusUnauthorized, s.ask("POST", "/photo", kinds["image/png"], header("Authorization", "Device dev1 zz")).Code)
 	for _, name := range []string{"..", "%2e%2e%2fkitchen.db", strings.Repeat("a", 64), strings.Repeat("A", 64), "..\\kitchen.db", "a/../../kitchen.db"} {
 		require.NotEqual(t, http.StatusOK, s.ask("GET", "/photo/"+name, "").Code, name)
-	}
-}
-
-// Every screen of the core can be opened by its address: reloaded, or followed from a printed code.
-func TestEveryScreenHasAnAddress(t *testing.T) {
-	s := newSite(t)
-	source, err := os.ReadFile("../core/screen/view.go")
-	require.NoError(t, err)
-	names := regexp.MustCompile(`"([a-z]+)": +\(\*page\)`).FindAllSubmatch(source, -1)
-	require.Greater(t, len(names), 20)
-	for _, name := range names {
-		if place := string(name[1]); place != "join" {
-			require.Equal(t, http.StatusOK, s.ask("GET", "/"+place, "").Code, place)
-		}
 	}
 }
