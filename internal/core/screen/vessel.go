@@ -62,7 +62,7 @@ func (p *page) vesselParts(pr *procedure.Procedure, all int64, list []*entry.Sta
 		most := max(m.Fits(holds), 1)
 		need := (all + most - 1) / most
 		p.off(p.filled("tub.small", p.litres(room-holds)),
-			p.filled("tub.small.line", p.grams(grams), p.litres(room), p.litres(holds), p.grams(most)))
+			p.filled("tub.small.line", p.grams(grams), p.litres(room), p.litres(holds), p.grams(most/100*100)))
 		p.goOn(p.filled("tub.take", p.l.Vessels(list[0].Vessel, need)), p.startAgain("tubs", p.num(int(need))))
 	}
 	if pr.Stages[0].Raw { // poultry: what is said of it holds for nothing else
