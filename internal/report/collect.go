@@ -217,7 +217,8 @@ func (c *collector) bind(items []records.Item) *Book {
 		return &b.Days[day-c.ask.From]
 	}
 	for i := range c.from.Rows {
-		if r := &c.from.Rows[i]; r.Kind != records.Sensor && (r.List == "" || r.Step == "") {
+		// What a sensor read in one go may tell of several days: each of its readings is put on its own.
+		if r := &c.from.Rows[i]; (r.List == "" || r.Step == "") && r.Kind != records.Sensor {
 			if d := at(r.Day); d != nil {
 				d.Rows = append(d.Rows, c.row(r))
 			}

@@ -22,7 +22,7 @@ func (f *folding) row(i int, body entry.Body, withdrawn bool) {
 	if !in(r.Day) && !(r.List != "" && in(r.ListDay)) || !f.fill(&r, body) {
 		return
 	}
-	if r.List == "" && !slices.Contains(f.kinds, r.Kind) {
+	if (r.List == "" || r.Step == "") && !slices.Contains(f.kinds, r.Kind) {
 		f.book.Without[r.Kind]++
 		return
 	}

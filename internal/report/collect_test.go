@@ -1,0 +1,179 @@
+package report
+
+import (
+	"iter"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"brinebell/internal/core/entry"
+	"brinebell/internal/core/journal"
+	"brinebell/internal/core/kitchen"
+	"brinebell/internal/core/stamp"
+	"brinebell/internal/core/wire"
+	"brinebell/internal/demo"
+)
+
+var made = stamp.Milli(time.Date(2026, 11, 24, 17, 20, 0, 0, time.UTC).UnixMilli())
+
+// aDay is the demo kitchen's journal with more entries after it, and the day of its end.
+func aDay(t testing.TB, more ...func(last stamp.Stamp) entry.Entry) ([]entry.Entry, int32) {
+	t.Helper()
+	all, err := demo.Entries(made, [32]byte{7})
+	require.NoError(t, err)
+	for i, m := range more {
+		last := all[len(all)-1].At
+		last.At = last.At.Add(stamp.Minute)
+		last.Count = uint32(i)
+		all = append(all, m(last))
+	}
+	s := kitchen.New()
+	for i := range all {
+		s.Apply(&all[i], kitchen.Amended{})
+	}
+	return all, s.WallDay(all[len(all)-1].At.At)
+}
+
+func numbered(all []entry.Entry) iter.Seq2[journal.Numbered, error] {
+	return func(yield func(journal.Numbered, error) bool) {
+		for i := range all {
+			if !yield(journal.Numbered{Seq: uint64(i + 1), Record: entry.AppendRecord(nil, &all[i])}, nil) {
+				return
+			}
+		}
+	}
+}
+
+func collect(t testing.TB, all []entry.Entry, a Ask) *Book {
+	t.Helper()
+	a.At = made
+	b, err := Collect(a, kitchen.New(), numbered(all))
+	require.NoError(t, err)
+	return b
+}
+
+func says(id byte, crew string, body entry.Body) func(stamp.Stamp) entry.Entry {
+	return func(at stamp.Stamp) entry.Entry { return entry.New(entry.NewID(at.At, [10]byte{id}), at, crew, body) }
+}
+
+func TestTheSameJournalAndInstantPrintTheSameBytes(t *testing.T) {
+	all, day := aDay(t)
+	for _, lang := range []string{"en", "es"} {
+		ask := Ask{From: day, To: day, Lang: lang, By: "maren"}
+		first := print(t, collect(t, all, ask))
+		require.Equal(t, first, print(t, collect(t, all, ask)))
+		check(t, first)
+	}
+}
+
+// Both values of a correction stand on paper, and what was taken back stands there too.
+func TestCorrectionsAndWithdrawalsShowBoth(t *testing.T) {
+	wrong := &entry.Reading{Place: "cold-room", MilliC: 8_300, Probe: "p2", Note: "after the delivery"}
+	right := &entry.Reading{Place: "cold-room", MilliC: 3_800, Probe: "p2", Note: "after the delivery"}
+	var first, second entry.ID
+	all, day := aDay(t,
+		func(at stamp.Stamp) entry.Entry {
+			e := says(1, "teo", wrong)(at)
+			first = e.ID
+			return e
+		},
+		func(at stamp.Stamp) entry.Entry {
+			return says(2, "maren", &entry.Correction{Entry: first, To: right.Kind(), Ver: 1, Body: wire.Append(nil, right), Reason: "digits swapped"})(at)
+		},
+		func(at stamp.Stamp) entry.Entry {
+			e := says(3, "teo", &entry.Reading{Place: "cold-room", MilliC: 2_900})(at)
+			second = e.ID
+			return e
+		},
+		func(at stamp.Stamp) entry.Entry { return says(4, "teo", &entry.Withdrawal{Entry: second})(at) })
+	b := collect(t, all, Ask{From: day, To: day, Lang: "en"})
+	i := slices.IndexFunc(b.Days[0].Rows, func(r Row) bool { return r.Entry == first.String() })
+	require.GreaterOrEqual(t, i, 0)
+	r := b.Days[0].Rows[i]
+	require.Equal(t, "3.8", r.Number)
+	require.Equal(t, Met, r.Verdict)
+	require.Equal(t, "8.3\u00a0°C", r.Corrections[0].Was)
+	text := squeeze(textOf(t, print(t, b)))
+	for _, want := range []string{"by Maren Oduya, lead: was 8.3 °C. Reason: digits swapped", "3.8 °C", "2.9 °C", "TAKEN BACK"} {
+		require.Contains(t, text, squeeze(want))
+	}
+}
+
+func TestADeviationIsPrintedWithAllThatWasDone(t *testing.T) {
+	var key string
+	all, day := aDay(t, func(at stamp.Stamp) entry.Entry {
+		e := says(1, "teo", &entry.Reading{Place: "cold-room", MilliC: 9_900})(at)
+		key = e.ID.String() + "/6"
+		return e
+	})
+	late := all[len(all)-1].At
+	parts := []string{entry.PartCause, entry.PartHeld, entry.PartEvaluation, entry.PartDisposition, entry.PartCorrection, entry.PartPrevention, entry.PartVerification}
+	for i, name := range parts { // a week later: it belongs to the day that it was about
+		at := stamp.Stamp{At: late.At.Add(7*stamp.Day + stamp.Span(i)*stamp.Minute), Device: late.Device}
+		all = append(all, says(byte(10+i), "maren", &entry.Part{Deviation: key, Part: name, Text: "text of " + name})(at))
+	}
+	at := stamp.Stamp{At: late.At.Add(7*stamp.Day + stamp.Hour), Device: late.Device}
+	all = append(all, says(20, "maren", &entry.Answer{Deviation: key, Action: "compressor changed", Closes: true})(at))
+	b := collect(t, all, Ask{From: day, To: day, Lang: "es"})
+	i := slices.IndexFunc(b.Days[0].Deviations, func(d Deviation) bool { return d.Key == key })
+	require.GreaterOrEqual(t, i, 0)
+	v := b.Days[0].Deviations[i]
+	require.NotNil(t, v.Closed)
+	require.Equal(t, "Maren Oduya", v.Closed.Who.Name)
+	text := squeeze(textOf(t, print(t, b)))
+	for _, name := range parts {
+		require.Contains(t, text, squeeze("text of "+name))
+	}
+	require.Contains(t, text, squeeze("compressor changed"))
+}
+
+func TestAPrintSaysWhatItLeavesOut(t *testing.T) {
+	all, day := aDay(t)
+	whole := collect(t, all, Ask{From: day, To: day, Lang: "en", All: true})
+	kinds := map[string]int{}
+	for _, r := range whole.Days[0].Rows {
+		kinds[r.Kind]++
+	}
+	require.Greater(t, kinds[Step], 50)
+	require.Greater(t, kinds[Cook], 2)
+	usual := collect(t, all, Ask{From: day, To: day, Lang: "en"})
+	require.True(t, slices.ContainsFunc(usual.Left, func(s string) bool { return strings.HasPrefix(s, "Steps: ") }), usual.Left)
+	cook := collect(t, all, Ask{From: day, To: day, Lang: "en", Show: []string{Cook}})
+	require.Len(t, cook.Days[0].Rows, kinds[Cook])
+	text := textOf(t, print(t, cook))
+	require.Contains(t, text, "only: Cook temperatures")
+	require.NotContains(t, text, "Other readings (")
+	lot := whole.Days[0].Rows[slices.IndexFunc(whole.Days[0].Rows, func(r Row) bool { return r.Kind == Cook })].Lots[0]
+	one := collect(t, all, Ask{From: day, To: day, Lang: "en", Lot: lot, All: true})
+	require.NotEmpty(t, one.Days[0].Rows)
+	require.Less(t, len(one.Days[0].Rows), len(whole.Days[0].Rows))
+	for _, r := range one.Days[0].Rows {
+		require.Contains(t, r.Lots, lot)
+	}
+}
+
+func TestSensorsStandByTheHour(t *testing.T) {
+	var list []entry.Sensed
+	for i := range 40 {
+		list = append(list, entry.Sensed{After: stamp.Span(i) * 3 * stamp.Minute, MilliC: 2_000 + int64(i)*100})
+	}
+	all, day := aDay(t, says(1, "", &entry.Sensing{Place: "cold-room", Source: "logger", From: made.Add(-4 * stamp.Hour), List: list}))
+	b := collect(t, all, Ask{From: day, To: day, Lang: "en", All: true})
+	n := 0
+	for _, r := range b.Days[0].Rows {
+		if r.Kind == Sensor {
+			n++
+		}
+	}
+	require.Equal(t, 40, n)
+	text := squeeze(textOf(t, print(t, b)))
+	require.Contains(t, text, squeeze("2.0 °C"))
+	require.Contains(t, text, squeeze("5.9 °C"))
+	require.Contains(t, text, squeeze("NOT MET ("))
+	out, err := CSV(b)
+	require.NoError(t, err)
+	require.Equal(t, 40, strings.Count(string(out), "\r\n"+isoDay(day)+",sensor,"))
+}
