@@ -66,7 +66,10 @@ func (p *page) receiveForm(pr *procedure.Procedure) {
 	do := &kitchen.Command{Do: kitchen.DoDeliver, Procedure: pr.Name, Name: p.path.get("by"), Lots: splitList(p.path.get("lot")),
 		Grams: p.typed("kg", quantity.Gram), Place: p.coldRoom(), Probe: p.probe()}
 	p.fields("by", "receive.supplier", "lot", "receive.lot", "kg", "receive.kg", "w", "receive.units")
-	p.warmth(pr, do)
+	small := p.t("receive.by", "supplier", do.Name, "lot", joined(do.Lots))
+	if off := p.warmth(pr, do); off != "" { // the verdict under the keys may lie below the fold
+		small = off
+	}
 	bad := p.weights(pr, do)
 	_, r := p.try(do)
 	if bad || r != nil {
@@ -80,11 +83,11 @@ func (p *page) receiveForm(pr *procedure.Procedure) {
 	p.add(&buttons{actions: []button{{label: p.t("receive.back"), style: quiet, do: &back, to: "/receive",
 		ask:  &ask{kind: "text", name: "text", title: p.t("receive.back.why"), keep: p.t("keep")},
 		sure: &sure{title: p.t("receive.back"), lines: []string{p.t("receive.back.line")}, label: p.t("receive.back")}}}})
-	p.dock = []button{{label: p.t("receive.do"), small: p.t("receive.by", "supplier", do.Name, "lot", do.Lots[0]), style: act, do: do, to: "/receive"}}
+	p.dock = []button{{label: p.t("receive.do"), small: small, style: act, do: do, to: "/receive"}}
 }
 
-// warmth asks for the temperature, and says what the limit says of it while it is typed.
-func (p *page) warmth(pr *procedure.Procedure, do *kitchen.Command) {
+// warmth asks for the temperature, and says what the limit says of it while it is typed; it returns by how much that is off.
+func (p *page) warmth(pr *procedure.Procedure, do *kitchen.Command) (off string) {
 	limit := procedure.Limit{}
 	if pr.Receiving != nil {
 		limit = pr.Receiving.Warmth
@@ -98,6 +101,10 @@ func (p *page) warmth(pr *procedure.Procedure, do *kitchen.Command) {
 	}
 	p.add(pd)
 	p.probeChoice(do.Probe)
+	if j.bad {
+		off = flat(j.verdict)
+	}
+	return off
 }
 
 // weights reads the weights of single units, and tells whether one cannot be read.

@@ -169,6 +169,7 @@ func TestADeliveryIsTakenInByItsForm(t *testing.T) {
 	require.Contains(t, texts(t, draw(t, w.ctx("teo", "/receive/bone-in"))), "Raw poultry")
 	warm := draw(t, w.ctx("teo", form+"5.1"))
 	require.Contains(t, texts(t, warm), "0.1 °C over the limit")
+	require.Contains(t, warm["dock"].([]any)[0].(map[string]any)["small"], "over the limit", "on the button too")
 	good := draw(t, w.ctx("teo", form+"4.9&probe=probe-2"))
 	for _, c := range good.commands(t) {
 		if c.Do == kitchen.DoDeliver && !c.Closes {
