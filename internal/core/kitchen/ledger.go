@@ -5,7 +5,6 @@ import (
 	"slices"
 
 	"brinebell/internal/core/entry"
-	"brinebell/internal/core/procedure"
 	"brinebell/internal/core/stamp"
 	"brinebell/internal/core/wire"
 )
@@ -319,12 +318,4 @@ func (m *PartMark) Fields(c *wire.Coder) {
 	wire.Str(c, "text", &m.Text)
 	wire.Int(c, "grams", &m.Grams)
 	wire.Int(c, "pieces", &m.Pieces)
-}
-
-// unitLimit returns what a unit of the procedure's product may weigh when it comes in, nil where nothing says.
-func unitLimit(p *procedure.Procedure) *procedure.Limit {
-	if p == nil || p.Receiving == nil {
-		return nil
-	}
-	return &p.Receiving.Unit
 }
