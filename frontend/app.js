@@ -1,10 +1,11 @@
 // The page: paints what this phone last knew, starts the worker, hands it taps, gives its screens to draw/ and its rings to the bell.
+
+import { ask } from "./ask.js";
 import { Bell, mono, voiceFor } from "./bell.js";
 import { SIGNALS } from "./bell_plan.js";
 import { draw } from "./draw/draw.js";
 import * as glance from "./glance.js";
 import { fault, hello, join, joinScreen, Unjoined, wishOf } from "./join.js";
-import { ask } from "./ask.js";
 import { keepPhoto, pictureOf } from "./photo.js";
 import { isFile, save } from "./save.js";
 import { savedNow } from "./saved.js";

@@ -17,7 +17,7 @@ func (p *page) receiveScreen() {
 	}
 	p.open("receive", p.t("receive"), "")
 	p.back("/records", p.t("records"))
-	c := &choice{title: p.t("start.what")}
+	c := &choice{title: p.t("receive.what")}
 	for _, pr := range p.State.Procedures() {
 		c.lead(p.text(pr.Title), "", "/receive/"+escape(pr.Name))
 	}

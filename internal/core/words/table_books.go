@@ -47,6 +47,7 @@ var booksTable = []text{
 	{"receive.supplier", "Supplier", "Proveedor"},
 	{"receive.unitlimit", "A unit may weigh {limit}.", "Una unidad puede pesar {limit}."},
 	{"receive.units", "Single units weighed, kg, with spaces between", "Unidades pesadas, kg, separadas por espacios"},
+	{"receive.what", "What has come?", "¿Qué llegó?"},
 	{"records", "Records", "Registros"},
 	{"records.by", "Person", "Persona"},
 	{"records.code", "Code of a batch", "Código de una tanda"},
