@@ -114,7 +114,7 @@ async function everyScreen(phone) {
     await phone.goesWithin(path);
     seen.set(shape, path);
     const links = await phone.page.evaluate(() => [...document.querySelectorAll("#app a[href^='/']")].map((a) => a.getAttribute("href")));
-    queue.push(...links.filter((link) => !seen.has(shapeOf(link))));
+    queue.push(...links.filter((link) => !link.startsWith("/api/") && !seen.has(shapeOf(link)))); // what is a file is no screen
   }
   return [...seen.values()];
 }
@@ -124,7 +124,7 @@ const shapeOf = (path) =>
   path
     .split("?")[0]
     .replace(/[0-9a-f]{8}-[0-9a-f-]{27}[^/]*/g, "ID")
-    .replace(/^\/(list|place|start)\/[^/]+/, "/$1/NAME");
+    .replace(/^\/(list|place|start|oil|probe|chart|cooktime|receive|records\/day|records\/readings)\/.+/, "/$1/NAME");
 
 async function violations(page) {
   await page.evaluate(axe);
