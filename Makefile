@@ -118,7 +118,7 @@ chromium:
 
 e2e: build/brinebell $(npm) | chromium readers
 	@mkdir -p build/tally
-	cd frontend && CHROMIUM="$(CHROMIUM)" node --test --test-concurrency=1 \
+	cd frontend && CHROMIUM="$(CHROMIUM)" node --test --test-concurrency=2 \
 		--test-reporter=spec --test-reporter-destination=stdout \
 		--test-reporter=tap --test-reporter-destination=../build/tally/e2e.tap \
 		$$(find e2e -name '*.e2e.js' | sort)
