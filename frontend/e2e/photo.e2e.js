@@ -92,7 +92,7 @@ test("a file that is no picture, or far too large, is refused in words, and the 
   await anna.sees("This file has 42 MB; at most 40 MB are taken");
   await camera(anna).setInputFiles(await picture(anna, 8000, 6000)); // large for a camera, and taken
   await anna.page.locator("[data-part=sheet]").waitFor({ state: "hidden" });
-  assert.notEqual(await anna.stepNow(), step);
+  await anna.page.waitForFunction((old) => document.querySelector("li.now")?.getAttribute("data-key") !== old, step);
   const { naturalWidth, naturalHeight } = await seesThePhoto(anna);
   assert.deepEqual([naturalWidth, naturalHeight], [1600, 1200]);
   anna.noFaults();
