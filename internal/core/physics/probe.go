@@ -22,40 +22,6 @@ func ProbeLimit(fahrenheit bool) int64 {
 	return 1000
 }
 
-// ProbeEvent is what happened with one probe.
-type ProbeEvent uint8
-
-// What can happen with a probe.
-const (
-	ProbeRead   ProbeEvent = iota // something was read with it
-	ProbeGood                     // it was checked and within its limit
-	ProbeFailed                   // it was checked and off its limit
-)
-
-// UnderReview returns the places of the readings that a failed check puts in doubt, in their order: those since the
-// probe's last good check, and those made with it until it is good again. The events are those of one probe in the order
-// in which they happened; with no good check before the failed one, every reading before it is in doubt.
-func UnderReview(events []ProbeEvent) []int {
-	var doubtful []int
-	since, failed := 0, false
-	for i, e := range events {
-		switch e {
-		case ProbeGood:
-			since, failed = i+1, false
-		case ProbeFailed:
-			for j := since; j < i && !failed; j++ {
-				doubtful = append(doubtful, j)
-			}
-			failed = true
-		default:
-			if failed {
-				doubtful = append(doubtful, i)
-			}
-		}
-	}
-	return doubtful
-}
-
 // CheckDue returns when a probe must be checked again: so long after its last good check; 0 where it never had one, which
 // is now. Both are in milliseconds.
 func CheckDue(lastGood, every int64) int64 {

@@ -6,7 +6,6 @@ import (
 	"os"
 	"path/filepath"
 	"strconv"
-	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -158,55 +157,6 @@ func TestProbeLimitOnItsBoundary(t *testing.T) {
 		require.True(t, WithinLimit(ProbeLimit(fahrenheit), 0, fahrenheit))
 		require.False(t, WithinLimit(ProbeLimit(fahrenheit)+1, 0, fahrenheit), "the limit shown is the limit used")
 	}
-}
-
-func TestUnderReview(t *testing.T) {
-	for events, want := range map[string]string{
-		"":          "",
-		"rr":        "",
-		"grr":       "",
-		"rrf":       "01",  // never a good check: all of them
-		"rgrf":      "2",   // only since the last good one
-		"rgrfr":     "24",  // and those made before it is good again
-		"rgrfrgr":   "24",  // after a good one it counts again
-		"grffrf":    "14",  // a second failure names none twice
-		"grgrfrgrf": "357", // each failure its own
-	} {
-		var list []ProbeEvent
-		for _, c := range events {
-			list = append(list, ProbeEvent(strings.IndexRune("rgf", c)))
-		}
-		got := ""
-		for _, i := range UnderReview(list) {
-			got += strconv.Itoa(i)
-		}
-		require.Equal(t, want, got, events)
-	}
-}
-
-// Said another way: a reading is in doubt exactly if the check before it or the check after it failed.
-func TestUnderReviewIsTheNearestChecks(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		events := rapid.SliceOfN(rapid.SampledFrom([]ProbeEvent{ProbeRead, ProbeGood, ProbeFailed}), 0, 30).Draw(t, "events")
-		var want []int
-		for i, e := range events {
-			before, after := ProbeGood, ProbeGood
-			for _, o := range events[:i] {
-				if o != ProbeRead {
-					before = o
-				}
-			}
-			for j := len(events) - 1; j > i; j-- {
-				if events[j] != ProbeRead {
-					after = events[j]
-				}
-			}
-			if e == ProbeRead && (before == ProbeFailed || after == ProbeFailed) {
-				want = append(want, i)
-			}
-		}
-		require.Equal(t, want, UnderReview(events))
-	})
 }
 
 func TestCheckDue(t *testing.T) {
