@@ -55,24 +55,42 @@ function begin(root) {
 /** @param {Page} page */
 function paint(page) {
   const mark = markFocus(page.root);
+  const above = page.cannot ? aboveWork(page) : null;
+  const bottom = page.cannot?.gone ? above?.getBoundingClientRect().bottom : undefined;
   const over = page.ringShown || (page.sheet ? "sheet" : "");
   dress(page);
   render(page.screen.wall ? html`<div class="wall">${wall(page)}</div>` : phone(page, Boolean(over)), page.root);
+  if (above) keepBottom(above, bottom);
   measureRails();
   settle(page, over);
   focusAfter(page, mark, over);
 }
 
+/** @param {Page} page */
+const aboveWork = (page) => /** @type {HTMLElement | null} */ (page.root.querySelector(".cannot"));
+
+/**
+ * keepBottom lets what lies below stay where it is while the rows above grow or shrink.
+ * @param {HTMLElement} it @param {number | undefined} bottom where it was; nothing where nobody holds it
+ */
+function keepBottom(it, bottom) {
+  if (bottom === undefined) return void it.style.removeProperty("height");
+  const { height, bottom: now } = it.getBoundingClientRect();
+  if (now !== bottom) it.style.height = `${Math.max(0, height + bottom - now)}px`;
+}
+
 const settlingMs = 400;
 
 /**
- * When something else comes to lie under the finger (a sheet, a ring, another place, the next step), taps count only
- * after a moment: the second half of a double tap with a wet glove must not answer what nobody has read.
+ * When something else comes to lie under the finger (a sheet, a ring, another place, the next step, or all of it when what
+ * stands above goes), taps count only after a moment: the second half of a double tap with a wet glove must not answer
+ * what nobody has read.
  * @param {Page} page @param {string} over
  */
 function settle(page, over) {
   const steps = page.placed.filter(({ part }) => part.p === "step" && part.state === "now").map(({ part }) => part.key);
-  const under = [over, placeOf(page.screen), ...steps].join(" ");
+  const above = page.cannot ? "cannot ring" : "";
+  const under = [over, placeOf(page.screen), above, ...steps].join(" ");
   if (under === page.under) return;
   const first = page.under === "";
   page.under = under;

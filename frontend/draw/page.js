@@ -43,6 +43,8 @@ export class Page {
     this.ringShown = "";
     /** @type {import("./steady.js").Placed[]} */
     this.placed = [];
+    /** @type {any} */
+    this.cannot = null; // why this device cannot ring, as it is said above the work; its place stands a little longer
     this.touchedAt = Number.NEGATIVE_INFINITY;
     this.padName = "";
     /** @type {Map<string, string>} */
@@ -83,6 +85,7 @@ export class Page {
   /** Another place: what belonged to the old one goes. */
   leave() {
     this.placed = [];
+    this.cannot = null;
     this.padName = "";
     this.onward = "";
     this.unheard = false;
@@ -94,7 +97,18 @@ export class Page {
 
   redraw() {
     this.placed = this.arranged();
+    this.cannot = this.whyNoRing();
     this.paint(this);
+  }
+
+  /** The first touch lets a page sound: what that takes away from above the work must not move it under the finger. */
+  whyNoRing() {
+    const it = this.screen.bell;
+    if (it && !it.can && it.title) return it;
+    const left = this.touchedAt + steadyMs - performance.now();
+    if (left <= 0 || !this.cannot) return null;
+    this.sortLater(left);
+    return { ...this.cannot, gone: true };
   }
 
   /** Strips stay put under a hand; they sort themselves once it has been away for a while. */

@@ -44,9 +44,9 @@ export function standing(page) {
 
 /** Why this device cannot ring, and the one thing to do about it. @param {Page} page */
 export function cannotRing(page) {
-  const it = page.screen.bell;
-  if (!it || it.can || !it.title) return nothing;
-  return html`<section class="sheet cannot" aria-labelledby="cannot-ring"><h2 id="cannot-ring" class="flag">${bell(true)}<span>${it.title}</span></h2>
+  const it = page.cannot;
+  if (!it) return nothing;
+  return html`<section class="sheet cannot" ?data-gone=${it.gone} ?inert=${it.gone} aria-labelledby="cannot-ring"><h2 id="cannot-ring" class="flag">${bell(true)}<span>${it.title}</span></h2>
     ${(it.lines ?? []).map((/** @type {string} */ text) => html`<p>${text}</p>`)}${it.action ? button(it.action, page) : nothing}</section>`;
 }
 

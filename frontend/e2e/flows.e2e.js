@@ -151,6 +151,21 @@ test("a device tries its bell: each signal sounds, and it says plainly whether i
   teo.noFaults();
 });
 
+test("the first touch, which lets a page sound, moves nothing from under the finger", async (t) => {
+  const kitchen = await Kitchen.demo(t);
+  const teo = await kitchen.phone("teo");
+  await teo.goes("/ring");
+  const lies = (name) => teo.page.getByRole("button", { name }).boundingBox();
+  await teo.sees("cannot ring yet");
+  const before = await lies("Play: danger");
+  await teo.taps("Play: information");
+  await teo.doesNotSee("cannot ring yet");
+  assert.deepEqual(await lies("Play: danger"), before, "it lies where it lay, the reason above it gone");
+  await teo.page.waitForFunction(() => !document.querySelector(".cannot"));
+  assert.ok((await lies("Play: danger")).y < before.y, "and comes up once the hand is away");
+  teo.noFaults();
+});
+
 test("a device that knows no kitchen yet shows its own clock as its own, and is named in its language", async (t) => {
   const kitchen = await Kitchen.quick(t);
   const teo = await kitchen.phone("teo", { stranger: true, options: { locale: "es-ES" } });
