@@ -118,10 +118,7 @@ chromium:
 
 e2e: build/brinebell $(npm) | chromium readers
 	@mkdir -p build/tally
-	cd frontend && CHROMIUM="$(CHROMIUM)" node --test --test-concurrency=2 \
-		--test-reporter=spec --test-reporter-destination=stdout \
-		--test-reporter=tap --test-reporter-destination=../build/tally/e2e.tap \
-		$$(find e2e -name '*.e2e.js' | sort)
+	cd frontend && CHROMIUM="$(CHROMIUM)" node ../.ci/browse.mjs ../build/tally $$(find e2e -name '*.e2e.js' | sort)
 
 bench: build/brinebell build/core.wasm $(npm) | chromium
 	CHROMIUM="$(CHROMIUM)" go run ./internal/bench -binary build/brinebell -out build/bench.json
