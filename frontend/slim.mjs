@@ -9,7 +9,7 @@
 // trace of addresses can be read with a build of the same commit that was not made smaller.
 
 const MAGIC = 0xfffffff1; // of pclntab since Go 1.20
-const FUNC = { pcsp: 16, pcfile: 20, pcln: 24, npcdata: 28, nfuncdata: 43, pcdata: 44 }; // offsets in runtime._func
+const FUNC = { name: 4, pcsp: 16, pcfile: 20, pcln: 24, npcdata: 28, unit: 32, line: 36, nfuncdata: 43, pcdata: 44 }; // offsets in runtime._func
 const TRACED = { pcdata: [2, 3], funcdata: [3, 5, 6] }; // what was inlined where, which arguments to print
 const NONE = 0xffffffff; // a function without such data
 const GAP = 64; // zeros that are cheaper written out than skipped
@@ -104,6 +104,7 @@ function dropTraces(memory) {
     const tables = memory.readUInt32LE(func + FUNC.npcdata);
     const data = func + FUNC.pcdata + 4 * tables;
     needed.add(memory.readUInt32LE(func + FUNC.pcsp));
+    for (const field of [FUNC.name, FUNC.unit, FUNC.line]) memory.writeUInt32LE(0, func + field);
     const traced = TRACED.pcdata.filter((k) => k < tables).map((k) => func + FUNC.pcdata + 4 * k);
     for (const at of [func + FUNC.pcfile, func + FUNC.pcln, ...traced]) {
       lines.add(memory.readUInt32LE(at));
