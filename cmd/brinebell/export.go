@@ -30,7 +30,10 @@ type exportCommand struct {
 }
 
 // exportMemory is what an export tries to stay below, in bytes: it may run on a small board beside the server.
-const exportMemory = 80 << 20
+const exportMemory = 70 << 20
+
+// exportIdle is how far the memory may grow beyond what is in use before it is collected, in percent: it ends soon anyway.
+const exportIdle = 800
 
 // Run writes a file of the kitchen's records, beside a running server if there is one.
 func (c *exportCommand) Run(to streams) error {
@@ -49,6 +52,7 @@ func (c *exportCommand) Run(to streams) error {
 		q.Set("critical", "1")
 	}
 	debug.SetMemoryLimit(exportMemory)
+	debug.SetGCPercent(exportIdle)
 	form := strings.TrimPrefix(strings.ToLower(filepath.Ext(c.File)), ".")
 	out, chain, err := server.Export(data, form, q)
 	if err != nil {

@@ -6,7 +6,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"syscall"
+	"time"
 
 	"codeberg.org/go-pdf/fpdf"
 	"golang.org/x/image/font/gofont/goregular"
@@ -14,6 +14,7 @@ import (
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/journal"
 	"brinebell/internal/core/kitchen"
+	"brinebell/internal/core/records"
 	"brinebell/internal/journaltest"
 	"brinebell/internal/report"
 )
@@ -49,13 +50,15 @@ func fillMonth(data string) (*month, error) {
 }
 
 func (m *month) book() (*report.Book, error) {
-	return report.Collect(report.Ask{From: m.from, To: m.to, Lang: "en", ByName: "bench"}, kitchen.New(), func(yield func(journal.Numbered, error) bool) {
-		for _, n := range m.records {
-			if !yield(n, nil) {
-				return
-			}
+	var items []records.Item
+	for _, n := range m.records {
+		e, err := entry.ReadRecord(n.Record)
+		if err != nil {
+			return nil, err
 		}
-	})
+		items = append(items, records.Item{Entry: e, Seq: n.Seq})
+	}
+	return report.Collect(report.Ask{From: m.from, To: m.to, Lang: "en", ByName: "bench"}, kitchen.New(), items), nil
 }
 
 // bare writes the words of the same rows with the library alone, seven cells a row, broken onto pages by itself.
@@ -130,16 +133,34 @@ func exported(binary, data string, b *report.Book) (took, peak float64, err erro
 	for range printRounds {
 		c := exec.Command(binary, "export", "--data", data, "--from", b.From, "--to", b.To, filepath.Join(data, "month.pdf"))
 		c.Stderr = os.Stderr
-		if err := c.Run(); err != nil {
+		if err := c.Start(); err != nil {
+			return 0, 0, err
+		}
+		high := make(chan float64)
+		go func() { high <- highest(c.Process.Pid) }()
+		err := c.Wait()
+		peak = max(peak, <-high)
+		if err != nil {
 			return 0, 0, err
 		}
 		// Its CPU time is what it would take on a core to itself, however busy the machine is.
 		if d := ms(c.ProcessState.UserTime() + c.ProcessState.SystemTime()); took == 0 || d < took {
 			took = d
 		}
-		if used, ok := c.ProcessState.SysUsage().(*syscall.Rusage); ok {
-			peak = max(peak, float64(used.Maxrss)/1024)
-		}
 	}
 	return took, peak, nil
+}
+
+// highest watches how much memory a process takes until it ends, and returns its peak in MB. What wait4 tells of an
+// ended process is no use: it counts from this program's own size, out of which the other was started.
+func highest(pid int) float64 {
+	peak := 0.0
+	for {
+		now, err := memoryOf(pid, "VmHWM:")
+		if err != nil { // it has ended
+			return peak
+		}
+		peak = max(peak, now)
+		time.Sleep(2 * time.Millisecond)
+	}
 }

@@ -122,17 +122,20 @@ func (p *process) stop() error {
 }
 
 // resident returns the memory that the process holds, in megabytes.
-func (p *process) resident() (float64, error) {
-	f, err := os.Open("/proc/" + strconv.Itoa(p.cmd.Process.Pid) + "/status")
+func (p *process) resident() (float64, error) { return memoryOf(p.cmd.Process.Pid, "VmRSS:") }
+
+// memoryOf returns what the kernel tells of a process's memory, in megabytes: VmRSS: now, VmHWM: at its most.
+func memoryOf(pid int, what string) (float64, error) {
+	f, err := os.Open("/proc/" + strconv.Itoa(pid) + "/status")
 	if err != nil {
 		return 0, err
 	}
 	defer f.Close()
 	for lines := bufio.NewScanner(f); lines.Scan(); {
-		if kb, ok := strings.CutPrefix(lines.Text(), "VmRSS:"); ok {
+		if kb, ok := strings.CutPrefix(lines.Text(), what); ok {
 			n, err := strconv.ParseFloat(strings.TrimSuffix(strings.TrimSpace(kb), " kB"), 64)
 			return n / 1024, err
 		}
 	}
-	return 0, errors.New("no VmRSS")
+	return 0, errors.New("no " + what)
 }

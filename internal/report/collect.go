@@ -1,13 +1,11 @@
 package report
 
 import (
-	"iter"
 	"slices"
 	"strconv"
 	"time"
 
 	"brinebell/internal/core/entry"
-	"brinebell/internal/core/journal"
 	"brinebell/internal/core/kitchen"
 	"brinebell/internal/core/records"
 	"brinebell/internal/core/stamp"
@@ -65,13 +63,10 @@ var Usual = []string{Cook, Reading, Sensor, Receiving, Probe, Oil, Deviations, L
 const follow = 36 * stamp.Hour
 
 // Collect makes a book out of a journal: base is the state after all entries up to a place before the days asked for, and
-// entries are those after it, to the journal's end. Corrections count whenever they were made; what was done about a
-// deviation is told up to now.
-func Collect(a Ask, base *kitchen.State, entries iter.Seq2[journal.Numbered, error]) (*Book, error) {
-	items, err := read(a, base, entries)
-	if err != nil {
-		return nil, err
-	}
+// items are the entries after it, to the journal's end, in any order; they are used up. Corrections count whenever they
+// were made; what was done about a deviation is told up to now.
+func Collect(a Ask, base *kitchen.State, items []records.Item) *Book {
+	items = choose(a, base, items)
 	c := collector{ask: a, lang: coreWords.Of(a.Lang), words: wordsOf(a.Lang)}
 	c.from = records.FoldOf(base, items, a.From, a.To, a.kinds())
 	c.state = c.from.State
@@ -82,42 +77,36 @@ func Collect(a Ask, base *kitchen.State, entries iter.Seq2[journal.Numbered, err
 	if a.narrows() {
 		c.from = c.from.Find(q)
 	}
-	return c.bind(items), nil
+	return c.bind(items)
 }
 
-// read takes the entries that can be about the days asked for. Long after them only what is about what stands there
-// already counts: so a day of last year costs little more than one of last week.
-func read(a Ask, base *kitchen.State, entries iter.Seq2[journal.Numbered, error]) ([]records.Item, error) {
+// choose takes the entries that can be about the days asked for, in their order. Long after them only what is about what
+// stands there already counts: so a day of last year costs little more than one of last week.
+func choose(a Ask, base *kitchen.State, items []records.Item) []records.Item {
 	end := base.DayStart(a.To + 1).Add(follow)
 	if len(base.Offsets) == 0 {
 		end = end.Add(stamp.Day)
 	}
-	var items, later []records.Item
-	for n, err := range entries {
-		if err != nil {
-			return nil, err
-		}
-		e, err := entry.ReadRecord(n.Record)
-		if err != nil {
-			continue // the walk along the chain names it, and the print says so
-		}
-		item := records.Item{Entry: e, Seq: n.Seq}
-		if e.At.At < end {
-			items = append(items, item)
-			continue
-		}
-		later = append(later, item)
-		if closes(&e, a) { // the signature counts the entries before it: then all of them are needed
-			items, later, end = append(items, later...), nil, max(end, e.At.At+1)
+	inOrder := func(x, y records.Item) int { return entry.Compare(&x.Entry, &y.Entry) }
+	if !slices.IsSortedFunc(items, inOrder) {
+		slices.SortStableFunc(items, inOrder)
+	}
+	near := 0 // up to here all of them are needed
+	for i := range items {
+		if e := &items[i].Entry; e.At.At < end {
+			near = i + 1
+		} else if closes(e, a) { // the signature counts the entries before it
+			near, end = i+1, e.At.At+1
 		}
 	}
-	for _, i := range later {
+	kept := items[:near]
+	for _, i := range items[near:] {
 		switch i.Entry.Kind {
 		case entry.EntryWithdrawn, entry.EntryCorrected, entry.DeviationAnswered, entry.DeviationPart:
-			items = append(items, i)
+			kept = append(kept, i)
 		}
 	}
-	return items, nil
+	return kept
 }
 
 // closes tells whether an entry closes one of the days asked for.
@@ -242,13 +231,13 @@ func (c *collector) bind(items []records.Item) *Book {
 			d.Closes = append(d.Closes, c.close(&c.from.Closes[i]))
 		}
 	}
-	c.choose(b)
+	c.chosen(b)
 	c.leaves(b)
 	return b
 }
 
-// choose says what was asked for, when it is not everything.
-func (c *collector) choose(b *Book) {
+// chosen says what was asked for, when it is not everything.
+func (c *collector) chosen(b *Book) {
 	show := c.ask.show()
 	for _, kind := range append(Kinds[:], Deviations, Lists) {
 		if !slices.Contains(show, kind) {

@@ -1,7 +1,6 @@
 package report
 
 import (
-	"iter"
 	"slices"
 	"strings"
 	"testing"
@@ -10,8 +9,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brinebell/internal/core/entry"
-	"brinebell/internal/core/journal"
 	"brinebell/internal/core/kitchen"
+	"brinebell/internal/core/records"
 	"brinebell/internal/core/stamp"
 	"brinebell/internal/core/wire"
 	"brinebell/internal/demo"
@@ -37,22 +36,17 @@ func aDay(t testing.TB, more ...func(last stamp.Stamp) entry.Entry) ([]entry.Ent
 	return all, s.WallDay(all[len(all)-1].At.At)
 }
 
-func numbered(all []entry.Entry) iter.Seq2[journal.Numbered, error] {
-	return func(yield func(journal.Numbered, error) bool) {
-		for i := range all {
-			if !yield(journal.Numbered{Seq: uint64(i + 1), Record: entry.AppendRecord(nil, &all[i])}, nil) {
-				return
-			}
-		}
+func itemsOf(all []entry.Entry) (items []records.Item) {
+	for i := range all {
+		items = append(items, records.Item{Entry: all[i], Seq: uint64(i + 1)})
 	}
+	return items
 }
 
 func collect(t testing.TB, all []entry.Entry, a Ask) *Book {
 	t.Helper()
 	a.At = made
-	b, err := Collect(a, kitchen.New(), numbered(all))
-	require.NoError(t, err)
-	return b
+	return Collect(a, kitchen.New(), itemsOf(all))
 }
 
 func says(id byte, crew string, body entry.Body) func(stamp.Stamp) entry.Entry {

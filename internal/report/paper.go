@@ -41,6 +41,7 @@ const family = "go"
 func (f *flow) write(e edges, a about) ([]byte, error) {
 	pdf := fpdf.NewCustom(&fpdf.InitType{UnitStr: "pt", Size: fpdf.SizeType{Wd: f.width, Ht: f.height}})
 	pdf.SetCatalogSort(true)
+	pdf.SetCompression(false) // packPages does it
 	pdf.SetCreationDate(a.at)
 	pdf.SetModificationDate(a.at)
 	pdf.SetTitle(f.faces[0].spell(a.title), true)
@@ -70,8 +71,10 @@ func (f *flow) write(e edges, a about) ([]byte, error) {
 		f.leaves[i].marks = nil // written: a month has hundreds of pages
 	}
 	var out bytes.Buffer
-	err := pdf.Output(&out)
-	return out.Bytes(), err
+	if err := pdf.Output(&out); err != nil {
+		return nil, err
+	}
+	return packPages(out.Bytes())
 }
 
 // A pen writes marks and sets a font only when it changes.

@@ -106,13 +106,29 @@ func (w words) t(id string, pairs ...string) string {
 		both = rowTexts[id]
 	}
 	s := both[w]
-	if !strings.Contains(s, "{") {
+	return fill(s, pairs)
+}
+
+// fill puts values, given in pairs of a name and its value, into the places of a text: in one walk, so that what is filled
+// in is not filled again.
+func fill(s string, pairs []string) string {
+	before, rest, ok := strings.Cut(s, "{")
+	if !ok {
 		return s
 	}
-	for i, p := range pairs {
-		if i%2 == 0 {
-			pairs[i] = "{" + p + "}"
+	var out strings.Builder
+	for ; ok; before, rest, ok = strings.Cut(rest, "{") {
+		out.WriteString(before)
+		name, after, _ := strings.Cut(rest, "}")
+		value := "{" + name + "}"
+		for i := 0; i+1 < len(pairs); i += 2 {
+			if pairs[i] == name {
+				value = pairs[i+1]
+			}
 		}
+		out.WriteString(value)
+		rest = after
 	}
-	return strings.NewReplacer(pairs...).Replace(s) // in one walk: what is filled in is not filled again
+	out.WriteString(before)
+	return out.String()
 }

@@ -5,7 +5,6 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
-	"iter"
 	"net/url"
 	"runtime/debug"
 	"strings"
@@ -14,6 +13,7 @@ import (
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/journal"
 	"brinebell/internal/core/kitchen"
+	"brinebell/internal/core/records"
 	"brinebell/internal/core/stamp"
 	"brinebell/internal/core/wire"
 	"brinebell/internal/fail"
@@ -73,12 +73,12 @@ func (a archive) file(form string, q url.Values, device string) (web.File, *pape
 	return web.File{Name: "records-" + name + "." + form, Type: forms[form].kind, Bytes: out}, &b.Chain, err
 }
 
-// book collects the records that a query asks for. The chain is walked first, so that what it finds stands in the book.
+// itemsAtOnce bounds for how many entries room is made before they are read: a year's.
+const itemsAtOnce = 1 << 20
+
+// book collects the records that a query asks for. They are those that the walk along the chain read, so that what it
+// finds stands in the book and the print stands for the journal as it was then.
 func (a archive) book(q url.Values, device string, all bool) (*paper.Book, error) {
-	walked, err := a.store.Walk()
-	if err != nil {
-		return nil, err
-	}
 	newest, err := a.store.Newest()
 	if err != nil {
 		return nil, err
@@ -101,26 +101,23 @@ func (a archive) book(q url.Values, device string, all bool) (*paper.Book, error
 		return nil, err
 	}
 	ask.Aside, ask.All = len(aside), all && len(ask.Show) == 0
-	b, err := paper.Collect(ask, base, upTo(a.store.After(after), walked.Entries))
+	var items []records.Item
+	last, _ := a.store.Chain()
+	walked, err := a.store.Walk(after, func(seq uint64, e *entry.Entry) {
+		if items == nil {
+			items = make([]records.Item, 0, min(max(last, seq)-seq, itemsAtOnce)+1)
+		}
+		items = append(items, records.Item{Entry: *e, Seq: seq})
+	})
 	if err != nil {
 		return nil, err
 	}
+	b := paper.Collect(ask, base, items)
 	b.Chain = paper.Chain{Entries: walked.Entries, Head: hex.EncodeToString(walked.Head[:]), Faults: walked.Faults}
 	if walked.First != nil {
 		b.Chain.Fault = walked.First.Error()
 	}
 	return b, nil
-}
-
-// upTo leaves out what was kept after the walk: the print stands for the journal as it was then.
-func upTo(entries iter.Seq2[journal.Numbered, error], last uint64) iter.Seq2[journal.Numbered, error] {
-	return func(yield func(journal.Numbered, error) bool) {
-		for n, err := range entries {
-			if (err != nil || n.Seq <= last) && !yield(n, err) {
-				return
-			}
-		}
-	}
 }
 
 // before returns the state at the newest checkpoint before a day begins, and its place.

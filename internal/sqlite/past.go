@@ -42,20 +42,20 @@ func (s *Store) Checkpoint(p journal.Place) (base []byte, last journal.Place, er
 	return base, last, explain("sqlite.Checkpoint", err)
 }
 
-// After yields all entries after a place, in canonical order.
-func (s *Store) After(p journal.Place) iter.Seq2[journal.Numbered, error] {
-	return s.numbered("sqlite.After", "SELECT seq, record FROM entries WHERE (at, count, device, id) > (?, ?, ?, ?) ORDER BY at, count, device, id", place(&p)...)
-}
-
 // Walk walks the whole chain and looks whether what stands beside the records says the same: what Verify does but for
-// the structure of the file, in one reading, so that every print can be preceded by it.
-func (s *Store) Walk() (chain.Report, error) {
+// the structure of the file. In the same reading it hands over the entries that stand after a place and can be read, in
+// the order in which they were kept, so that every print is of what was walked.
+func (s *Store) Walk(after journal.Place, each func(seq uint64, e *entry.Entry)) (chain.Report, error) {
 	kept, err := s.headOnRecord()
 	if err != nil {
 		return chain.Report{}, err
 	}
 	var off *chain.Fault
-	report, err := chain.Verify(s.placedLinks(&off))
+	report, err := chain.Verify(s.placedLinks(&off, func(seq uint64, e *entry.Entry) {
+		if journal.PlaceOf(e).Compare(after) > 0 {
+			each(seq, e)
+		}
+	}))
 	if err != nil {
 		return report, explain("sqlite.Walk", err)
 	}
@@ -68,8 +68,9 @@ func (s *Store) Walk() (chain.Report, error) {
 	return report, atLeast(report, kept)
 }
 
-// placedLinks yields the chain as it is stored, and notes the first entry whose columns do not say what its record says.
-func (s *Store) placedLinks(off **chain.Fault) iter.Seq2[chain.Link, error] {
+// placedLinks yields the chain as it is stored with the entries that can be read, and notes the first whose columns do
+// not say what its record says.
+func (s *Store) placedLinks(off **chain.Fault, each func(seq uint64, e *entry.Entry)) iter.Seq2[chain.Link, error] {
 	return func(yield func(chain.Link, error) bool) {
 		rows, err := s.read.QueryContext(background, "SELECT seq, id, at, count, device, record, hash FROM entries ORDER BY seq")
 		if err != nil {
@@ -85,8 +86,12 @@ func (s *Store) placedLinks(off **chain.Fault) iter.Seq2[chain.Link, error] {
 				yield(l, err)
 				return
 			}
-			if e, err := entry.ReadRecord(record); *off == nil && (err != nil || e.At != at || string(e.ID[:]) != string(id)) {
+			e, err := entry.ReadRecord(record)
+			if *off == nil && (err != nil || e.At != at || string(e.ID[:]) != string(id)) {
 				*off = &chain.Fault{Seq: l.Seq, Why: "the columns beside its bytes do not say what its bytes say"}
+			}
+			if err == nil {
+				each(l.Seq, &e)
 			}
 			l.Record = record
 			copy(l.Hash[:], hash)

@@ -110,7 +110,7 @@ func ReadRecord(src []byte) (Entry, error) {
 		return Entry{}, err
 	}
 	// One entry has one form: anything that reads but does not write back the same is refused.
-	if string(AppendRecord(nil, &e)) != string(src) || e.At.Device == "" {
+	if string(AppendRecord(make([]byte, 0, len(src)+1), &e)) != string(src) || e.At.Device == "" {
 		return Entry{}, ErrRecord
 	}
 	return e, nil

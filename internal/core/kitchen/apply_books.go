@@ -13,7 +13,8 @@ import (
 // seal takes an entry into the seal over all entries before it: whatever of them is changed, left out or put in changes
 // it. It finds mistakes and what came late; against malice stands the chain of hashes that the kitchen's server keeps.
 func (s *State) seal(e *entry.Entry) {
-	s.Seal = wire.Digest(entry.AppendRecord(s.Seal[:], e))
+	const rest = 128 // what an entry takes beside its body, mostly
+	s.Seal = wire.Digest(entry.AppendRecord(append(make([]byte, 0, len(s.Seal)+len(e.Raw)+rest), s.Seal[:]...), e))
 }
 
 // afterClose counts the entry if it is about a day that a lead closed before it was made.

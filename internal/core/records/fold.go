@@ -14,11 +14,11 @@ import (
 // they begin with the journal; it is not changed. Items are all entries from there to now, in any order, since what was
 // corrected, answered or closed later belongs into the record.
 func Fold(base *kitchen.State, items []Item, from, to int32) *Book {
-	return FoldOf(base, items, from, to, Kinds[:])
+	return FoldOf(base, slices.Clone(items), from, to, Kinds[:])
 }
 
 // FoldOf is Fold with rows of these kinds alone, and those of lists; of the others it only counts how many there are. A month
-// has some hundred thousand.
+// has some hundred thousand entries: they are put in their order where they lie.
 func FoldOf(base *kitchen.State, items []Item, from, to int32, kinds []Kind) *Book {
 	f := begin(base, items)
 	f.book = &Book{From: from, To: to, Without: map[Kind]int{}}
@@ -68,14 +68,20 @@ type probe struct {
 
 func begin(base *kitchen.State, items []Item) *folding {
 	f := &folding{
-		s: kitchen.New(), items: slices.Clone(items), amends: map[entry.ID][]int{}, rows: map[entry.ID]int{},
+		s: kitchen.New(), items: items, amends: map[entry.ID][]int{}, rows: map[entry.ID]int{},
 		devs: map[string]int{}, batches: map[entry.ID]Batch{}, closing: map[runKey]*Signed{}, probes: map[string]*probe{},
 	}
 	if base != nil {
 		f.s = base.Clone()
 	}
-	order.Stable(f.items, func(a, b Item) int { return entry.Compare(&a.Entry, &b.Entry) })
-	f.items = slices.CompactFunc(f.items, func(a, b Item) bool { return a.Entry.ID == b.Entry.ID })
+	for i := 1; i < len(f.items); i++ {
+		if entry.Compare(&f.items[i-1].Entry, &f.items[i].Entry) < 0 {
+			continue
+		}
+		order.Stable(f.items, func(a, b Item) int { return entry.Compare(&a.Entry, &b.Entry) })
+		f.items = slices.CompactFunc(f.items, func(a, b Item) bool { return a.Entry.ID == b.Entry.ID })
+		break
+	}
 	for i := range f.items {
 		if id, ok := target(&f.items[i].Entry); ok {
 			f.amends[id] = append(f.amends[id], i)
