@@ -4,7 +4,7 @@ import { execFileSync } from "node:child_process";
 import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
-import { slim } from "./slim.mjs";
+import { slim } from "./slim/slim.mjs";
 
 const project = dirname(dirname(fileURLToPath(import.meta.url)));
 

@@ -1,12 +1,13 @@
-// Makes a Go wasm smaller without changing what it does, in two ways that its linker leaves open:
+// The memory image of a Go wasm, written shorter, in two ways that its linker leaves open:
 //
-// It writes the memory image as tens of thousands of data segments, one for every few bytes between zeros; each costs a
-// header that does not compress. Here they are joined wherever the gap is short.
+// It is written as tens of thousands of data segments, one for every few bytes between zeros; each costs a header that
+// does not compress. Here they are joined wherever the gap is short.
 //
 // It carries the name of every function, and a line and file table for each. They serve only the traces of a crash,
 // which nobody reads on a phone: what the page is told is the panic's own sentence. An empty table is one at offset 0
 // (runtime/symtab.go: "?" and line 0), an empty name one that begins with a zero. Builds are reproducible, so that a
 // trace of addresses can be read with a build of the same commit that was not made smaller.
+import { readSigned, readUnsigned, signed, unsigned } from "./leb.mjs";
 
 const MAGIC = 0xfffffff1; // of pclntab since Go 1.20
 const FUNC = { name: 4, pcsp: 16, pcfile: 20, pcln: 24, npcdata: 28, unit: 32, line: 36, nfuncdata: 43, pcdata: 44 }; // offsets in runtime._func
@@ -15,33 +16,13 @@ const NONE = 0xffffffff; // a function without such data
 const GAP = 64; // zeros that are cheaper written out than skipped
 
 /**
- * slim returns a smaller module that behaves alike. A module that it does not understand it returns as it is, only joined.
- * @param {Uint8Array} wasm
- * @returns {Buffer}
+ * shortMemory returns the body of a data section that fills the memory as the old one does, but for the traces.
+ * @param {Uint8Array} wasm @param {number} at where the section's body starts
  */
-export function slim(wasm) {
-  const out = [Buffer.from(wasm.subarray(0, 8))];
-  for (const { id, from, start, end } of sections(wasm)) {
-    if (id !== 11) {
-      out.push(Buffer.from(wasm.subarray(from, end)));
-      continue;
-    }
-    const memory = image(wasm, start);
-    dropTraces(memory);
-    const body = Buffer.concat(split(memory));
-    out.push(Buffer.from([11]), unsigned(body.length), body);
-  }
-  return Buffer.concat(out);
-}
-
-/** @param {Uint8Array} wasm */
-function* sections(wasm) {
-  for (let at = 8; at < wasm.length; ) {
-    const from = at;
-    const [size, start] = readUnsigned(wasm, at + 1);
-    at = start + size;
-    yield { id: wasm[from], from, start, end: at };
-  }
+export function shortMemory(wasm, at) {
+  const memory = image(wasm, at);
+  dropTraces(memory);
+  return Buffer.concat(split(memory));
 }
 
 /**
@@ -131,35 +112,4 @@ function tableEnd(memory, from) {
     if (value === 0 && !first) return afterValue;
     at = readUnsigned(memory, afterValue)[1];
   }
-}
-
-/** @param {Uint8Array} bytes @param {number} at @returns {[number, number]} the number, and where it ends */
-function readUnsigned(bytes, at) {
-  let value = 0;
-  for (let scale = 1; ; scale *= 128) {
-    const byte = bytes[at++];
-    value += (byte & 127) * scale;
-    if (byte < 128) return [value, at];
-  }
-}
-
-/** @param {Uint8Array} bytes @param {number} at @returns {[number, number]} */
-function readSigned(bytes, at) {
-  const [value, end] = readUnsigned(bytes, at);
-  const bits = 7 * (end - at);
-  return [bytes[end - 1] & 64 ? value - 2 ** bits : value, end];
-}
-
-/** @param {number} value */
-function unsigned(value) {
-  const out = [];
-  for (; value > 127; value = Math.floor(value / 128)) out.push((value % 128) | 128);
-  return Buffer.from([...out, value]);
-}
-
-/** @param {number} value not negative: an address */
-function signed(value) {
-  const out = [];
-  for (; value > 63; value = Math.floor(value / 128)) out.push((value % 128) | 128);
-  return Buffer.from([...out, value]);
 }
