@@ -2,6 +2,7 @@ package report
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -170,4 +171,42 @@ func TestSensorsStandByTheHour(t *testing.T) {
 	out, err := CSV(b)
 	require.NoError(t, err)
 	require.Equal(t, 40, strings.Count(string(out), "\r\n"+isoDay(day)+",sensor,"))
+}
+
+// TestASensorsReadingIsHeldAgainstTheLimitOfItsTime: what was read before the equipment's limit changed stands beside the
+// limit that was in force then, however late it was told.
+func TestASensorsReadingIsHeldAgainstTheLimitOfItsTime(t *testing.T) {
+	var was entry.Document
+	tighter := func(last stamp.Stamp) entry.Entry {
+		now := was
+		now.Version++
+		now.Text = strings.Replace(now.Text, `"version": `+strconv.Itoa(int(was.Version)), `"version": `+strconv.Itoa(int(now.Version)), 1)
+		at := strings.Index(now.Text, `"name": "cold-room"`)
+		require.Positive(t, at)
+		now.Text = now.Text[:at] + strings.Replace(now.Text[at:], `"max": "4 Cel"`, `"max": "3 Cel"`, 1)
+		require.NotEqual(t, len(was.Text), 0)
+		return says(1, "", &now)(last)
+	}
+	all, _ := aDay(t)
+	for i := range all {
+		if b, err := all[i].Open(); err == nil {
+			if d, ok := b.(*entry.Document); ok && d.What == kitchen.WhatEquipment {
+				was = *d
+			}
+		}
+	}
+	var changed stamp.Milli
+	all, day := aDay(t, func(last stamp.Stamp) entry.Entry { changed = last.At; return tighter(last) }, func(last stamp.Stamp) entry.Entry {
+		return says(2, "", &entry.Sensing{Place: "cold-room", Source: "logger", From: changed.Add(-stamp.Hour),
+			List: []entry.Sensed{{MilliC: 3500}, {After: stamp.Hour + stamp.Second, MilliC: 3500}}})(last)
+	})
+	b := collect(t, all, Ask{From: day, To: day, Lang: "en", All: true})
+	var verdicts, limits []string
+	for _, r := range b.Days[0].Rows {
+		if r.Kind == Sensor {
+			verdicts, limits = append(verdicts, r.Verdict), append(limits, r.Most)
+		}
+	}
+	require.Equal(t, []string{Met, NotMet}, verdicts)
+	require.Equal(t, []string{"4", "3"}, limits)
 }

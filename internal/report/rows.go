@@ -327,10 +327,7 @@ func (c *collector) sensed(e *entry.Entry, b *entry.Sensing, when stamp.Milli, v
 	if s := c.state.Sensor(b.Source); s != nil {
 		r.Who.Name = s.Name
 	}
-	d := c.state.Equipment().Device(b.Place)
-	if d == nil {
-		d = new(procedure.Device)
-	}
+	d := c.from.Device(b.Place, when)
 	r.What = orElse(c.lang.Text(d.What), r.What)
 	c.number(&r, value, string(quantity.MilliC), d.TypedIn, d.Reading)
 	if r.Limit != "" {

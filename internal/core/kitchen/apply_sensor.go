@@ -18,9 +18,9 @@ type Sensor struct {
 	Revoked bool
 }
 
-// Feed is what the state keeps of one source's readings at one place: the newest, what goes on now, and a day in quarters
-// of an hour. The journal keeps every reading. Readings come in the order of time; what comes behind the newest
-// goes into a feed of its own, marked Late, so that it can add an excursion and never take one away.
+// Feed is what the state keeps of one source's readings at one place: the newest of them, what goes on now, and a day in
+// quarters of an hour. The journal keeps every reading. In whatever order the readings that are kept here were told, they
+// give the same excursions; what is told of an instant before all of them goes into a feed of its own, marked Late.
 type Feed struct {
 	Place, Source string
 	Late          bool
@@ -30,6 +30,14 @@ type Feed struct {
 	Seen          stamp.Milli // when it was last told of
 	Run           Excursion   // what goes on beyond the limit; From 0: nothing
 	Quarters      []Quarter   // by At
+	Since         stamp.Milli // from here on all readings are kept; 0: all that were ever told
+	Kept          []Told      // by At, then MilliC
+}
+
+// Told is a reading at its instant.
+type Told struct {
+	At     stamp.Milli
+	MilliC int64
 }
 
 // Quarter is a quarter of an hour of readings.
@@ -37,6 +45,16 @@ type Quarter struct {
 	At             stamp.Milli // when it begins
 	Min, Max, Last int64       // mC
 	LastAt         stamp.Milli
+	Sum, N         int64 // of all of them, and how many there are
+}
+
+// Mean returns the mean of the quarter's readings, to the nearest thousandth.
+func (q *Quarter) Mean() int64 {
+	half := q.N / 2
+	if q.Sum < 0 {
+		half = -half
+	}
+	return (q.Sum + half) / max(q.N, 1)
 }
 
 // Excursion is a time in which a place was beyond its limit: from the last reading within it to the next one within it. How
@@ -49,6 +67,7 @@ type Excursion struct {
 	Heat          int64 // degrees beyond the limit times length: mC times ms
 	Used          []Had
 	Before        bool // it began so long before it was told of that batches which ended since are only in the journal
+	Late          bool // out of the feed of what was told late
 }
 
 // Had is what a batch that stood there had of an excursion.
@@ -64,6 +83,7 @@ const (
 	lateGap    = 30 * stamp.Minute
 	quarter    = 15 * stamp.Minute
 	quarters   = 96
+	keptMost   = 1440      // readings of a feed: a day of one a minute
 	sensedMost = 1_000_000 // mC either way: no thermometer of a kitchen reads further, and sums stay whole
 	heatMost   = 1 << 61
 )
@@ -143,11 +163,11 @@ func (s *State) feed(k Feed) *Feed {
 // sensed folds readings. None counts as later than the entry that tells of it.
 func (f *folding) sensed(b *entry.Sensing) {
 	key := Feed{Place: b.Place, Source: b.Source}
-	list := make([]stampedReading, 0, len(b.List))
+	list := make([]Told, 0, len(b.List))
 	for _, r := range b.List {
-		list = append(list, stampedReading{f.when(b.From, r.After), min(max(r.MilliC, -sensedMost), sensedMost)})
+		list = append(list, Told{f.when(b.From, r.After), min(max(r.MilliC, -sensedMost), sensedMost)})
 	}
-	order.Stable(list, func(x, y stampedReading) int { return cmp.Compare(x.at, y.at) })
+	order.Stable(list, byTold)
 	main := f.s.feed(key)
 	main.Seen = f.at
 	newest := main.At
@@ -155,24 +175,27 @@ func (f *folding) sensed(b *entry.Sensing) {
 		f.s.dropPrefix(silentSubject(b.Source))
 	}
 	n := 0
-	for n < len(list) && list[n].at <= newest {
+	for n < len(list) && list[n].At < main.Since {
 		n++
 	}
+	fresh := list[:0:0]
 	if n > 0 {
 		key.Late = true
-		f.run(f.s.feed(key), list[:n], b)
+		fresh = f.feeds(f.s.feed(key), list[:n], b)
 		key.Late = false
 	}
-	for _, r := range list {
-		f.s.feed(key).quarter(r)
-	}
 	if n < len(list) {
-		f.run(f.s.feed(key), list[n:], b)
-		if p, last := f.s.place(b.Place), list[len(list)-1]; last.at > p.ReadAt {
-			p.Reading, p.ReadAt, p.ReadBy, p.ReadIn, p.Probe = last.c, last.at, f.e.Crew, f.e.ID, cmp.Or(b.Probe, b.Source)
+		fresh = append(fresh, f.feeds(f.s.feed(key), list[n:], b)...)
+		if p, last := f.s.place(b.Place), list[len(list)-1]; last.At > newest && last.At > p.ReadAt {
+			p.Reading, p.ReadAt, p.ReadBy, p.ReadIn, p.Probe = last.MilliC, last.At, f.e.Crew, f.e.ID, cmp.Or(b.Probe, b.Source)
 		}
 	}
+	for _, r := range fresh {
+		f.s.feed(key).quarter(r)
+	}
 }
+
+func byTold(x, y Told) int { return cmp.Or(cmp.Compare(x.At, y.At), cmp.Compare(x.MilliC, y.MilliC)) }
 
 // when returns the instant of a reading, in bounds that sums of lengths stand.
 func (f *folding) when(from stamp.Milli, after stamp.Span) stamp.Milli {
@@ -180,44 +203,33 @@ func (f *folding) when(from stamp.Milli, after stamp.Span) stamp.Milli {
 	return max(min(at, f.at), 1)
 }
 
-// stampedReading is a reading at its instant.
-type stampedReading struct {
-	at stamp.Milli
-	c  int64
-}
-
-// run takes readings into a feed, in the order of time.
-func (f *folding) run(x *Feed, list []stampedReading, b *entry.Sensing) {
+// feeds takes readings into a feed, in the order of time, and returns those that it did not have.
+func (f *folding) feeds(x *Feed, list []Told, b *entry.Sensing) []Told {
 	x.Seen, x.Probe = f.at, b.Probe
-	d := f.s.Equipment().Device(b.Place)
-	for _, r := range list {
-		if x.Late && (r.at < x.At || r.at.Since(x.At) > lateGap) { // another stretch: no line leads over readings in time
-			x.At, x.Run = 0, Excursion{}
-		}
-		if d != nil && d.Watched && r.at > x.At {
-			from := stampedReading{x.At, x.MilliC}
-			if x.At == 0 {
-				from = r
-			}
-			if d.Reading.Max != nil {
-				f.beyond(x, from, r, *d.Reading.Max, 1, d.Allow)
-			}
-			if d.Reading.Min != nil {
-				f.beyond(x, from, r, *d.Reading.Min, -1, d.Allow)
-			}
-			if _, off := offLimit(&d.Reading, r.c); !off {
-				x.Run = Excursion{}
-			}
-		}
-		if r.at >= x.At {
-			x.At, x.MilliC = r.at, r.c
-		}
+	n := 0
+	for n < len(list) && list[n].At <= x.At {
+		n++
 	}
+	fresh := f.between(x, list[:n])
+	for _, r := range list[n:] {
+		from := r
+		if x.At != 0 {
+			from = Told{x.At, x.MilliC}
+		}
+		f.onward(x, from, r)
+		x.Kept = append(x.Kept, r)
+		x.At, x.MilliC = r.At, r.MilliC
+	}
+	if over := len(x.Kept) - keptMost; over > 0 {
+		x.Kept = x.Kept[over:]
+		x.Since = x.Kept[0].At
+	}
+	return append(fresh, list[n:]...)
 }
 
 // quarter takes a reading into the day's summary.
-func (x *Feed) quarter(r stampedReading) {
-	at := r.at - r.at%stamp.Milli(quarter)
+func (x *Feed) quarter(r Told) {
+	at := r.At - r.At%stamp.Milli(quarter)
 	newest := at
 	if n := len(x.Quarters); n > 0 {
 		newest = max(newest, x.Quarters[n-1].At)
@@ -234,12 +246,13 @@ func (x *Feed) quarter(r stampedReading) {
 		i--
 	}
 	if i == len(x.Quarters) || x.Quarters[i].At != at {
-		x.Quarters = order.Insert(x.Quarters, i, Quarter{At: at, Min: r.c, Max: r.c})
+		x.Quarters = order.Insert(x.Quarters, i, Quarter{At: at, Min: r.MilliC, Max: r.MilliC})
 	}
 	q := &x.Quarters[i]
-	q.Min, q.Max = min(q.Min, r.c), max(q.Max, r.c)
-	if r.at >= q.LastAt {
-		q.Last, q.LastAt = r.c, r.at
+	q.Min, q.Max = min(q.Min, r.MilliC), max(q.Max, r.MilliC)
+	q.Sum, q.N = q.Sum+r.MilliC, q.N+1
+	if r.At > q.LastAt || r.At == q.LastAt && r.MilliC > q.Last {
+		q.Last, q.LastAt = r.MilliC, r.At
 	}
 }
 
@@ -303,8 +316,21 @@ func (x *Feed) Fields(c *wire.Coder) {
 	c.Bool("late", &x.Late)
 	wire.Str(c, "probe", &x.Probe)
 	wholes(c, "at milliC seen", (*int64)(&x.At), &x.MilliC, (*int64)(&x.Seen))
-	x.Run.Fields(c)
+	x.Run.fields(c)
 	wire.List(c, "quarters", &x.Quarters, wire.Struct[Quarter])
+	wire.Int(c, "since", &x.Since)
+	var last Told
+	wire.List(c, "kept", &x.Kept, func(c *wire.Coder, r *Told) { // each as what it is apart from the one before
+		apart := Told{r.At - last.At, r.MilliC - last.MilliC}
+		wholes(c, "at milliC", (*int64)(&apart.At), &apart.MilliC)
+		last = Told{last.At + apart.At, last.MilliC + apart.MilliC}
+		if c.Reading() {
+			*r = last
+		}
+	})
+	for i := range x.Quarters { // beside the quarters, which older states have without them
+		wholes(c, "sum n", &x.Quarters[i].Sum, &x.Quarters[i].N)
+	}
 }
 
 // Fields implements wire.Fielder.
@@ -314,6 +340,11 @@ func (q *Quarter) Fields(c *wire.Coder) {
 
 // Fields implements wire.Fielder.
 func (x *Excursion) Fields(c *wire.Coder) {
+	x.fields(c)
+	c.Bool("late", &x.Late)
+}
+
+func (x *Excursion) fields(c *wire.Coder) {
 	wire.Str(c, "key", &x.Key)
 	wire.Str(c, "readBy", &x.Source)
 	wire.Str(c, "where", &x.Place)

@@ -4,24 +4,59 @@ import (
 	"math/bits"
 	"slices"
 
-	"brinebell/internal/core/entry"
 	"brinebell/internal/core/order"
 	"brinebell/internal/core/stamp"
 )
 
-// beyond adds to what goes on the time between two readings of which either is beyond one end of the limit: all of it, as
-// package safety counts time off a limit. side is 1 for the highest that the limit allows, -1 for the lowest.
-func (f *folding) beyond(x *Feed, a, b stampedReading, limit, side int64, allow stamp.Span) {
-	l := stretch{a.at, b.at, (a.c - limit) * side, (b.c - limit) * side}
+// onward adds to what goes on in a feed the time from its newest reading to the next.
+func (f *folding) onward(x *Feed, a, b Told) {
+	if d := f.s.Deviation(x.Run.Key); x.Run.Key != "" && (d == nil || d.Closed) { // once it is closed, what goes on opens another
+		x.Run = Excursion{}
+	}
+	f.along(x, &x.Run, a, b, func(allow stamp.Span) {
+		if run := &x.Run; run.Key == "" {
+			run.Key = f.opens(run, allow)
+		}
+		f.excursion(&x.Run)
+	})
+}
+
+// along adds to a run the time between two readings of which either is beyond an end of the limit in force at the second:
+// all of it, as package safety counts time off a limit. off is called while the run has lasted for longer than it may.
+func (f *folding) along(x *Feed, run *Excursion, a, b Told, off func(allow stamp.Span)) {
+	d := f.s.EquipmentAt(b.At).Device(x.Place)
+	if d == nil || !d.Watched {
+		*run = Excursion{}
+		return
+	}
+	if x.Late && b.At.Since(a.At) > lateGap { // another stretch: no line leads over readings in time
+		*run, a = Excursion{}, b
+	}
+	if d.Reading.Max != nil {
+		f.beyond(x, run, a, b, *d.Reading.Max, 1)
+	}
+	if d.Reading.Min != nil {
+		f.beyond(x, run, a, b, *d.Reading.Min, -1)
+	}
+	if run.From != 0 && run.Until.Since(run.From) > d.Allow {
+		off(d.Allow)
+	}
+	if _, beyond := offLimit(&d.Reading, b.MilliC); !beyond {
+		*run = Excursion{}
+	}
+}
+
+// beyond adds what of the time between two readings is beyond one end of the limit. side is 1 for the highest that the
+// limit allows, -1 for the lowest.
+func (f *folding) beyond(x *Feed, run *Excursion, a, b Told, limit, side int64) {
+	l := stretch{a.At, b.At, (a.MilliC - limit) * side, (b.MilliC - limit) * side}
 	if l.a <= 0 && l.b <= 0 {
 		return
 	}
-	d := f.s.Deviation(x.Run.Key) // once it is closed, what goes on opens another
-	if x.Run.From == 0 || x.Run.Limit != limit || x.Run.Key != "" && (d == nil || d.Closed) {
-		x.Run = Excursion{Place: x.Place, Source: x.Source, From: l.from, Limit: limit, Peak: limit,
+	if run.From == 0 || run.Limit != limit {
+		*run = Excursion{Place: x.Place, Source: x.Source, From: l.from, Limit: limit, Peak: limit, Late: x.Late,
 			Before: f.at.Since(l.from) > historyStays}
 	}
-	run := &x.Run
 	run.Until = l.to
 	if peak := max(l.a, l.b); peak > (run.Peak-limit)*side {
 		run.Peak = limit + peak*side
@@ -30,21 +65,20 @@ func (f *folding) beyond(x *Feed, a, b stampedReading, limit, side int64, allow 
 	for i := range f.s.Batches {
 		f.s.Batches[i].had(run, l)
 	}
-	f.excursion(run, allow)
 }
 
-// excursion opens a deviation once the place has been beyond its limit for longer than it is allowed, and keeps it up to
-// date while that goes on.
-func (f *folding) excursion(run *Excursion, allow stamp.Span) {
-	lasted := run.Until.Since(run.From)
-	if run.Key == "" && lasted > allow {
-		run.Key = f.deviate(Deviation{Code: DevExcursion, Place: run.Place, Unit: "ms", Limit: int64(allow), Text: run.Source})
-	}
+// opens opens a deviation for a place that has been beyond its limit for longer than it is allowed.
+func (f *folding) opens(run *Excursion, allow stamp.Span) string {
+	return f.deviate(Deviation{Code: DevExcursion, Place: run.Place, Unit: "ms", Limit: int64(allow), Text: run.Source})
+}
+
+// excursion keeps what is behind a deviation up to date while that goes on.
+func (f *folding) excursion(run *Excursion) {
 	d := f.s.Deviation(run.Key)
 	if d == nil {
 		return
 	}
-	d.Number = int64(lasted)
+	d.Number = int64(run.Until.Since(run.From))
 	i, ok := slices.BinarySearchFunc(f.s.Excursions, run.Key, byExcursion)
 	if !ok {
 		f.s.Excursions = order.Insert(f.s.Excursions, i, Excursion{})
@@ -128,10 +162,6 @@ func (b *Batch) had(run *Excursion, l stretch) {
 	if u.Over == 0 {
 		return
 	}
-	i, ok := slices.BinarySearchFunc(run.Used, b.ID, func(u Had, id entry.ID) int { return u.Batch.Compare(id) })
-	if !ok {
-		run.Used = order.Insert(run.Used, i, Had{Batch: b.ID})
-	}
-	run.Used[i].Over += u.Over
-	run.Used[i].Heat = min(run.Used[i].Heat+u.Heat, heatMost)
+	u.Batch = b.ID
+	run.has(u)
 }

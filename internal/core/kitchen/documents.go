@@ -7,6 +7,7 @@ import (
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/order"
 	"brinebell/internal/core/procedure"
+	"brinebell/internal/core/stamp"
 )
 
 // What a document may be: entry.Document.What.
@@ -150,6 +151,27 @@ func (s *State) Lists() []*procedure.List {
 func (s *State) Equipment() *procedure.Equipment {
 	if eq := s.find(WhatEquipment, "", 0).Equipment; eq != nil {
 		return eq
+	}
+	return new(procedure.Equipment)
+}
+
+// EquipmentAt returns the equipment as it was published at an instant, of what the state still holds: the oldest of it for
+// what was before.
+func (s *State) EquipmentAt(at stamp.Milli) *procedure.Equipment {
+	var found *Published
+	for i := len(s.Documents) - 1; i >= 0; i-- {
+		d := &s.Documents[i]
+		if d.What != WhatEquipment {
+			continue
+		}
+		if found = d; d.At <= at {
+			break
+		}
+	}
+	if found != nil {
+		if eq := s.parse(found).Equipment; eq != nil {
+			return eq
+		}
 	}
 	return new(procedure.Equipment)
 }

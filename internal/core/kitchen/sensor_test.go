@@ -131,33 +131,6 @@ func TestExcursionGoesOnFromEntryToEntry(t *testing.T) {
 	require.Equal(t, a, b)
 }
 
-// TestLateReadingsAddAndNeverTakeAway: what comes late is looked at by itself, and leaves what was found as it was.
-func TestLateReadingsAddAndNeverTakeAway(t *testing.T) {
-	k := newKit(t)
-	k.tub()
-	k.wait(3 * stamp.Hour)
-	k.post("cold-a", 10*stamp.Minute, 9000, 9000, 3000)
-	before := k.off(kitchen.DevExcursion)
-	was := *k.s.Excursion(before.Key)
-	last := k.s.Place("cold-room").ReadAt
-	late := &entry.Sensing{Place: "cold-room", Source: "cold-a", From: k.now.Add(-2 * stamp.Hour),
-		List: []entry.Sensed{{MilliC: 3000}, {After: 10 * stamp.Minute, MilliC: 3000}, {After: 100 * stamp.Minute, MilliC: 3000}}}
-	k.wait(stamp.Minute)
-	k.say(late)
-	require.Equal(t, before, k.off(kitchen.DevExcursion))
-	require.Equal(t, was, *k.s.Excursion(before.Key))
-	require.Equal(t, last, k.s.Place("cold-room").ReadAt, "what was read before is not the last reading")
-	for i := range late.List {
-		late.List[i].After += stamp.Minute
-		late.List[i].MilliC = 8000
-	}
-	k.wait(stamp.Minute)
-	k.say(late)
-	require.Len(t, k.s.Deviations, 2, "two late readings ten minutes apart; none leads over an hour and a half")
-	require.Equal(t, before, *k.s.Deviation(before.Key))
-	require.Equal(t, was, *k.s.Excursion(before.Key))
-}
-
 // TestAfterTheAnswerItOpensAnew: a closed deviation stays as it was answered; what goes on opens another.
 func TestAfterTheAnswerItOpensAnew(t *testing.T) {
 	k := newKit(t)

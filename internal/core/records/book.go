@@ -30,6 +30,27 @@ type Book struct {
 	Closes                 []Close
 	Without                map[Kind]int   // rows that were not asked for, by their kinds
 	State                  *kitchen.State // after the last entry: where names, titles and the crew are looked up
+	Equipment              []InForce      // by From
+}
+
+// InForce is the kitchen's equipment as it was from an instant on.
+type InForce struct {
+	From stamp.Milli
+	*procedure.Equipment
+}
+
+// Device returns a piece of equipment as it was at an instant; what was before the first that is known goes by that. Never
+// nil.
+func (b *Book) Device(place string, at stamp.Milli) *procedure.Device {
+	for i := len(b.Equipment) - 1; i >= 0; i-- {
+		if i == 0 || b.Equipment[i].From <= at {
+			if d := b.Equipment[i].Device(place); d != nil {
+				return d
+			}
+			break
+		}
+	}
+	return new(procedure.Device)
 }
 
 // Kind says what a row is to somebody who reads records.

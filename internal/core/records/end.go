@@ -14,6 +14,9 @@ import (
 func (f *folding) end() *Book {
 	b := f.book
 	b.Kitchen, b.Zone, b.Country, b.Demo, b.State = f.s.Name, f.s.Zone, f.s.Country, f.s.Demo, f.s
+	b.Deviations = slices.DeleteFunc(b.Deviations, func(d Deviation) bool { // readings that came later show that it was none
+		return !d.Closed && f.s.Deviation(d.Key) == nil
+	})
 	for i := range b.Deviations {
 		d := &b.Deviations[i]
 		if now := f.s.Deviation(d.Key); now != nil {

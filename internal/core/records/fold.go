@@ -22,6 +22,11 @@ func Fold(base *kitchen.State, items []Item, from, to int32) *Book {
 func FoldOf(base *kitchen.State, items []Item, from, to int32, kinds []Kind) *Book {
 	f := begin(base, items)
 	f.book = &Book{From: from, To: to, Without: map[Kind]int{}}
+	for i := range f.s.Documents {
+		if d := &f.s.Documents[i]; d.What == kitchen.WhatEquipment {
+			f.book.Equipment = append(f.book.Equipment, InForce{d.At, f.s.EquipmentAt(d.At)})
+		}
+	}
 	f.kinds = kinds
 	for i := range f.items {
 		f.fold(i)
@@ -141,6 +146,9 @@ func (f *folding) fold(i int) {
 	e := &f.items[i].Entry
 	a := f.amended(i)
 	f.s.Apply(e, a)
+	if e.Kind == entry.DocumentPublished {
+		f.book.Equipment = append(f.book.Equipment, InForce{e.At.At, f.s.Equipment()})
+	}
 	body, err := e.Open()
 	if err != nil {
 		body = nil

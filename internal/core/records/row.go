@@ -136,8 +136,11 @@ func (f *folding) steps(b *entry.Step) ([]procedure.Step, bool) {
 }
 
 func (f *folding) reading(r *Row, b *entry.Reading) {
+	r.read(b, f.s.Equipment().Device(b.Place))
+}
+
+func (r *Row) read(b *entry.Reading, d *procedure.Device) {
 	r.Kind, r.Place, r.Note, r.Probe = Reading, b.Place, b.Note, b.Probe
-	d := f.s.Equipment().Device(b.Place)
 	if d == nil {
 		d = new(procedure.Device)
 	}
@@ -145,13 +148,13 @@ func (f *folding) reading(r *Row, b *entry.Reading) {
 	r.number(b.MilliC, "mC", d.TypedIn, d.Reading)
 }
 
-// sensing writes down what a sensor or a logger read in one go as one row: the value that is furthest beyond the limit, or
-// the warmest. The entry's body has them all.
+// sensing writes down what a sensor or a logger read in one go as one row: the value that is furthest beyond the limit in
+// force when it was read, or the warmest. The entry's body has them all.
 func (f *folding) sensing(r *Row, b *entry.Sensing) {
 	worst := *r
 	for i, s := range b.List {
 		one := *r
-		f.reading(&one, &entry.Reading{Place: b.Place, MilliC: s.MilliC, Probe: b.Probe})
+		one.read(&entry.Reading{Place: b.Place, MilliC: s.MilliC, Probe: b.Probe}, f.book.Device(b.Place, b.From.Add(s.After)))
 		if i == 0 || one.Off > worst.Off || one.Off == worst.Off && one.Value > worst.Value {
 			worst = one
 		}
