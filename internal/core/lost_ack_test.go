@@ -120,3 +120,26 @@ func TestAnotherEntryWithTheSameIDIsSetAside(t *testing.T) {
 	require.Len(t, out.Aside, 1)
 	require.Equal(t, "same id", out.Aside[0].Reason)
 }
+
+// TestAnEntryWhoseIDIsAheadComesAgain: its id was made by a clock days ahead, its time was put right, the answer was lost. By
+// then it is folded into everybody's base, which the time in its id does not tell.
+func TestAnEntryWhoseIDIsAheadComesAgain(t *testing.T) {
+	b := newBench(t)
+	b.furnish()
+	anna, bea := b.phone("anna"), b.phone("bea")
+	anna.dial()
+	bea.dial()
+	b.pass(3*stamp.Second, stamp.Second)
+	id := entry.NewID(stamp.Milli(b.now).Add(72*stamp.Hour), [10]byte{7})
+	e := entry.New(id, stamp.Stamp{At: stamp.Milli(b.now), Count: 1, Device: "anna"}, "al", &entry.Note{Text: "three days ahead"})
+	first := entry.AppendRecord(nil, &e)
+	b.push(anna, false, first)
+	b.flow()
+	b.grow(bea, 3500)
+	e.At.At = stamp.Milli(b.now)
+	b.push(anna, false, entry.AppendRecord(nil, &e))
+	b.flow()
+	b.pass(3*stamp.Second, stamp.Second)
+	require.Equal(t, first, b.find(entry.NoteMade), "what was kept first stays as it is")
+	b.once(anna)
+}

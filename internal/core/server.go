@@ -372,10 +372,11 @@ func (c *Core) aheadMuch(e *entry.Entry, size int) bool {
 	return n > aheadMost || size > aheadBytes
 }
 
-// older tells whether an id was made before the end of the base.
+// older tells whether what has an id may be folded already: the id was made before the end of the base, or by a clock that ran
+// ahead, whose entry's time was put right and tells nothing of the id's.
 func (c *Core) older(id entry.ID) bool {
-	end := entry.NewID(c.log.Last().At.At, [10]byte{})
-	return !c.log.Last().IsZero() && string(id[:6]) <= string(end[:6])
+	end, ahead := entry.NewID(c.log.Last().At.At, [10]byte{}), entry.NewID(c.now.Add(stamp.LeadMax), [10]byte{})
+	return !c.log.Last().IsZero() && (string(id[:6]) <= string(end[:6]) || string(id[:6]) > string(ahead[:6]))
 }
 
 // again tells whether an entry is one that is held, but for its time.
