@@ -4,7 +4,8 @@
 // question came, t2, and when the answer left, t3; the device notes its steady clock, t4. From these follow offset and
 // delay (RFC 5905 section 8), and the true offset lies within half the delay of the one found. Of the last sixteen
 // exchanges, taken at least a second apart because those of one moment share its luck, the one with the least bound
-// counts.
+// counts. Exchanges of hours apart tell how fast the two clocks drift apart (rate), which a device counts with when it is
+// alone.
 package clock
 
 import (
@@ -45,6 +46,7 @@ type Device struct {
 	known    bool       // there was an exchange, once
 	jumped   bool       // a clock jumped since the last exchange
 	samples  []exchange
+	rate     rate
 	lastWall int64 // the clocks at the last step
 	lastMono int64
 	started  bool
@@ -84,7 +86,8 @@ func (d *Device) Resume(wall, mono int64) {
 	d.wall, d.mono, d.lastWall, d.lastMono, d.started = wall, mono, wall, mono, true
 }
 
-func drift(past int64) stamp.Span { return stamp.Span(past * DriftPPM / 1_000_000) }
+// drift is what a clock may be off after a time when nothing is known of its rate.
+func drift(past int64) stamp.Span { return new(rate).drift(past) }
 
 // Step takes note of the device's clocks. Where they part, the steady clock stood still in sleep, or the wall clock
 // was set. Ahead may be sleep, and what was slept through must ring, so the wall clock is followed and the bound grows
@@ -98,6 +101,7 @@ func (d *Device) Step(wall, mono int64) {
 		d.Rebase(wall, d.lastMono+max(wall-d.lastWall, 0))
 		d.mono, d.lastMono = mono, mono
 		d.samples, d.jumped = nil, true
+		d.rate.afresh()
 		return
 	}
 	jump := (wall - d.lastWall) - (mono - d.lastMono)
@@ -107,6 +111,7 @@ func (d *Device) Step(wall, mono int64) {
 		d.kitchen = d.kitchen.Add(stamp.Span(jump * int64(d.Pace())))
 		d.bound += stamp.Span(jump)
 		d.samples, d.jumped = nil, true
+		d.rate.afresh()
 	} else if jump < -JumpLeast {
 		d.Rebase(wall, mono)
 		d.jumped = true
@@ -115,14 +120,19 @@ func (d *Device) Step(wall, mono int64) {
 
 // Rebase moves the reference to now without changing what kitchen time is.
 func (d *Device) Rebase(wall, mono int64) {
-	d.bound += drift(mono - d.mono)
+	d.bound += d.rate.drift(mono - d.mono)
 	d.kitchen = d.At(mono)
 	d.wall, d.mono = wall, mono
 }
 
 // At returns kitchen time when the steady clock says mono.
 func (d *Device) At(mono int64) stamp.Milli {
-	return d.kitchen.Add(stamp.Span((mono - d.mono) * int64(d.Pace())))
+	return d.kitchen.Add(d.gone(mono - d.mono))
+}
+
+// gone returns how much kitchen time goes by within a time of the steady clock.
+func (d *Device) gone(past int64) stamp.Span {
+	return stamp.Span(past*int64(d.Pace())) + d.rate.run(past, d.Pace())
 }
 
 // Bound returns how far At(mono) may be off, Unknown if there never was an exchange.
@@ -130,7 +140,7 @@ func (d *Device) Bound(mono int64) stamp.Span {
 	if !d.known {
 		return Unknown
 	}
-	return d.bound + drift(mono-d.mono)
+	return d.bound + d.rate.drift(mono-d.mono)
 }
 
 // WallAt returns what the wall clock will say at an instant of kitchen time, if nobody sets it.
@@ -139,7 +149,8 @@ func (d *Device) WallAt(at stamp.Milli) int64 {
 	if past > 0 {
 		past += pace - 1
 	}
-	return d.wall + past/pace
+	past /= pace
+	return d.wall + past - int64(d.rate.run(past, 1))
 }
 
 // SetPace takes note that kitchen time is at, and runs pace times as fast from now on.
@@ -149,6 +160,7 @@ func (d *Device) SetPace(at stamp.Milli, pace int32, wall, mono int64) {
 	}
 	d.Rebase(wall, mono)
 	d.pace, d.samples = pace, nil
+	d.rate.afresh()
 	if d.known {
 		d.kitchen = at
 	}
@@ -165,16 +177,20 @@ func (d *Device) Answer(t1 int64, t2, t3 stamp.Milli, t4, wall int64, pace int32
 	p := int64(d.Pace())
 	delay := max((t4-t1)-int64(t3.Since(t2))/p, 0)
 	x := exchange{mono: t1 + (t4-t1)/2, kitchen: t2.Add(t3.Since(t2) / 2), half: stamp.Span((delay*p + 1) / 2)}
+	if off := x.kitchen.Since(d.At(x.mono)); d.known && !d.jumped && max(off, -off) > x.half+d.Bound(x.mono)+2 {
+		d.rate = rate{} // it was not as it was learned
+	}
 	d.add(x)
+	d.rate.learn(x, d.Pace())
 	d.adopt(wall, t4)
 }
 
 func (d *Device) add(x exchange) {
-	p := int64(d.Pace())
 	if n := len(d.samples); n > 0 {
 		best := d.samples[d.best(x.mono)]
-		off := x.kitchen.Since(best.kitchen.Add(stamp.Span((x.mono - best.mono) * p)))
-		if max(off, -off) > x.half+best.half+drift(2*(x.mono-best.mono))*stamp.Span(p)+2 {
+		off := x.kitchen.Since(best.kitchen.Add(d.gone(x.mono - best.mono)))
+		if max(off, -off) > x.half+best.half+drift(2*(x.mono-best.mono))*stamp.Span(d.Pace())+2 {
+			d.rate.afresh()
 			d.samples = nil // both cannot be true: kitchen time was set
 		} else if last := &d.samples[n-1]; x.mono-last.mono < int64(SampleApart) {
 			if x.half < last.half {
@@ -193,7 +209,7 @@ func (d *Device) add(x exchange) {
 func (d *Device) best(mono int64) int {
 	best := 0
 	for i, x := range d.samples {
-		if x.half+drift(mono-x.mono) <= d.samples[best].half+drift(mono-d.samples[best].mono) {
+		if x.half+d.rate.drift(mono-x.mono) <= d.samples[best].half+d.rate.drift(mono-d.samples[best].mono) {
 			best = i
 		}
 	}
@@ -202,8 +218,8 @@ func (d *Device) best(mono int64) int {
 
 func (d *Device) adopt(wall, mono int64) {
 	x := d.samples[d.best(mono)]
-	d.kitchen = x.kitchen.Add(stamp.Span((mono - x.mono) * int64(d.Pace())))
-	d.bound = x.half + drift(mono-x.mono) + 1 // clocks are read in whole milliseconds
+	d.kitchen = x.kitchen.Add(d.gone(mono - x.mono))
+	d.bound = x.half + d.rate.drift(mono-x.mono) + 1 // clocks are read in whole milliseconds
 	d.wall, d.mono, d.known, d.jumped = wall, mono, true, false
 	d.lastWall, d.lastMono, d.started = wall, mono, true
 }

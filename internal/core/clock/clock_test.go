@@ -101,6 +101,54 @@ func (s saved) Fields(c *wire.Coder) {
 	s.d.Device.Fields(c)
 }
 
+// TestABoundAfterANightAlone: two hours in touch tell a device how its clock drifts; eight hours later it knows kitchen time
+// to a second, be its crystal what it may, and be the room it was carried to as cold as it may.
+func TestABoundAfterANightAlone(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		ppm := rapid.Int64Range(-clock.DriftPPM+clock.WanderPPM, clock.DriftPPM-clock.WanderPPM).Draw(t, "ppm")
+		d := &device{ppm: ppm}
+		d.step()
+		for range 240 {
+			d.now += 30_000
+			d.exchange(rapid.Int64Range(2, 40).Draw(t, "up"), rapid.Int64Range(2, 40).Draw(t, "down"))
+		}
+		wander := rapid.Int64Range(-clock.WanderPPM, clock.WanderPPM).Draw(t, "wander")
+		before := d.now
+		alone := func(now int64) int64 { return (now - before) * wander / 1_000_000 }
+		for range 16 {
+			d.now += 30 * 60_000
+			d.Step(d.wall()+alone(d.now), d.mono()+alone(d.now))
+			mono := d.mono() + alone(d.now)
+			off := int64(d.At(mono)) - (true0 + d.now)
+			require.LessOrEqual(t, max(off, -off), int64(d.Bound(mono))+2)
+			require.LessOrEqual(t, d.Bound(mono), stamp.Second)
+		}
+		at := d.At(d.mono() + alone(d.now)).Add(8 * stamp.Hour)
+		rings := d.WallAt(at) - (d.wall() + alone(d.now)) // what the wall clock, of the same crystal, will have gone on
+		require.InDelta(t, 8*3_600_000, rings-rings*(ppm+wander)/1_000_000, 700)
+	})
+}
+
+// TestADriftThatChangesIsLearnedAnew: the device got another clock, or the kitchen another server.
+func TestADriftThatChangesIsLearnedAnew(t *testing.T) {
+	d := &device{ppm: 150}
+	d.step()
+	for range 240 {
+		d.now += 30_000
+		d.exchange(3, 3)
+	}
+	d.off, d.asleep = d.now*300/1_000_000, -d.now*300/1_000_000 // the clocks go on from where they are, at another rate
+	d.ppm = -150
+	for range 480 {
+		d.now += 30_000
+		d.exchange(3, 3)
+		require.LessOrEqual(t, max(d.err(), -d.err()), int64(d.Bound(d.mono()))+2)
+	}
+	d.now += 8 * 3_600_000
+	d.step()
+	require.LessOrEqual(t, max(d.err(), -d.err()), int64(d.Bound(d.mono()))+2)
+}
+
 func TestTheQuickestExchangeCounts(t *testing.T) {
 	d := &device{}
 	d.step()
