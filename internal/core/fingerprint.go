@@ -94,5 +94,10 @@ func specimen() []entry.Body {
 		&entry.Delivery{Delivery: specimenID(37), Lot: "x", Procedure: "f", Measured: true, MilliC: 9000, Weights: []int64{400}},
 		&entry.Oil{Place: "cold", Deed: entry.OilMeasured, Polar: 21_000},
 		&entry.DayClose{Day: 20_782, Entries: 30},
+		&entry.Frost{Batch: tray},
+		&entry.Frost{Batch: tray, Way: entry.ThawWater, Place: "cold"},
+		&entry.LogReading{Log: specimenID(41), Batch: tray, MilliC: 9000, Probe: "p"},
+		&entry.Log{Log: specimenID(43), What: entry.LogCool, Rule: "food-code", Name: "rice", Measured: true, MilliC: 60_000},
+		&entry.LogEnd{Log: specimenID(43), Outcome: entry.LogDone},
 	}
 }

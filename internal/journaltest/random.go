@@ -68,6 +68,7 @@ type maker struct {
 	made    []entry.Entry
 	batches []batch
 	timers  []entry.ID
+	logs    []entry.ID
 	code    int
 }
 
@@ -133,6 +134,8 @@ func (m *maker) step() {
 		m.small()
 	case m.one(9):
 		m.books()
+	case m.one(10):
+		m.log()
 	default:
 		m.work()
 	}

@@ -47,6 +47,10 @@ const (
 	SettingMade   Kind = 29
 	DeliveryTaken Kind = 30
 	OilTended     Kind = 31
+	BatchFrozen   Kind = 32
+	LogBegun      Kind = 33
+	LogRead       Kind = 34
+	LogEnded      Kind = 35
 )
 
 // Body is what an entry of one kind carries.
@@ -99,6 +103,10 @@ var kinds = map[Kind]kindInfo{
 	SettingMade:       {"setting made", 1, func() Body { return new(Setting) }},
 	DeliveryTaken:     {"delivery taken", 1, func() Body { return new(Delivery) }},
 	OilTended:         {"oil tended", 1, func() Body { return new(Oil) }},
+	BatchFrozen:       {"batch frozen", 1, func() Body { return new(Frost) }},
+	LogBegun:          {"log begun", 1, func() Body { return new(Log) }},
+	LogRead:           {"log read", 1, func() Body { return new(LogReading) }},
+	LogEnded:          {"log ended", 1, func() Body { return new(LogEnd) }},
 }
 
 // Kinds returns the kinds that this build folds, in the order of their numbers.

@@ -31,6 +31,14 @@ func batchesOf(self entry.ID, body entry.Body) []entry.ID {
 		return some(b.Batch)
 	case *entry.Deviation:
 		return some(b.Batch)
+	case *entry.Frost:
+		return some(b.Batch)
+	case *entry.Log:
+		return some(b.Batch)
+	case *entry.LogReading:
+		return some(b.Batch)
+	case *entry.LogEnd:
+		return some(b.Batch)
 	}
 	return nil
 }
@@ -83,6 +91,26 @@ func describe(v *Event, body entry.Body, batch entry.ID) {
 		v.Text = b.Text
 	case *entry.Deviation:
 		v.Text = b.Text
+	default:
+		describeLog(v, body)
+	}
+}
+
+func describeLog(v *Event, body entry.Body) {
+	switch b := body.(type) {
+	case *entry.Frost:
+		v.Place, v.Text = b.Place, b.Way
+	case *entry.Log:
+		if v.Text = b.What; b.Measured {
+			v.Number, v.Unit = b.MilliC, "mC"
+		}
+	case *entry.LogReading:
+		v.Number, v.Unit = b.MilliC, "mC"
+		if b.Water {
+			v.Text = "water"
+		}
+	case *entry.LogEnd:
+		v.Text = b.Outcome
 	}
 }
 

@@ -76,7 +76,7 @@ func TestPastRings(t *testing.T) {
 			past++
 			var of []kitchen.Bell
 			for _, bell := range bells {
-				if containsID(bell.Batches, b.ID) {
+				if containsID(bell.Batches, b.ID) && bell.Log.IsZero() {
 					of = append(of, bell)
 				}
 			}

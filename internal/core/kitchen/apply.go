@@ -36,6 +36,7 @@ func (s *State) Apply(e *entry.Entry, amended Amended) {
 		}
 		f.apply(body)
 	}
+	f.emptyLogs()
 	s.remember(e, batch, amended.Withdrawn)
 	if hour(before.At) != hour(e.At.At) && !s.isAhead(e.At) {
 		s.prune(e.At.At)
@@ -142,6 +143,14 @@ func (f *folding) books(body entry.Body) {
 		f.delivery(b)
 	case *entry.Oil:
 		f.oil(b)
+	case *entry.Frost:
+		f.frost(b)
+	case *entry.Log:
+		f.log(b)
+	case *entry.LogReading:
+		f.logRead(b)
+	case *entry.LogEnd:
+		f.logEnd(b)
 	default:
 		f.household(body)
 	}

@@ -89,9 +89,12 @@ func (f *folding) enter(b *Batch, stage, place string) {
 		f.vacate(b)
 	}
 	began := b.Began
-	b.Stage, b.Since, b.Began, b.Place = stage, f.at, f.e.ID, place
+	b.Stage, b.Since, b.Began, b.Place, b.Thawed = stage, f.at, f.e.ID, place, ""
 	f.s.dropBells(began)
 	if st := f.s.Stage(b); st != nil {
+		if !st.Raw || cannotStay(st) {
+			f.offLogs(b.ID, entry.LogThaw)
+		}
 		if !st.Raw && (before == nil || before.Raw) {
 			b.UseBy, b.MarkedAt = 0, ""
 		}
@@ -103,7 +106,7 @@ func (f *folding) enter(b *Batch, stage, place string) {
 // by" after "use by"; one that means something else, "drain by", is done with. A raw product's mark ends when it is
 // cooked.
 func (f *folding) mark(b *Batch, st *procedure.Stage) {
-	if !st.Mark || st.Window.Ceiling == 0 {
+	if !st.Mark || st.Window.Ceiling == 0 || b.Kept {
 		return
 	}
 	p := f.s.Procedure(b.Procedure, b.Version)
@@ -130,6 +133,7 @@ func (s *State) UseBy(st *procedure.Stage, now stamp.Milli) stamp.Milli {
 func (f *folding) end(b *Batch, status Status) {
 	f.vacate(b)
 	b.Status, b.EndedAt = status, f.at
+	f.offLogs(b.ID, "")
 	f.s.dropBells(b.Began)
 }
 
@@ -149,6 +153,7 @@ func (f *folding) move(body *entry.Move) {
 		f.tell(b, body, true)
 		return
 	}
+	f.unfrozen(b)
 	f.leaving(b, body.Override)
 	elsewhere := b.Place != body.Place
 	f.enter(b, body.To, body.Place)
@@ -276,6 +281,7 @@ func (f *folding) count(body *entry.Count) {
 		f.tell(b, body, true)
 		return
 	}
+	f.unfrozen(b)
 	f.tell(b, body, false)
 	if sold > 0 {
 		f.soldLate(b)

@@ -104,6 +104,7 @@ func (s *State) Window(b *Batch) procedure.Window {
 		w.Ceiling = max(mark, 1)
 		w.BestUntil = min(w.BestUntil, w.Ceiling)
 	}
+	s.away(b, &w)
 	return w
 }
 

@@ -20,6 +20,8 @@ type heritage struct {
 	useBy     stamp.Milli
 	markedAt  string
 	doubt     string
+	kept      bool
+	logs      []entry.ID  // that they are under
 	stays     bool        // they stay at their stage, and its time runs on
 	since     stamp.Milli // if so: when the first of them began it
 }
@@ -93,7 +95,15 @@ func (f *folding) take(body *entry.Portioning, i int, from *heritage) {
 	if b == nil {
 		return
 	}
+	if b.Status == Open {
+		f.unfrozen(b)
+	}
 	from.add(b)
+	for j := range f.s.Logs {
+		if l := &f.s.Logs[j]; slices.Contains(l.Batches, b.ID) && !contains(from.logs, l.ID) {
+			from.logs = append(from.logs, l.ID)
+		}
+	}
 	v := Event{Place: b.Place, Void: b.Status != Open}
 	describe(&v, body, b.ID)
 	if i == 0 {
@@ -150,6 +160,7 @@ func (h *heritage) add(b *Batch) {
 	if h.doubt == "" {
 		h.doubt = b.Doubt
 	}
+	h.kept = h.kept || b.Kept
 }
 
 // makeOne makes a new batch out of others, and ties it to them.
@@ -167,7 +178,11 @@ func (f *folding) makeOne(p *entry.Portion, from *heritage, body *entry.Portioni
 		Vessel: p.Vessel, Number: p.Number,
 		Grams: amount(p.Grams), Pieces: amount(p.Pieces), InGrams: amount(p.Grams), InPieces: amount(p.Pieces),
 		Lots: from.lots, Parents: from.parents, MadeAt: f.at, MadeBy: f.e.Crew, Doubt: from.doubt,
-		UseBy: from.useBy, MarkedAt: from.markedAt,
+		UseBy: from.useBy, MarkedAt: from.markedAt, Kept: from.kept,
+	}
+	for _, id := range from.logs {
+		l := f.s.Log(id)
+		l.Batches = append(l.Batches, b.ID)
 	}
 	f.enter(&b, p.Stage, p.Place)
 	if from.stays && from.since != 0 {

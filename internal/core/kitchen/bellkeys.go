@@ -36,6 +36,11 @@ func (s *State) answered(subject string) Answered {
 func (s *State) live(subject string) bool {
 	parts := strings.Split(subject, "/")
 	switch {
+	case len(parts) == 4 && parts[0] == "log":
+		id, err := entry.ParseID(parts[1])
+		l := s.Log(id)
+		return err == nil && l != nil && !l.Ended &&
+			slices.ContainsFunc(l.points(s.Last.At), func(p point) bool { return p.subject == subject })
 	case len(parts) == 3 && parts[0] == "timer":
 		id, err := entry.ParseID(parts[1])
 		t := s.Timer(id)

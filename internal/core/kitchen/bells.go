@@ -23,6 +23,7 @@ const (
 	PointTimer  Point = "timer"  // a plain timer has run out
 	PointList   Point = "list"   // a list is due and not complete
 	PointSilent Point = "silent" // nothing is heard from a sensor
+	PointRead   Point = "read"   // a log's next reading is due
 )
 
 // Level is how urgent a bell is.
@@ -52,6 +53,7 @@ type Bell struct {
 	Timer     entry.ID
 	List      string
 	Day       int32
+	Log       entry.ID
 	Sensor    string // a sensor from which nothing is heard
 	Fryer     bool   // what it is about stands in equipment that holds one load at a time: hot oil waits for nobody
 }
@@ -73,6 +75,7 @@ func Bells(s *State, now stamp.Milli, horizon stamp.Span) []Bell {
 	b.timers()
 	b.lists()
 	b.sensors()
+	b.logs()
 	order.Stable(b.bells, func(x, y Bell) int {
 		if x.Ringing != y.Ringing {
 			return boolFirst(x.Ringing)
@@ -174,7 +177,7 @@ func (b *belling) batches() {
 			continue
 		}
 		g := slices.IndexFunc(groups, func(g []*Batch) bool {
-			return g[0].Began == x.Began && g[0].Stage == x.Stage && g[0].Since == x.Since
+			return g[0].Began == x.Began && g[0].Stage == x.Stage && g[0].Since == x.Since && (g[0].Frozen == 0) == (x.Frozen == 0)
 		})
 		if g < 0 {
 			groups = append(groups, nil)

@@ -26,6 +26,12 @@ func (s *State) Clone() *State {
 	}
 	c.Probes, c.Deliveries = slices.Clone(s.Probes), slices.Clone(s.Deliveries)
 	c.Days, c.Settings = slices.Clone(s.Days), slices.Clone(s.Settings)
+	c.Logs = slices.Clone(s.Logs)
+	for i := range c.Logs {
+		l := &c.Logs[i]
+		l.Batches, l.Also = slices.Clip(l.Batches), slices.Clip(l.Also)
+		l.Reads, l.Missed = slices.Clip(l.Reads), slices.Clip(l.Missed)
+	}
 	for i := range c.Places {
 		c.Places[i].Oil = slices.Clip(c.Places[i].Oil)
 	}

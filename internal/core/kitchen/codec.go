@@ -47,7 +47,8 @@ func (s *State) sorted() bool {
 		ascending(s.Sensors, func(a, b *Sensor) int { return cmp.Compare(a.Sensor, b.Sensor) }) &&
 		ascending(s.Feeds, func(a, b *Feed) int { return bySource(*a, *b) }) &&
 		ascending(s.Excursions, func(a, b *Excursion) int { return cmp.Compare(a.Key, b.Key) }) &&
-		ascending(s.Ahead, func(a, b *Ahead) int { return cmp.Compare(a.Device, b.Device) }) && s.Ledger.sorted()
+		ascending(s.Ahead, func(a, b *Ahead) int { return cmp.Compare(a.Device, b.Device) }) &&
+		ascending(s.Logs, func(a, b *Log) int { return a.ID.Compare(b.ID) }) && s.Ledger.sorted()
 }
 
 // ascending tells whether each element stands after the one before it.
@@ -87,6 +88,7 @@ func (s *State) Fields(c *wire.Coder) {
 	wire.List(c, "excursions", &s.Excursions, wire.Framed[Excursion])
 	wire.List(c, "series", &s.Series, wire.Framed[Series])
 	s.Ledger.Fields(c)
+	wire.List(c, "logs", &s.Logs, wire.Framed[Log])
 }
 
 // Fields implements wire.Fielder.
@@ -203,6 +205,9 @@ func (b *Batch) Fields(c *wire.Coder) {
 	wire.List(c, "steps", &b.Steps, wire.Framed[Mark])
 	wire.List(c, "events", &b.Events, wire.Framed[Event])
 	c.Bool("thin", &b.Thin)
+	wire.Int(c, "frozen", &b.Frozen)
+	wire.Str(c, "thawed", &b.Thawed)
+	c.Bool("kept", &b.Kept)
 }
 
 // Fields implements wire.Fielder.

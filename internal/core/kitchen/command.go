@@ -37,6 +37,10 @@ const (
 	DoDayClose  = "day-close"  // Day, Text
 	DoSet       = "set"        // Name (of the setting), Number
 	DoDeliver   = "deliver"    // Procedure, Name (supplier), Lots (one), Grams, Pieces, Value and Unit (mC; none: not read), Probe, Weights, Place, Closes (sent back), Text
+	DoFreeze    = "freeze"     // Batch, Answer (the way it is thawed; none: it is frozen)
+	DoLog       = "log"        // Answer (cool, time or thaw), Procedure (the rule; of cooling none: the kitchen's), Batch or Name, Value and Unit (mC), Probe
+	DoLogRead   = "log-read"   // Log, Answer (water: of the water), Value and Unit (mC), Probe
+	DoLogEnd    = "log-end"    // Log, Answer (done or discarded), Text
 	DoOil       = "oil"        // Place, Answer (the deed), Value and Unit (mL that went in; m% of polar compounds), Text
 )
 
@@ -83,6 +87,7 @@ type Command struct {
 	Into           string // value, grams, pieces, count or wasted
 	Probe          string
 	Weights        []int64
+	Log            entry.ID
 }
 
 // Wanted is what a portion command takes out of one batch.
@@ -173,6 +178,7 @@ func (m *Command) rest(c *wire.Coder) {
 	optStr(c, "typedIn", &m.TypedIn)
 	optStr(c, "into", &m.Into)
 	optStr(c, "probe", &m.Probe)
+	optID(c, "log", &m.Log)
 	optList(c, "weights", &m.Weights, func(c *wire.Coder, n *int64) { wire.Int(c, "", n) })
 }
 

@@ -27,7 +27,7 @@ func keptKit(t *testing.T, keep string, now time.Time) *kit {
 }
 
 func (k *kit) tray(grams int64) *kitchen.Batch {
-	return k.batch(k.say(&entry.Start{Procedure: "pieces", Version: 2, Stage: "hold", Vessel: "tray", Number: uint32(len(k.s.Batches) + 1), Grams: grams, Pieces: 8}))
+	return k.batch(k.say(&entry.Start{Procedure: "pieces", Version: k.s.Procedure("pieces", 0).Version, Stage: "hold", Vessel: "tray", Number: uint32(len(k.s.Batches) + 1), Grams: grams, Pieces: 8}))
 }
 
 // Food Code 3-501.17(A): at most 7 days, the day of making counted as the first, by the kitchen's own days.

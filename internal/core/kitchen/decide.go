@@ -112,6 +112,12 @@ func (d *deciding) books() *Refusal {
 		return d.deliver()
 	case DoOil:
 		return d.oil()
+	case DoFreeze:
+		return d.freeze()
+	case DoLog:
+		return d.log()
+	case DoLogRead, DoLogEnd:
+		return d.inLog()
 	}
 	return d.household()
 }

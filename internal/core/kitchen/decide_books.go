@@ -7,6 +7,7 @@ import (
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/physics"
 	"brinebell/internal/core/procedure"
+	"brinebell/internal/core/safety"
 )
 
 // probeCheck holds a probe against ice, boiling water or another thermometer.
@@ -95,6 +96,12 @@ func (d *deciding) setting() *Refusal {
 		return r
 	}
 	k, n := keepOf(d.c.Name), cmp.Or(d.c.Number, d.c.Count)
+	if d.c.Name == entry.SetCoolRule {
+		k = &Keep{Name: d.c.Name, Days: 1}
+		if most := int64(len(safety.CoolRules())); n > most {
+			return &Refusal{Code: RefUnlikely, Name: d.c.Name, Number: n, Limit: most, Unit: "1"}
+		}
+	}
 	switch {
 	case k == nil:
 		return &Refusal{Code: RefBadCommand, Name: d.c.Name}
@@ -208,6 +215,17 @@ func (s *State) booked(id entry.ID) entry.Body {
 			}
 		}
 	}
+	for i := range s.Logs {
+		l := &s.Logs[i]
+		if l.ID == id {
+			return &l.Log
+		}
+		for j := range l.Reads {
+			if l.Reads[j].ID == id {
+				return &l.Reads[j].LogReading
+			}
+		}
+	}
 	return nil
 }
 
@@ -228,6 +246,12 @@ func (d *deciding) patchBook(body entry.Body) *Refusal {
 		if c.Unit == "mC" {
 			b.MilliC, b.Measured = c.Value, true
 		}
+		return likely(b.MilliC, "mC")
+	case *entry.Log:
+		b.MilliC = c.Value
+		return likely(b.MilliC, "mC")
+	case *entry.LogReading:
+		b.MilliC = c.Value
 		return likely(b.MilliC, "mC")
 	case *entry.Oil:
 		if b.Deed != entry.OilMeasured {

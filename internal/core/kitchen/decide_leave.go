@@ -1,6 +1,8 @@
 package kitchen
 
 import (
+	"cmp"
+
 	"brinebell/internal/core/procedure"
 	"brinebell/internal/core/window"
 )
@@ -15,8 +17,11 @@ func (d *deciding) leave(b *Batch, from string) *Refusal {
 	if from != "" && from != b.Stage {
 		return &Refusal{Code: RefMovedOn, Batch: b.ID, Stage: b.Stage}
 	}
-	if r := d.doubt(b); r != nil {
+	if r := cmp.Or(d.frozen(b), d.doubt(b)); r != nil {
 		return r
+	}
+	if b.Kept {
+		return not(NotKept, b)
 	}
 	if r := d.inTime(b, st); r != nil {
 		return r

@@ -100,7 +100,7 @@ func (d *deciding) source(p *portioning, i int) *Refusal {
 // sameStage asks whether a batch may be split or merged where it is. One that has not had its time yet would borrow
 // that of the others.
 func (d *deciding) sameStage(b *Batch) *Refusal {
-	if r := d.doubt(b); r != nil {
+	if r := cmp.Or(d.frozen(b), d.doubt(b)); r != nil {
 		return r
 	}
 	st := d.s.Stage(b)

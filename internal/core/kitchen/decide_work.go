@@ -34,6 +34,9 @@ func (d *deciding) count() *Refusal {
 	if st == nil || st.Kind != procedure.Hold {
 		return &Refusal{Code: RefNotHold, Batch: b.ID, Stage: b.Stage}
 	}
+	if r := d.frozen(b); r != nil {
+		return r
+	}
 	sold, wasted := d.c.Count, d.c.Wasted
 	if r := cmp.Or(likely(sold, "1"), likely(wasted, "1")); r != nil {
 		r.Batch = b.ID

@@ -216,6 +216,12 @@ func (s *State) OpenOn(day int32, now stamp.Milli) []string {
 			open = append(open, "batch/"+b.ID.String())
 		}
 	}
+	for i := range s.Logs {
+		l := &s.Logs[i]
+		if j := l.Judge(now); !l.Ended && (len(j.Late) > 0 || j.Until != 0 && now > j.Until) && s.WallDay(l.At) <= day {
+			open = append(open, "log/"+l.ID.String())
+		}
+	}
 	for _, l := range s.Lists() {
 		if run := s.Run(l.Name, day); Opens(l, day) && (run == nil || !run.Closed) {
 			open = append(open, "list/"+l.Name)

@@ -78,7 +78,9 @@ func (m *maker) command() *kitchen.Command {
 			Lots: []string{"L" + string(rune('A'+m.Below(5)))},
 		}
 	}
-	switch m.Below(10) {
+	switch m.Below(11) {
+	case 10:
+		return m.logCommand(b)
 	case 0:
 		return &kitchen.Command{Do: kitchen.DoDiscard, Batch: b.ID, Reason: "Past its limit"}
 	case 1:
@@ -214,6 +216,10 @@ func (m *maker) anyPlace() string {
 func (m *maker) wild() {
 	if m.One(4) {
 		m.sense()
+		return
+	}
+	if m.One(4) {
+		m.logs()
 		return
 	}
 	if m.One(3) {

@@ -25,6 +25,7 @@ func (s *State) prune(at stamp.Milli) {
 	s.pruneSeries(at)
 	s.Timers = slices.DeleteFunc(s.Timers, func(t Timer) bool { return t.Ended && t.EndAt <= old })
 	s.Deviations = slices.DeleteFunc(s.Deviations, func(d Deviation) bool { return d.Closed && d.EndAt <= old })
+	s.Logs = slices.DeleteFunc(s.Logs, func(l Log) bool { return l.Ended && l.EndAt <= old })
 	today := s.WallDay(at)
 	s.Runs = slices.DeleteFunc(s.Runs, func(r Run) bool {
 		age := int64(today) - int64(r.Day) // an entry may name any day there is

@@ -71,6 +71,7 @@ const (
 	RefDayOpen                   // the day cannot be closed: Name is the first that is open, Number how many
 	RefKeepLess                  // records must be kept longer: Number, Limit: days; Name is the source
 	RefNotEquipment              // what is asked cannot be done with the equipment: Place
+	RefNot                       // it is not so with the batch or the log: Name says what; Number, Limit: mC
 )
 
 // Refusal says why a command is not done: which number is out, which limit, by how much, and from when it may be.

@@ -35,6 +35,7 @@ type State struct {
 	Excursions          []Excursion          // by Key: what is behind deviations of places that were beyond their limit
 	Series              []Series             // by Key: what is measured again and again
 	Ledger                                   // probes, deliveries, closed days, settings
+	Logs                []Log                // by ID: of cooling, of time as a control, of thawing
 	parsed              map[docKey]parsedDoc // from Documents; not part of the state's bytes
 }
 
@@ -172,6 +173,9 @@ type Batch struct {
 	Doubt     string      // key of the deviation that must be closed before it goes on; empty: none
 	Steps     []Mark      // by the order in which they were done
 	Events    []Event     // by the order of their entries
+	Frozen    stamp.Milli // since when it is frozen; 0: it is not
+	Thawed    string      // the way in which it was thawed last: entry.Frost.Way
+	Kept      bool        // it was put to cool, to be kept cold: the window of its stage counts no more, its mark does
 	Thin      bool        // it ended so long ago that its steps and history are only in the journal
 }
 
@@ -232,6 +236,14 @@ const DevExcursion DeviationCode = 30
 
 // DevOilSpent is oil measured beyond its discard limit: thousandths of a per cent of polar compounds; Text: note.
 const DevOilSpent DeviationCode = 35
+
+// Deviations of logs, and of what was frozen. Text is the food where there is no batch.
+const (
+	DevCooling  DeviationCode = 36 // a mark was not reached in time: ms
+	DevTimeOver DeviationCode = 37 // time as a control was over (ms), or the food too warm for it (mC)
+	DevThawing  DeviationCode = 38 // food or water above the limit: mC, or ms
+	DevFrozen   DeviationCode = 39 // something was done with a batch that nobody had taken out of the frost: ms
+)
 
 // Deviation is something off that the lead must answer.
 type Deviation struct {
