@@ -187,9 +187,23 @@ func (f *folding) logEnd(body *entry.LogEnd) {
 	if void {
 		return
 	}
-	if f.judgeLog(l); !l.Ended {
-		f.endLog(l, body.Outcome)
+	if f.judgeLog(l); l.Ended {
+		return
 	}
+	if l.What == entry.LogCool { // it did not come to the cold: the time of its stage counts again
+		for _, id := range l.Batches {
+			f.notKept(f.s.Batch(id))
+		}
+	}
+	f.endLog(l, body.Outcome)
+}
+
+func (f *folding) notKept(b *Batch) {
+	b.Kept, b.UseBy = false, 0
+	if st := f.s.Stage(b); st != nil && st.Mark {
+		b.UseBy, b.MarkedAt = f.s.UseBy(st, b.Since), st.Name
+	}
+	f.renew(b)
 }
 
 func (f *folding) endLog(l *Log, outcome string) {

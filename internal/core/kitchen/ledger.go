@@ -218,7 +218,7 @@ func (s *State) OpenOn(day int32, now stamp.Milli) []string {
 	}
 	for i := range s.Logs {
 		l := &s.Logs[i]
-		if j := l.Judge(now); !l.Ended && (len(j.Late) > 0 || j.Until != 0 && now > j.Until) && s.WallDay(l.At) <= day {
+		if j := l.Judge(now); !l.Ended && j.Missed(now) && s.WallDay(l.At) <= day {
 			open = append(open, "log/"+l.ID.String())
 		}
 	}

@@ -54,6 +54,8 @@ type Late struct {
 type Judged struct {
 	From     stamp.Milli // since when the time runs that ends next
 	Until    stamp.Milli // the last instant that is allowed; 0: no time runs
+	Last     stamp.Milli // from when on it is called for the last time; 0: no time runs
+	Read     stamp.Milli // when the next reading is due; 0: none is
 	Mark     int64       // of a cooling: by then it is to be at this or below, mC
 	Done     bool        // of a cooling: it has come to its last mark
 	Late     []Late
@@ -94,13 +96,31 @@ func (l *Log) Judge(now stamp.Milli) Judged {
 		now = min(now, l.EndAt)
 	}
 	food, water := l.heats()
+	var j Judged
 	switch l.What {
 	case entry.LogCool:
-		return l.cooling(food, now)
+		j = l.cooling(food, now)
 	case entry.LogTime:
-		return l.timed(food, now)
+		j = l.timed(food, now)
+	default:
+		j = l.thawing(food, water, now)
 	}
-	return l.thawing(food, water, now)
+	read := l.At
+	for i := range l.Reads {
+		read = l.Reads[i].At
+	}
+	if j.Until != 0 {
+		j.Last = j.Until.Add(-warning(j.Until.Since(j.From)))
+	}
+	if read = read.Add(logEvery); (j.Until == 0 || read < j.Last) && l.Rule != "tphc4" && l.Rule != "tphc4-70" {
+		j.Read = read
+	}
+	return j
+}
+
+// Missed tells whether a limit of the log is missed by an instant.
+func (j *Judged) Missed(now stamp.Milli) bool {
+	return len(j.Late) > 0 || j.Until != 0 && now > j.Until
 }
 
 func (l *Log) cooling(food []safety.Reading, now stamp.Milli) (j Judged) {
@@ -218,16 +238,11 @@ func (l *Log) points(now stamp.Milli) (list []point) {
 		subject := "log/" + l.ID.String() + "/" + string(name) + strconv.FormatInt(int64(at), 10) + "/"
 		list = append(list, point{name, level, at, subject})
 	}
-	last := j.Until.Add(-warning(j.Until.Since(j.From)))
-	read := l.At
-	for i := range l.Reads {
-		read = l.Reads[i].At
-	}
-	if read = read.Add(logEvery); (j.Until == 0 || read < last) && l.Rule != "tphc4" && l.Rule != "tphc4-70" {
-		add(PointRead, Information, read)
+	if j.Read != 0 {
+		add(PointRead, Information, j.Read)
 	}
 	if j.Until != 0 {
-		add(PointLast, Attention, last)
+		add(PointLast, Attention, j.Last)
 		if !ownBells {
 			add(PointPast, Danger, j.Until+1)
 		}

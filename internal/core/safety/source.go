@@ -49,6 +49,7 @@ var sources = [...]Source{
 	{"fc-thaw-water", foodCode, 2022, "3-501.13(B)(1)", Confirmed},
 	{"fc-thaw-ready", foodCode, 2022, "3-501.13(B)(3)", Confirmed},
 	{"fc-thaw-raw", foodCode, 2022, "3-501.13(B)(4)", Confirmed},
+	{"fc-thaw-cook", foodCode, 2022, "3-501.13(C)", FromMemory},
 	{"fc-date", foodCode, 2022, "3-501.17(A)", Confirmed},
 	{"fc-date-combine", foodCode, 2022, "3-501.17(D)", FromMemory},
 	{"fc-time-4", foodCode, 2022, "3-501.19(B)", Confirmed},

@@ -78,7 +78,7 @@ func (p *page) inHold() int64 {
 		if b.Status != kitchen.Open {
 			continue
 		}
-		if s := p.standing(b); s.stage.Kind == procedure.Hold && s.state != window.Past {
+		if s := p.standing(b); s.stage.Kind == procedure.Hold && s.state != window.Past && !b.Kept {
 			n += b.Pieces
 		}
 	}

@@ -53,18 +53,20 @@ func (p *page) batchScreen() {
 	p.add(p.headOf(&s))
 	p.batchDeviations(b)
 	p.batchExcursions(b)
-	if open := p.openStep(&s); open != nil && open.Caution == nil {
-		p.addSome(p.cautionOf("end", s.stage.Caution)) // it is meant for the steps too
+	if !p.awayParts(&s) {
+		if open := p.openStep(&s); open != nil && open.Caution == nil {
+			p.addSome(p.cautionOf("end", s.stage.Caution)) // it is meant for the steps too
+		}
+		p.stepParts(p.stepsOf(&s))
+		p.endParts(&s)
 	}
-	p.stepParts(p.stepsOf(&s))
-	p.endParts(&s)
 	p.otherActs(&s)
 	p.treeParts(b)
 }
 
 func (p *page) headOf(s *standing) *strip {
 	return &strip{head: true, name: p.name(s.b), left: p.left(s), state: stateName(s.state),
-		word: p.t("state." + stateName(s.state)), sub: append(p.sub(s), p.gotBy(s)...),
+		word: p.stateWord(s), sub: append(p.sub(s), p.gotBy(s)...),
 		rail: p.rail(s, true), detail: p.whatLine(s.b)}
 }
 
@@ -173,12 +175,13 @@ func (p *page) endParts(s *standing) {
 // otherActs are what may be done with a batch at any time.
 func (p *page) otherActs(s *standing) {
 	var list []button
-	if s.stage.Mark || s.b.UseBy > 0 {
+	if s.stage.Mark || s.b.UseBy > 0 || s.b.Frozen != 0 || p.State.LogOf(s.b.ID, entry.LogTime) != nil {
 		list = append(list, button{label: p.t("mark.open"), small: s.b.Code, style: quiet, to: "/mark/" + s.b.ID.String()})
 	}
 	list = append(list, p.historyButton(s.b), p.noteButton(s.b), button{label: p.t("dev.open.write"), style: quiet,
 		do:  &kitchen.Command{Do: kitchen.DoDeviate, Batch: s.b.ID},
 		ask: &ask{kind: "text", name: "text", title: p.t("dev.open.title", "name", p.name(s.b)), keep: p.t("keep")}})
+	list = append(list, p.awayActs(s)...)
 	if p.splittable(s) {
 		list = append(list, button{label: p.t("split"), style: quiet, to: address("/portion/"+s.b.ID.String(), "split", "1")})
 	}
@@ -317,8 +320,12 @@ func (p *page) markScreen() {
 	if len(b.Lots) > 0 {
 		m.lots = p.t("mark.lot", "lots", joined(b.Lots))
 	}
+	rows, away := p.markAway(&s, m)
+	if !away {
+		rows = p.because(&s)
+	}
 	p.add(m)
-	p.add(&pairs{rows: p.because(&s)}, &note{line: p.line("mark.how"), tone: "quiet"})
+	p.add(&pairs{rows: rows}, &note{line: p.line("mark.how"), tone: "quiet"})
 }
 
 // markKind says whether it is raw or cooked, and how it is kept: before the cook as the procedure says; after it never so

@@ -49,6 +49,11 @@ func (p *page) openRow(subject string, day int32) choiceRow {
 		return choiceRow{label: p.text(p.State.List(name).Title), detail: p.t("list.open"),
 			to: address("/list/"+escape(name), "day", p.num(int(day)))}
 	}
+	if text, ok := strings.CutPrefix(subject, "log/"); ok {
+		if id, err := entry.ParseID(text); err == nil {
+			return choiceRow{label: p.foodIn(id), detail: p.t("log.missed"), state: "past", to: "/log/" + text}
+		}
+	}
 	if text, ok := strings.CutPrefix(subject, "batch/"); ok {
 		if id, err := entry.ParseID(text); err == nil {
 			b := p.State.Batch(id)

@@ -27,7 +27,7 @@ func (p *page) holdScreen() {
 	first := map[string]bool{}
 	for i := range list {
 		s := &list[i]
-		sellFirst := s.state != window.Past && !first[s.b.Procedure]
+		sellFirst := s.state != window.Past && !s.b.Kept && !first[s.b.Procedure]
 		first[s.b.Procedure] = first[s.b.Procedure] || sellFirst
 		p.add(p.tray(s, sellFirst))
 	}
@@ -52,7 +52,7 @@ func (p *page) trays() []standing {
 		if b.Status != kitchen.Open {
 			continue
 		}
-		if s := p.standing(b); s.stage.Kind == procedure.Hold {
+		if s := p.standing(b); s.stage.Kind == procedure.Hold && s.b.Frozen == 0 && p.cooling(b) == nil {
 			list = append(list, s)
 		}
 	}

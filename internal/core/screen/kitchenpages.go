@@ -81,6 +81,7 @@ func (p *page) moreScreen() {
 		{label: p.t("start.open"), detail: p.t("start.open.detail"), to: "/start"},
 		{label: p.t("timers"), detail: p.t("timers.detail"), to: "/timers"},
 		devs,
+		{label: p.t("logs"), detail: p.t("logs.detail"), to: "/logs"},
 		{label: p.t("cook"), detail: p.t("cook.detail"), to: "/cook"},
 		{label: p.t("charts"), detail: p.t("charts.detail"), to: "/charts"},
 		{label: p.t("records"), detail: p.t("records.detail"), to: "/records"},

@@ -43,7 +43,7 @@ func compareItems(a, b item) int {
 func (p *page) items() []item {
 	var list []item
 	for i := range p.State.Batches {
-		if b := &p.State.Batches[i]; b.Status == kitchen.Open {
+		if b := &p.State.Batches[i]; b.Status == kitchen.Open && p.cooling(b) == nil { // else its log stands for it
 			list = append(list, p.batchItem(b))
 		}
 	}
@@ -52,6 +52,7 @@ func (p *page) items() []item {
 			list = append(list, p.timerItem(t))
 		}
 	}
+	list = append(list, p.logItems()...)
 	list = append(list, p.listItems()...)
 	list = append(list, p.placeItems()...)
 	order.Stable(list, compareItems)
@@ -80,7 +81,7 @@ func (p *page) batchItem(b *kitchen.Batch) item {
 // batchStrip draws a batch on the line: small when it needs no hand yet.
 func (p *page) batchStrip(s *standing, small bool) *strip {
 	st := &strip{key: s.b.ID.String(), to: toBatch(s.b), state: stateName(s.state), name: p.name(s.b), left: p.left(s),
-		word: p.t("state." + stateName(s.state)), sub: append(p.sub(s), p.gotBy(s)...),
+		word: p.stateWord(s), sub: append(p.sub(s), p.gotBy(s)...),
 		rail: p.rail(s, false), small: small, deed: p.deed(s)}
 	if small {
 		st.detail = plain(p.contents(s.b))
@@ -118,6 +119,8 @@ func (p *page) deed(s *standing) string {
 	switch {
 	case p.over(s):
 		return p.t("deed.discard", "amount", p.l.Left(p.State, s.b))
+	case s.b.Frozen != 0:
+		return words.Lower(p.t("frost.thaw"))
 	case s.stage.Kind == procedure.Work && p.openStep(s) != nil:
 		return words.Lower(p.text(p.openStep(s).Text))
 	case s.next != nil:
@@ -144,6 +147,8 @@ func (p *page) nextAct(s *standing) *button {
 	case p.over(s):
 		b := p.discard(s.b)
 		return &b
+	case s.b.Frozen != 0:
+		return &button{label: p.t("frost.thaw"), small: p.contents(s.b), style: quiet, to: toBatch(s.b)}
 	case s.stage.Kind == procedure.Hold && s.next == nil:
 		return &button{label: p.t("hold.open"), small: p.contents(s.b), style: act, to: "/hold"}
 	case s.stage.Kind == procedure.Work && p.openStep(s) != nil:

@@ -1,6 +1,8 @@
 package screen
 
 import (
+	"slices"
+
 	"brinebell/internal/core/kitchen"
 	"brinebell/internal/core/order"
 	"brinebell/internal/core/procedure"
@@ -183,6 +185,12 @@ func (p *page) deviationScreen() {
 		f.actions = append(f.actions, button{label: p.t("open", "name", p.l.Place(p.State, d.Place)), style: quiet,
 			to: "/place/" + escape(d.Place)})
 	}
+	for i := range p.State.Logs {
+		l := &p.State.Logs[i]
+		if slices.ContainsFunc(l.Missed, func(m kitchen.Missed) bool { return m.Key == d.Key }) {
+			f.actions = append(f.actions, button{label: p.t("log.open"), style: quiet, to: toLog(l)})
+		}
+	}
 	p.add(f)
 	p.beyond(d)
 	p.cookProposal(d)
@@ -287,7 +295,7 @@ func (p *page) holds(d *procedure.Device) {
 	for _, b := range p.State.In(d.Name) {
 		s := p.standing(b)
 		c.rows = append(c.rows, choiceRow{label: p.l.Vessel(b.Vessel, b.Number), detail: p.contents(b), to: toBatch(b),
-			state: stateName(s.state), word: p.t("state." + stateName(s.state))})
+			state: stateName(s.state), word: p.stateWord(&s)})
 	}
 	place := p.State.Place(d.Name)
 	switch {

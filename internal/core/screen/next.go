@@ -31,6 +31,7 @@ func Next(ctx *Context) stamp.Milli {
 	s := &soonest{now: ctx.Now, at: never}
 	p.workAhead(s)
 	p.placesAhead(s)
+	p.logsAhead(s)
 	for _, b := range p.bells {
 		s.see(b.At)
 	}
@@ -46,7 +47,7 @@ func Next(ctx *Context) stamp.Milli {
 		s.see(midnight(ctx.Now, o.Minutes))
 	}
 	switch p.path.at(0) {
-	case "start", "portion", "load": // their refusals say lengths, and "if started now" moves with the clock
+	case "start", "portion", "load", "log": // their refusals say lengths, and "if started now" moves with the clock
 		s.see(second(ctx.Now).Add(stamp.Second))
 	}
 	if s.at == never {

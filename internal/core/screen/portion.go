@@ -56,7 +56,7 @@ func (p *page) loadScreen() {
 			from = s
 		}
 		c.rows = append(c.rows, choiceRow{label: p.name(s.b), detail: p.contents(s.b), on: on, state: stateName(s.state),
-			word: p.t("state." + stateName(s.state)), to: address(p.bare(), "from", s.b.ID.String())})
+			word: p.stateWord(s), to: address(p.bare(), "from", s.b.ID.String())})
 	}
 	for i := range c.rows {
 		c.rows[i].on = list[i].b == from.b
@@ -77,7 +77,7 @@ func (p *page) loadable(d *procedure.Device) []standing {
 			continue
 		}
 		s := p.standing(b)
-		if s.next == nil || s.next.Equipment != d.Kind || s.keepsVessel() || s.state == window.Past {
+		if s.next == nil || s.next.Equipment != d.Kind || s.keepsVessel() || s.state == window.Past || b.Frozen != 0 {
 			continue
 		}
 		if s.state == window.TooSoon {

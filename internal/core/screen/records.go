@@ -191,6 +191,13 @@ func (p *page) held() []*reading {
 			}
 		}
 	}
+	for i := range p.State.Logs {
+		l := &p.State.Logs[i]
+		for _, r := range readsOf(l) {
+			list = append(list, &reading{at: r.At, by: r.By, what: p.t("log." + l.What), key: "log", value: r.MilliC, unit: "mC", typedIn: p.heatCode(),
+				limit: &procedure.Limit{}, probe: r.Probe, about: p.food(l), batch: p.State.Batch(l.Batch)})
+		}
+	}
 	for i := range p.State.Places {
 		x := &p.State.Places[i]
 		if d := p.State.Equipment().Device(x.Name); d != nil && x.ReadAt != 0 {

@@ -94,6 +94,9 @@ func (p *page) ringOf(b *kitchen.Bell, spoken bool) rung {
 			return rung{name: p.text(li.Title), deed: p.t("ring.list")}
 		}
 	}
+	if l := p.State.Log(b.Log); l != nil && !b.Log.IsZero() {
+		return rung{name: p.food(l), deed: p.t("log." + logDeed(l, b.Point))}
+	}
 	r := rung{name: p.t("ring.something")}
 	if x := p.State.Sensor(b.Sensor); x != nil && b.Point == kitchen.PointSilent {
 		return rung{name: orText(x.Name, x.Sensor), deed: p.t("ring.silent")}
@@ -119,6 +122,13 @@ func (p *page) ringOf(b *kitchen.Bell, spoken bool) rung {
 	}
 	r.deed = p.ringDeed(b.Point, r.s)
 	return r
+}
+
+func logDeed(l *kitchen.Log, point kitchen.Point) string {
+	if point == kitchen.PointRead {
+		return string(point)
+	}
+	return l.What + "." + string(point)
 }
 
 // ringDeed says what a bell wants done.
@@ -222,11 +232,16 @@ func (p *page) ringLeft(b *kitchen.Bell, r *rung) *countdown {
 			return c
 		}
 	}
+	if l := p.State.Log(b.Log); l != nil && !b.Log.IsZero() {
+		if c := p.logStrip(l, true).left; c != nil {
+			return c
+		}
+	}
 	return &countdown{at: b.First, overPost: p.t("left.over")}
 }
 
 func (p *page) ringSub(r *rung) line {
-	return append(line{{text: p.t("state."+stateName(r.s.state)) + ", "}}, p.sub(r.s)...)
+	return append(line{{text: p.stateWord(r.s) + ", "}}, p.sub(r.s)...)
 }
 
 func (p *page) ringCaution(s *standing) *caution {
@@ -251,6 +266,8 @@ func (p *page) ringSteps(b *kitchen.Bell, r *rung, got *kitchen.Command) *button
 	switch {
 	case r.s != nil:
 		return &button{label: p.t("ring.steps"), style: quiet, do: got, to: toBatch(r.s.b)}
+	case !b.Log.IsZero():
+		return &button{label: p.t("ring.log"), style: quiet, do: got, to: "/log/" + b.Log.String()}
 	case b.Point == kitchen.PointTimer:
 		return &button{label: p.t("ring.timer.end"), style: quiet, do: &kitchen.Command{Do: kitchen.DoTimerEnd, Timer: b.Timer}}
 	case b.Point == kitchen.PointSilent:

@@ -110,10 +110,11 @@ func crawl(t require.TestingT, ctx Context, visit func(path string, d drawn)) {
 
 var everyRoute = []string{"batch", "cooktime", "probe", "probes", "chart", "charts", "cook", "deviation", "deviations", "devices", "find", "hold", "kitchen", "line", "list", "lists",
 	"mark", "more", "oil", "place", "portion", "ring", "settings", "start", "timernew", "timers", "sensors", "import", "wall", "who", "history",
-	"records", "recordsday", "recordsfind", "recordskeep", "dayclose", "receive"}
+	"records", "recordsday", "recordsfind", "recordskeep", "dayclose", "receive", "logs", "log", "lognew"}
 
 func TestEveryLinkLeadsSomewhere(t *testing.T) {
 	w := midshift(t)
+	w.cools()
 	for _, crew := range []string{"maren", "ines", ""} {
 		kinds := map[string]bool{}
 		crawl(t, *w.ctx(crew, "/"), func(path string, d drawn) {
@@ -139,6 +140,8 @@ var ownDeeds = []string{kitchen.DoCrew, "code", "pace"}
 
 func TestEveryButtonCanBeDecided(t *testing.T) {
 	w := midshift(t)
+	w.tap("ines", &kitchen.Command{Do: kitchen.DoFreeze, Batch: w.open("pan", 2).ID})
+	w.tap("ines", &kitchen.Command{Do: kitchen.DoLog, Answer: entry.LogCool, Name: "Rice", Value: 60_000, Unit: "mC"})
 	decided := map[string]int{}
 	for _, crew := range []string{"maren", "ines"} {
 		crawl(t, *w.ctx(crew, "/"), func(path string, d drawn) {
@@ -156,7 +159,7 @@ func TestEveryButtonCanBeDecided(t *testing.T) {
 	}
 	for _, do := range []string{kitchen.DoMove, kitchen.DoDiscard, kitchen.DoCount, kitchen.DoStep, kitchen.DoGot,
 		kitchen.DoCorrect, kitchen.DoTimer, kitchen.DoTimerEnd, kitchen.DoEquipment, kitchen.DoNote, kitchen.DoDeviate,
-		kitchen.DoAnswer, kitchen.DoListClose, kitchen.DoMember, kitchen.DoRevoke, kitchen.DoPost} {
+		kitchen.DoFreeze, kitchen.DoLogEnd, kitchen.DoAnswer, kitchen.DoListClose, kitchen.DoMember, kitchen.DoRevoke, kitchen.DoPost} {
 		require.Positive(t, decided[do], "no button does %q", do)
 	}
 }
@@ -212,7 +215,7 @@ func TestCautionStandsBeforeTheAct(t *testing.T) {
 func routesOf(s *kitchen.State) []string {
 	out := []string{"/", "/hold", "/lists", "/timers", "/timer/new?own=1&m=7,5&name=Eis%20", "/deviations", "/find?code=7k3m",
 		"/who", "/more", "/kitchen", "/devices", "/ring", "/settings", "/wall", "/join", "/start", "/batch/nonsense", "/%zz//?&=&&a",
-		"/list/none", "/place/none", "/load/none", "/mark/", "/deviation/", "/start/none?g=1e9"}
+		"/logs", "/log/none", "/list/none", "/place/none", "/load/none", "/mark/", "/deviation/", "/start/none?g=1e9"}
 	for i := range s.Batches {
 		id := s.Batches[i].ID.String()
 		out = append(out, "/batch/"+id, "/batch/"+id+"/history", "/mark/"+id, "/portion/"+id, "/portion/"+id+"?g=4,2&c=18&n=2",
@@ -221,6 +224,12 @@ func routesOf(s *kitchen.State) []string {
 	}
 	for _, p := range s.Procedures() {
 		out = append(out, "/start/"+p.Name, "/start/"+p.Name+"?g=27.6&lots=a,b", "/start/"+p.Name+"?by=c&c=44&tubs=3")
+	}
+	for i := range s.Logs {
+		out = append(out, toLog(&s.Logs[i]), toLog(&s.Logs[i])+"?of=water&v=70")
+	}
+	for _, what := range []string{"cool?n=Rice&v=60", "time?n=a&v=1&r=tphc6", "thaw?n=x", "none"} {
+		out = append(out, "/log/new/"+what)
 	}
 	for _, d := range s.Equipment().Devices {
 		out = append(out, "/place/"+d.Name+"?v=-2.5", "/place/"+d.Name+"?v=x", "/load/"+d.Name, "/load/"+d.Name+"?g=3&c=20")

@@ -90,7 +90,7 @@ func (s *standing) hand() stamp.Milli {
 			return s.at(w.Ceiling)
 		}
 	case window.None:
-		if s.stage.Kind == procedure.Hold {
+		if s.stage.Kind == procedure.Hold || s.b.Frozen != 0 {
 			return never
 		}
 	}
@@ -105,6 +105,8 @@ const soonHand = 5 * stamp.Minute
 // for sale needs no hand until its last call.
 func (s *standing) needed() stamp.Milli {
 	switch {
+	case s.b.Frozen != 0:
+		return never
 	case s.stage.Kind == procedure.Work:
 		return s.b.Since
 	case s.state == window.Best && s.stage.Kind == procedure.Wait:
@@ -144,6 +146,9 @@ func (s *standing) marks() []stamp.Milli {
 func (p *page) left(s *standing) *countdown {
 	w := &s.win
 	over := p.t("left.over")
+	if away := p.awayLeft(s); away != nil {
+		return away
+	}
 	switch {
 	case s.state == window.TooSoon:
 		return p.countTo(s.at(w.Floor), "left.ready")
@@ -172,6 +177,9 @@ func (p *page) countTo(at stamp.Milli, id string) *countdown {
 
 // sub is what stands beside the state word: the next limit, or what the batch does.
 func (p *page) sub(s *standing) line {
+	if away := p.awaySub(s); away != nil && !p.over(s) {
+		return away
+	}
 	w := &s.win
 	act := ""
 	if s.next != nil {

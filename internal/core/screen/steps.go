@@ -236,6 +236,8 @@ func (p *page) eventText(b *kitchen.Batch, e *kitchen.Event) string {
 		return p.t("event.note", "text", e.Text)
 	case entry.DeviationOpened:
 		return p.t("event.deviation", "text", e.Text)
+	case entry.BatchFrozen, entry.LogBegun, entry.LogRead, entry.LogEnded:
+		return p.logEvent(e)
 	}
 	if e.Text != "" {
 		return e.Text
@@ -295,6 +297,11 @@ func (p *page) corrections(b *kitchen.Batch, e *kitchen.Event) []button {
 		return []button{fix}
 	}
 	switch e.Kind {
+	case entry.LogBegun, entry.LogRead:
+		if do.Batch = (entry.ID{}); e.Unit != "" {
+			do.Unit = e.Unit
+			return number("value", e.Unit)
+		}
 	case entry.StepDone:
 		if e.Unit != "" {
 			do.Unit = e.Unit

@@ -107,6 +107,17 @@ func (p *page) lesserTap(body entry.Body) (text, about string) {
 		return p.t("undo.check"), p.l.Probe(p.State, b.Probe)
 	case *entry.Part:
 		return p.t("undo.part"), p.t("part." + b.Part)
+	case *entry.Frost:
+		if b.Way != "" {
+			return p.t("undo.thaw") + ": " + words.Lower(p.t("thaw."+b.Way)), p.vessel(b.Batch)
+		}
+		return p.t("undo.frozen"), p.vessel(b.Batch)
+	case *entry.Log:
+		return p.t("log." + b.What), orText(b.Name, p.vessel(b.Batch))
+	case *entry.LogReading:
+		return p.warm(b.MilliC), p.foodIn(b.Log)
+	case *entry.LogEnd:
+		return p.t("log." + b.Outcome), p.foodIn(b.Log)
 	case *entry.Delivery:
 		return p.t("undo.delivery"), p.t("receive.by", "supplier", b.Supplier, "lot", b.Lot)
 	}

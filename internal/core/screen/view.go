@@ -17,6 +17,8 @@ var screens = map[string]func(*page){
 	"cook":       (*page).cookScreen,
 	"deviations": (*page).deviationsScreen,
 	"deviation":  (*page).deviationScreen,
+	"log":        (*page).logScreen,
+	"logs":       (*page).logsScreen,
 	"mark":       (*page).markScreen,
 	"find":       (*page).findScreen,
 	"who":        (*page).whoScreen,

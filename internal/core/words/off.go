@@ -35,7 +35,7 @@ var refusalIDs = map[kitchen.RefusalCode]string{
 	kitchen.RefNotUndoable: "ref.notundoable", kitchen.RefWithdrawn: "ref.withdrawn", kitchen.RefSameVersion: "ref.version",
 	kitchen.RefDocument: "ref.document", kitchen.RefClosed: "ref.closed", kitchen.RefCrewKnown: "ref.crewknown",
 	kitchen.RefNoProbe: "ref.probe", kitchen.RefPartMissing: "ref.part", kitchen.RefDayOpen: "ref.dayopen", kitchen.RefKeepLess: "ref.keep",
-	kitchen.RefNotEquipment: "ref.notfor",
+	kitchen.RefNotEquipment: "ref.notfor", kitchen.RefNot: "ref.not.",
 }
 
 // deviationIDs names the rows of each deviation.
@@ -49,6 +49,7 @@ var deviationIDs = map[kitchen.DeviationCode]string{
 	kitchen.DevAfterEnd: "dev.afterend", kitchen.DevPlaceOut: "dev.placeout", kitchen.DevNotRested: "dev.rested",
 	kitchen.DevProbeFailed: "dev.probe", kitchen.DevDelivery: "dev.delivery", kitchen.DevUnitWeight: "dev.unit",
 	kitchen.DevExcursion: "dev.excursion", kitchen.DevOilSpent: "dev.spent",
+	kitchen.DevCooling: "dev.cool", kitchen.DevTimeOver: "dev.time", kitchen.DevThawing: "dev.thaw", kitchen.DevFrozen: "dev.frozen",
 }
 
 // subject is what a refusal or a deviation is about, put into words.
@@ -140,6 +141,9 @@ func (l Lang) Refusal(s *kitchen.State, r *kitchen.Refusal, now stamp.Milli) Off
 	if r.Code == kitchen.RefNeedSign && r.Name == "" {
 		id = "ref.sign.any"
 	}
+	if r.Code == kitchen.RefNot {
+		id += r.Name
+	}
 	more := ""
 	switch {
 	case r.Override:
@@ -208,6 +212,9 @@ func (u *subject) refused(r *kitchen.Refusal) {
 func (l Lang) Deviation(s *kitchen.State, d *kitchen.Deviation, now stamp.Milli) Off {
 	u := &subject{l: l, s: s, now: now}
 	b := s.Batch(d.Batch)
+	if d.Code >= kitchen.DevCooling && d.Code <= kitchen.DevThawing && d.Text != "" {
+		u.set("where", d.Text)
+	}
 	u.about(d.Batch, d.Place, d.Stage, d.List, d.Step)
 	if x := s.Sensor(d.Text); x != nil && d.Code == kitchen.DevExcursion {
 		u.set("text", x.Name) // the first that is set counts
@@ -255,6 +262,10 @@ func (l Lang) variant(u *subject, id string, d *kitchen.Deviation) string {
 	switch {
 	case d.Code == kitchen.DevSameName:
 		u.slots = append([]string{"batch", l.Vessel(d.Text, uint32(d.Number))}, u.slots...)
+	case d.Unit == "mC" && d.Code == kitchen.DevTimeOver:
+		return "dev.time.warm"
+	case d.Unit == "mC" && d.Code == kitchen.DevThawing:
+		return "dev.thaw.warm"
 	case d.Code == kitchen.DevOilUnchecked && d.Unit == "ms":
 		return "dev.oil.old"
 	case d.Code == kitchen.DevOilUnchecked && d.Number == 0:
@@ -269,6 +280,9 @@ func shownOf(s *kitchen.State, b *kitchen.Batch, d *kitchen.Deviation) string {
 		return Shown(d.Unit, st.TypedIn)
 	}
 	if p := s.Equipment().Device(d.Place); p != nil && d.Unit == "mC" {
+		return Shown(d.Unit, p.TypedIn)
+	}
+	if p := s.Equipment().Probe(d.Probe); p != nil && d.Unit == "mC" {
 		return Shown(d.Unit, p.TypedIn)
 	}
 	return d.Unit

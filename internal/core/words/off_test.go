@@ -154,3 +154,17 @@ func TestDeviations(t *testing.T) {
 		require.Equal(t, c.want, strings.ReplaceAll(says(EN.Deviation(s, &c.d, now)), "\u00a0", " "))
 	}
 }
+
+// TestWhatIsNotSoHasItsWords: each reason for which frost and logs refuse says what is so, and what to do.
+func TestWhatIsNotSoHasItsWords(t *testing.T) {
+	s, tub := kitchenWith(t)
+	for _, so := range []string{kitchen.NotFrozen, kitchen.NotThawable, kitchen.NotHot, kitchen.NotInOil, kitchen.NotLogged, kitchen.NotTimed,
+		kitchen.NotKept, kitchen.NotStart, kitchen.NotLog, kitchen.NotOver} {
+		for _, l := range Langs() {
+			off := l.Refusal(s, &kitchen.Refusal{Code: kitchen.RefNot, Name: so, Batch: tub, Number: 20_000, Limit: 5_000, Unit: "mC"}, now)
+			require.NotEmpty(t, off.Title, so)
+			require.NotContains(t, says(off), "{", so)
+			require.True(t, so == kitchen.NotThawable || len(off.Lines) > 0, so)
+		}
+	}
+}
