@@ -20,7 +20,7 @@ type exportCommand struct {
 	At       string `placeholder:"INSTANT" help:"The kitchen as it was then, as 2026-11-24T11:05:00-05:00: into a .json file."`
 	Lang     string `enum:"en,es" default:"en" help:"Language: en or es."`
 	By       string `placeholder:"CREW" help:"Crew id of who prints."`
-	Show     string `placeholder:"KINDS" help:"Kinds of rows, with commas between, or all: cook, readings, sensor, receiving, probes, oil, step, other, deviations, lists."`
+	Show     string `placeholder:"KINDS" help:"Kinds of rows, with commas between, or all: cook, readings, log, sensor, receiving, probes, oil, step, other, deviations, lists."`
 	Batch    string `help:"Only this batch: its code or id."`
 	Lot      string `help:"Only this supplier's lot."`
 	Crew     string `help:"Only what this crew member recorded: crew id."`

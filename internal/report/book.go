@@ -75,11 +75,12 @@ const (
 	Receiving = "receiving" // product that came in
 	Probe     = "probe"     // a thermometer held against what is known
 	Oil       = "oil"       // something done with a fryer's oil
+	Log       = "log"       // frost, cooling, time as a control, thawing
 	Other     = "other"     // starts, moves, discards, notes: what happened to product and equipment
 )
 
 // Kinds lists the kinds of rows in their order.
-var Kinds = [...]string{Cook, Reading, Sensor, Receiving, Probe, Oil, Step, Other}
+var Kinds = [...]string{Cook, Reading, Log, Sensor, Receiving, Probe, Oil, Step, Other}
 
 // What a book shows beside rows.
 const (

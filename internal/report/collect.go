@@ -57,7 +57,7 @@ func (a *Ask) narrows() bool {
 
 // Usual is what a print shows when nothing is chosen: what a limit is set for, and what was signed. Steps and moves of
 // batches make many pages; the CSV and the JSON hold them all.
-var Usual = []string{Cook, Reading, Sensor, Receiving, Probe, Oil, Deviations, Lists}
+var Usual = []string{Cook, Reading, Log, Sensor, Receiving, Probe, Oil, Deviations, Lists}
 
 // follow is for how long after a day what belongs to it is expected: its close, the end of its lists.
 const follow = 36 * stamp.Hour

@@ -144,8 +144,44 @@ func (c *collector) body(out *Row, r *records.Row, body entry.Body) {
 		} else if b.Volume > 0 {
 			c.number(out, b.Volume, string(quantity.Millilitre), "", procedure.Limit{})
 		}
+	case *entry.Frost, *entry.Log, *entry.LogReading, *entry.LogEnd:
+		c.log(out, r, body)
 	default:
 		c.other(out, r, body)
+	}
+}
+
+// log says what happened with frost, or with a log of temperature and time, and whether its limits were met by then.
+func (c *collector) log(out *Row, r *records.Row, body entry.Body) {
+	what := c.lang.T("log." + r.What)
+	switch b := body.(type) {
+	case *entry.Frost:
+		out.What = c.words.t("frozen")
+		if b.Way != "" {
+			out.What = c.words.t("thawed", "way", coreWords.Lower(c.lang.T("thaw."+b.Way)))
+		}
+		return
+	case *entry.Log:
+		out.What = c.words.t("logBegun", "what", what)
+	case *entry.LogReading:
+		if out.What = what; b.Water {
+			out.What = c.words.t("logWater", "what", what)
+		}
+	case *entry.LogEnd:
+		out.What = c.words.t("logEnded", "what", what, "outcome", coreWords.Lower(c.lang.T("log."+b.Outcome)))
+	}
+	if r.Until != 0 {
+		out.Limit = c.lang.T("log.since", "time", c.time(r.Until).Format("2006-01-02 15:04:05"))
+	}
+	switch {
+	case r.Missed:
+		out.Verdict = NotMet
+	case r.Ended:
+		out.Verdict = Met
+	}
+	out.Note = join([]string{r.Note, c.lang.Source(r.Source)})
+	if r.Food != "" {
+		out.Subject = r.Food
 	}
 }
 
@@ -245,6 +281,10 @@ func (c *collector) correction(now *Row, r *records.Row, k *records.Correction) 
 	case *entry.ProbeCheck:
 		old.Note = b.Note
 		c.number(&old, b.Read, string(quantity.MilliC), r.TypedIn, procedure.Limit{})
+	case *entry.Log:
+		c.number(&old, b.MilliC, string(quantity.MilliC), r.TypedIn, procedure.Limit{})
+	case *entry.LogReading:
+		c.number(&old, b.MilliC, string(quantity.MilliC), r.TypedIn, procedure.Limit{})
 	case *entry.Start:
 		old.Lots = b.Lots
 	case *entry.Note:
@@ -423,6 +463,12 @@ func (c *collector) carried(s string) string {
 	if id, ok := strings.CutPrefix(s, "batch/"); ok {
 		if id, err := entry.ParseID(id); err == nil {
 			return c.words.t("batch", "code", orElse(c.code(id), id.String()))
+		}
+	}
+	if id, ok := strings.CutPrefix(s, "log/"); ok {
+		if id, err := entry.ParseID(id); err == nil && c.state.Log(id) != nil {
+			l := c.state.Log(id)
+			return c.lang.T("log."+l.What) + ", " + orElse(l.Name, c.code(l.Batch))
 		}
 	}
 	if name, ok := strings.CutPrefix(s, "list/"); ok {

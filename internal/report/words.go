@@ -56,6 +56,7 @@ var texts = map[string][2]string{
 	"withdrawn":   {"TAKEN BACK {at} by {who}", "RETIRADO {at} por {who}"},
 	"cook":        {"Cook temperatures", "Temperaturas de cocción"},
 	"reading":     {"Other readings", "Otras lecturas"},
+	"log":         {"Frost, cooling, time as a control, thawing", "Congelado, enfriado, control por tiempo, descongelado"},
 	"receiving":   {"Receiving", "Recepción"},
 	"probe":       {"Probe checks", "Comprobación de sondas"},
 	"oil":         {"Oil", "Aceite"},

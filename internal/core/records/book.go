@@ -64,12 +64,13 @@ const (
 	Probe     Kind = "probe"     // a thermometer held against what is known
 	Oil       Kind = "oil"       // something done with a fryer's oil
 	Sensor    Kind = "sensor"    // what a sensor or a logger read in one go; Row.Body has every value, the row the worst of them
+	Log       Kind = "log"       // frost, and the logs of cooling, of time as a control and of thawing
 	Step      Kind = "step"      // something done or answered, without a number
 	Other     Kind = "other"     // starts, moves, discards, counts, notes
 )
 
 // Kinds lists the kinds of rows.
-var Kinds = [...]Kind{Cook, Reading, Receiving, Probe, Oil, Sensor, Step, Other}
+var Kinds = [...]Kind{Cook, Reading, Receiving, Probe, Oil, Sensor, Log, Step, Other}
 
 // Signed is an entry, when it was made, by whom and on which device. Name and Role are as the kitchen listed them then.
 type Signed struct {
@@ -117,6 +118,13 @@ type Row struct {
 	GoodAt  stamp.Milli // of the probe's last check before that was met; 0: none was
 	Review  string      // key of the deviation that puts the reading under review; empty: none does
 
+	What   string      // of a log: entry.Log.What
+	Food   string      // of a log without a batch
+	Until  stamp.Milli // of a log: the last instant that was allowed, as far as was known then; 0: no time ran
+	Source string      // of a log: the id of the rule's source
+	Ended  bool        // of a log: with this entry it had ended
+	Missed bool        // of a log: by then it had missed a limit
+
 	Corrections []Correction // in their order
 	Withdrawn   *Signed      // it was taken back
 }
@@ -132,6 +140,8 @@ func (r *Row) LimitKey() string {
 		return "list/" + r.List + "/" + r.Step
 	case r.Stage != "":
 		return r.Procedure + "/" + r.Stage + "/" + r.Step
+	case r.Kind == Log:
+		return "log"
 	case r.Kind == Receiving:
 		return r.Procedure + "/receiving"
 	case r.Place != "":

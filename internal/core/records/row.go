@@ -80,7 +80,7 @@ func (f *folding) fill(r *Row, body entry.Body) bool {
 	case *entry.Oil:
 		r.Kind, r.Place, r.Note = Oil, b.Place, b.Note
 	default:
-		return false
+		return f.log(r, body)
 	}
 	return true
 }
@@ -226,4 +226,42 @@ func (f *folding) about(d *Deviation) {
 	} else if d.Deviation.Code == kitchen.DevDelivery || d.Deviation.Code == kitchen.DevUnitWeight {
 		d.Lots = []string{d.Text}
 	}
+}
+
+// log writes down what is about frost, or about a log of temperature and time: as the log stood after the entry.
+func (f *folding) log(r *Row, body entry.Body) bool {
+	r.Kind = Log
+	id := r.Entry
+	read := func(milliC int64, probe string) {
+		typedIn := ""
+		if p := f.s.Equipment().Probe(probe); p != nil {
+			typedIn = p.TypedIn
+		}
+		r.Probe = probe
+		r.number(milliC, "mC", typedIn, procedure.Limit{})
+	}
+	switch b := body.(type) {
+	case *entry.Frost:
+		r.Batch, r.Place, r.Answer = b.Batch, b.Place, b.Way
+		return true
+	case *entry.Log:
+		if r.Batch, r.What, r.Food = b.Batch, b.What, b.Name; b.Measured {
+			read(b.MilliC, b.Probe)
+		}
+	case *entry.LogReading:
+		id, r.Batch = b.Log, b.Batch
+		read(b.MilliC, b.Probe)
+	case *entry.LogEnd:
+		id, r.Batch, r.Note, r.Answer = b.Log, b.Batch, b.Note, b.Outcome
+	default:
+		return false
+	}
+	if l := f.s.Log(id); l != nil {
+		j := l.Judge(r.At)
+		r.What, r.Food, r.Until, r.Ended, r.Missed = l.What, l.Name, j.Until, l.Ended, len(l.Missed) > 0
+		for i := range j.Findings {
+			r.Source = j.Findings[i].Source
+		}
+	}
+	return true
 }
