@@ -50,7 +50,7 @@ func fixtures(w *world) []kept {
 		return func(w *world) string { return prefix + w.open(vessel, n).ID.String() + query }
 	}
 	fryer := w.load("fryer-1")
-	return []kept{
+	return append(logFixtures(), []kept{
 		{"ring", fixed("/"), nil},
 		{"ringlate", fixed("/hold"), func(w *world, ctx *Context) { ctx.AwakeSince = w.now.Add(-2 * stamp.Second) }},
 		{"line", fixed("/"), nil},
@@ -87,29 +87,6 @@ func fixtures(w *world) []kept {
 		{"deviations", fixed("/deviations"), nil},
 		{"deviation", func(w *world) string { return "/deviation/" + w.s.Deviations[0].Key }, nil},
 		{"mark", id("/mark/", "pan", 2, ""), nil},
-		{"frozen", func(w *world) string { return toBatch(w.frozen()) }, nil},
-		{"markfrozen", func(w *world) string { return "/mark/" + w.cooled(true).ID.String() }, nil},
-		{"marktime", func(w *world) string { return "/mark/" + w.timed().Batch.String() }, nil},
-		{"logs", func(w *world) string {
-			w.cools()
-			w.thaws()
-			w.wait(80 * stamp.Minute)
-			return "/logs"
-		}, nil},
-		{"lognew", func(w *world) string { return "/log/new/time?b=" + w.open("tray", 2).ID.String() + "&r=tphc6&v=4.2" }, nil},
-		{"logcool", func(w *world) string {
-			l := w.cools()
-			w.reads(l, 40*stamp.Minute, 38_400)
-			w.reads(l, 35*stamp.Minute, 24_600)
-			return toLog(l) + "?v=22.5"
-		}, nil},
-		{"logmissed", func(w *world) string {
-			l := w.cools()
-			w.reads(l, 70*stamp.Minute, 40_200)
-			w.reads(l, 55*stamp.Minute, 26_100)
-			return toLog(l)
-		}, nil},
-		{"logthaw", func(w *world) string { return toLog(w.thaws()) + "?of=water&v=22" }, nil},
 		{"cook", fixed(cookPath), nil},
 		{"charts", fixed("/charts"), charted},
 		{"chart", fixed("/chart/place/fryer-1"), charted},
@@ -131,7 +108,7 @@ func fixtures(w *world) []kept {
 			c := &kitchen.Command{Do: kitchen.DoMove, Batch: w.open("load", w.load("fryer-2")).ID}
 			ctx.Refused = &Refused{Command: c, Why: w.decide("teo", c)}
 		}},
-	}
+	}...)
 }
 
 // charted reads fryer 1 day after day: steady, then in a long run above its mean, with a jump.

@@ -197,3 +197,32 @@ func TestThePhoneReadsInItsProbesUnit(t *testing.T) {
 	require.Equal(t, w.now.Add(2*stamp.Hour), l.Judge(w.now).Until)
 	require.NotContains(t, w.shows(toLog(l)), "what was before is not counted")
 }
+
+// logFixtures are the screens of frost and of logs.
+func logFixtures() []kept {
+	return []kept{
+		{"frozen", func(w *world) string { return toBatch(w.frozen()) }, nil},
+		{"markfrozen", func(w *world) string { return "/mark/" + w.cooled(true).ID.String() }, nil},
+		{"marktime", func(w *world) string { return "/mark/" + w.timed().Batch.String() }, nil},
+		{"logs", func(w *world) string {
+			w.cools()
+			w.thaws()
+			w.wait(80 * stamp.Minute)
+			return "/logs"
+		}, nil},
+		{"lognew", func(w *world) string { return "/log/new/time?b=" + w.open("tray", 2).ID.String() + "&r=tphc6&v=4.2" }, nil},
+		{"logcool", func(w *world) string {
+			l := w.cools()
+			w.reads(l, 40*stamp.Minute, 38_400)
+			w.reads(l, 35*stamp.Minute, 24_600)
+			return toLog(l) + "?v=22.5"
+		}, nil},
+		{"logmissed", func(w *world) string {
+			l := w.cools()
+			w.reads(l, 70*stamp.Minute, 40_200)
+			w.reads(l, 55*stamp.Minute, 26_100)
+			return toLog(l)
+		}, nil},
+		{"logthaw", func(w *world) string { return toLog(w.thaws()) + "?of=water&v=22" }, nil},
+	}
+}
