@@ -83,7 +83,8 @@ const hands = {
   draft,
   photo,
   picture: pictureOf,
-  ask,
+  /** @param {string} path @param {any} [what] */
+  ask: (path, what) => ask(path, what, words().lang),
   buzz: () => navigator.vibrate?.(15),
   face: settings.face,
   bell: {

@@ -58,10 +58,10 @@ export function typeOnPad(event, page) {
   type(it, key, page);
 }
 
-/** @param {{name: string, label: string, text: string}} it @param {Page} page */
+/** @param {{name: string, label: string, text: string, kind?: string}} it @param {Page} page */
 export function field(it, page) {
   const id = `field-${it.name}`;
   const typed = (/** @type {InputEvent} */ event) => page.drafts.type(it.name, /** @type {HTMLInputElement} */ (event.target).value, page);
   return html`<section class="sheet tight"><label for=${id}>${it.label}</label>
-    <input id=${id} class="field" type="text" autocomplete="off" autocapitalize="off" spellcheck="false" enterkeyhint="done" .value=${page.drafts.text(it.name, it.text)} @input=${typed} /></section>`;
+    <input id=${id} class="field" type=${it.kind ?? "text"} autocomplete="off" autocapitalize="off" spellcheck="false" enterkeyhint="done" .value=${page.drafts.text(it.name, it.text)} @input=${typed} /></section>`;
 }

@@ -45,6 +45,7 @@ function choiceRow(row, page) {
   if (row.to && !row.do && !row.ask && !row.sure) {
     return html`<li><a class="row" href=${row.to} data-to=${row.to} aria-current=${row.on ? "true" : nothing}>${rowWords(row)}${onward()}</a></li>`;
   }
+  if (!row.do && !row.ask && !row.sure) return html`<li><div class="row still">${rowWords(row)}</div></li>`;
   return html`<li><button type="button" class="row" data-do=${row.do?.do ?? nothing} aria-pressed=${row.on === undefined ? nothing : "true"} @click=${() => press(row, page)}>${rowWords(row)}</button></li>`;
 }
 

@@ -110,3 +110,63 @@ test("without the kitchen's server the page says that the file comes from there"
   await fetches(phone, "PDF");
   assert.equal(await phone.page.getByText("did not give it").count(), 0);
 });
+
+test("what stood where at an instant: from the phone, from the server, on paper, and a sentence out of touch", async (t) => {
+  const kitchen = await kitchenOfYesterday(t);
+  const phone = await kitchen.phone("pass phone");
+  await phone.isHeldBy("Maren");
+  await phone.goes("/records");
+  await phone.pokes(phone.page.getByRole("link", { name: /Kitchen at an instant/ }));
+  await phone.page.getByText("Worked out on this phone from its own entries.").waitFor();
+
+  // Yesterday noon is older than what a phone that has just joined keeps: the server works it out, and it looks the same.
+  const day = new Date(Date.now() - 86_400_000).toLocaleDateString("sv", { timeZone: "America/New_York" });
+  await phone.page.getByLabel("Day").fill(day);
+  await phone.page.getByLabel("Time").fill("12:05");
+  const stood = phone.page.locator("[data-far=here]");
+  await stood.getByRole("heading", { name: /12:05: batches/ }).waitFor();
+  await stood.getByText("Cold room", { exact: true }).waitFor();
+  for (const heading of ["Deviations", "Equipment", "Rings", "Devices"]) await stood.getByRole("heading", { name: heading }).waitFor();
+  const pdf = await fetches(phone, "PDF");
+  assert.match(pdf.name, /^kitchen-\d{8}T\d{6}Z\.pdf$/);
+  assert.match((await run("qpdf", ["--check", pdf.path])).stdout, /No syntax or stream encoding errors found/);
+  const said = await text(pdf.path);
+  for (const want of ["The kitchen at an instant", `${day} 12:05:00`, "Maren", "Cold room"]) assert.ok(said.includes(want), `${want} is missing in: ${said}`);
+  assert.match(await readFile((await fetches(phone, "CSV")).path, "utf8"), /^at,section,what,how\r\n/);
+  assert.ok(JSON.parse(await readFile((await fetches(phone, "JSON")).path, "utf8")).batches);
+
+  // What cannot be is a sentence, not an empty page.
+  await phone.page.getByLabel("Day").fill("2999-01-01");
+  await phone.page.getByText(/is still to come/).waitFor();
+
+  // Out of touch it says what this phone has, and what it has not.
+  await phone.page.getByLabel("Day").fill(day);
+  await stood.getByRole("heading", { name: /12:05: batches/ }).waitFor();
+  await phone.wifi.off();
+  await phone.page.getByText(/own entries reach back to .* out of touch with it/).waitFor();
+  await phone.wifi.on();
+  await stood.getByRole("heading", { name: /12:05: batches/ }).waitFor();
+  assert.deepEqual(phone.faults, []);
+});
+
+test("an older day is a page of the server's, and says so when it cannot be had", async (t) => {
+  const kitchen = await kitchenOfYesterday(t);
+  const phone = await kitchen.phone("pass phone");
+  await phone.isHeldBy("Maren");
+  await phone.goes("/records");
+  await phone.pokes(phone.page.getByRole("link", { name: /yesterday's cook/i }));
+  const here = phone.page.locator("[data-far=here]");
+  await here.getByRole("heading", { name: /^Cook temperatures/ }).waitFor();
+  await here.getByText(/limit met \(at least 75\.0/).first().waitFor();
+  assert.equal(await here.locator("ol.history > li").count(), 4, "all four, whatever this phone held of them");
+  await here.getByText(/walked its chain/).waitFor();
+  await phone.wifi.off();
+  await phone.page.getByText(/Out of touch: this is only what this phone still holds/).waitFor();
+  await phone.wifi.on();
+  await here.getByRole("heading", { name: /^Cook temperatures/ }).waitFor();
+
+  await phone.goes("/records/find?days=7");
+  await phone.pokes(phone.page.getByRole("link", { name: /Find in the whole record/ }));
+  await here.getByRole("heading", { name: /^Cook temperatures/ }).waitFor();
+  assert.deepEqual(phone.faults, []);
+});

@@ -131,7 +131,7 @@ func (c *Core) context() screen.Context {
 		Device: c.cfg.Device, Crew: c.mem.Crew, Lang: p.lang,
 		Saved: screen.Saved{Joined: c.cfg.Key != "" && !c.mem.Revoked, Revoked: c.mem.Revoked, InTouch: p.welcomed, Waiting: c.waiting(),
 			OutSince: c.mem.OutSince, Entries: c.mem.Have > 0 || !c.log.Last().IsZero()},
-		Ability: p.able, AwakeSince: p.ableFrom, Last: p.last, Code: p.code, Near: p.near, NearNow: p.nearTold,
+		Past: c.log.Past, Reach: c.log.Last().At.At, Ability: p.able, AwakeSince: p.ableFrom, Last: p.last, Code: p.code, Near: p.near, NearNow: p.nearTold,
 	}
 }
 

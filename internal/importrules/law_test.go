@@ -15,7 +15,7 @@ const law = `
 cmd/brinebell          -> internal/probelog internal/core/safety internal/core/quantity internal/core/words internal/fail internal/server internal/document internal/sqlite internal/chain internal/pairing
 cmd/corewasm           -> internal/core internal/core/words
 
-internal/server        -> internal/core/records . internal/logfile internal/report internal/core/wire internal/core/quantity internal/fail internal/web internal/hub internal/sqlite internal/chain internal/pairing internal/document internal/demo internal/core internal/core/entry internal/core/stamp internal/core/journal internal/core/kitchen internal/core/protocol
+internal/server        -> internal/core/screen internal/core/records . internal/logfile internal/report internal/core/wire internal/core/quantity internal/fail internal/web internal/hub internal/sqlite internal/chain internal/pairing internal/document internal/demo internal/core internal/core/entry internal/core/stamp internal/core/journal internal/core/kitchen internal/core/protocol
 internal/web           -> internal/logfile internal/fail internal/hub internal/pairing internal/core
 internal/report        -> internal/core/records internal/core/journal internal/core/kitchen internal/core/entry internal/core/procedure internal/core/words internal/core/stamp internal/core/quantity
 internal/hub           -> internal/fail internal/pairing internal/core internal/core/journal internal/core/protocol internal/core/stamp internal/core/entry

@@ -53,6 +53,17 @@ var rowTexts = map[string][2]string{
 	"published":        {"version {n} published", "versión {n} publicada"},
 	"portioned":        {"{out} into {in}", "{out} a {in}"},
 
+	"sheetMet":    {"limit met ({limit})", "límite cumplido ({limit})"},
+	"sheetNotMet": {"LIMIT NOT MET ({limit})", "LÍMITE NO CUMPLIDO ({limit})"},
+	"sheetMore":   {"{n} more rows: the files have all of them.", "{n} filas más: los archivos las tienen todas."},
+	"sheetFrom":   {"From the kitchen's server, which walked its chain of {n} entries just now.", "Del servidor de la cocina, que acaba de recorrer su cadena de {n} entradas."},
+
+	"instant":     {"The kitchen at an instant", "La cocina en un momento"},
+	"instantAt":   {"Instant", "Momento"},
+	"instantHow":  {"How it stood", "Cómo estaba"},
+	"instantIs":   {"Worked out from the entries whose times are not after this instant. What was corrected, taken back or brought in later is as it was known by those entries.", "Calculado con las entradas cuya hora no es posterior a este momento. Lo corregido, retirado o llegado después está como se sabía por esas entradas."},
+	"entriesThen": {"Entries in the journal then", "Entradas del diario entonces"},
+
 	"only":         {"only: {what}", "solo: {what}"},
 	"onlyBatch":    {"only batch {what}", "solo el lote {what}"},
 	"onlyLot":      {"only supplier's lot {what}", "solo el lote de proveedor {what}"},

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"net/url"
+	"path"
 	"runtime/debug"
 	"strings"
 	"time"
@@ -15,7 +16,6 @@ import (
 	"brinebell/internal/core/kitchen"
 	"brinebell/internal/core/records"
 	"brinebell/internal/core/stamp"
-	"brinebell/internal/core/wire"
 	"brinebell/internal/fail"
 	paper "brinebell/internal/report"
 	"brinebell/internal/sqlite"
@@ -28,23 +28,13 @@ type archive struct {
 	now   func() int64 // this machine's clock
 }
 
-// Files of records: web.Records.
-
-// Report implements web.Records.
-func (a archive) Report(_ context.Context, q url.Values, device string) (web.File, error) {
-	f, _, err := a.file("pdf", q, device)
-	return f, err
-}
-
-// CSV implements web.Records.
-func (a archive) CSV(_ context.Context, q url.Values, device string) (web.File, error) {
-	f, _, err := a.file("csv", q, device)
-	return f, err
-}
-
-// JSON implements web.Records.
-func (a archive) JSON(_ context.Context, q url.Values, device string) (web.File, error) {
-	f, _, err := a.file("json", q, device)
+// Make implements web.Records.
+func (a archive) Make(_ context.Context, address string, q url.Values, device string) (web.File, error) {
+	form := strings.TrimPrefix(path.Ext(address), ".")
+	if strings.HasPrefix(address, "/api/state") {
+		return a.instant(form, q, device)
+	}
+	f, _, err := a.file(orElse(form, "pdf"), q, device)
 	return f, err
 }
 
@@ -53,14 +43,21 @@ var forms = map[string]struct {
 	kind  string
 	write func(*paper.Book) ([]byte, error)
 }{
-	"pdf":  {"application/pdf", paper.PDF},
-	"csv":  {"text/csv; charset=utf-8; header=present", paper.CSV},
-	"json": {"application/json; charset=utf-8", paper.JSON},
+	"pdf":  {pdfType, paper.PDF},
+	"csv":  {csvType, paper.CSV},
+	"json": {jsonType, paper.JSON},
+	"page": {jsonType, paper.Sheet},
 }
+
+const (
+	pdfType  = "application/pdf"
+	csvType  = "text/csv; charset=utf-8; header=present"
+	jsonType = "application/json; charset=utf-8"
+)
 
 // file makes a file, and tells whether the chain is whole.
 func (a archive) file(form string, q url.Values, device string) (web.File, *paper.Chain, error) {
-	b, err := a.book(q, device, form != "pdf")
+	b, err := a.book(q, device, form == "csv" || form == "json")
 	if err != nil {
 		return web.File{}, nil, err
 	}
@@ -224,37 +221,12 @@ func dayOf(text string, without int32) (int32, error) {
 	return int32(t.Unix() / 86400), nil
 }
 
-// State implements web.Records: the kitchen at an instant, by folding the entries up to it. What was corrected, taken
-// back or brought in later is as it was known by its own stamp.
-func (a archive) State(_ context.Context, q url.Values, _ string) (web.File, error) {
-	at, err := time.Parse(time.RFC3339, q.Get("at"))
-	if err != nil {
-		return web.File{}, fail.E("server.State", fail.Invalid,
-			fmt.Sprintf("%q is not an instant. Write it as 2026-11-24T11:05:00-05:00, in an address with %%2B for a plus.", q.Get("at")), err)
-	}
-	s, err := a.past(stamp.Milli(at.UnixMilli()))
-	if err != nil {
-		return web.File{}, err
-	}
-	return web.File{Name: "kitchen-" + at.UTC().Format("20060102T150405Z") + ".json", Type: "application/json; charset=utf-8",
-		Bytes: append(wire.AppendJSON(nil, s), '\n')}, nil
-}
-
-// past returns the kitchen at an instant.
-func (a archive) past(at stamp.Milli) (*kitchen.State, error) {
-	stored, err := a.store.Past(at)
-	if err != nil {
-		return nil, err
-	}
-	return stateOf(stored)
-}
-
 // Export makes a file of the records of a kitchen, running or stopped: form is pdf, csv or json; with "at" in the query it is
-// the kitchen at that instant, as JSON. The chain tells whether each entry is as it was kept; it is nil for an instant.
+// the kitchen at that instant. The chain tells whether each entry is as it was kept; it is nil for an instant.
 func Export(data, form string, q url.Values) (out []byte, chain *paper.Chain, err error) {
 	const op = "server.Export"
-	if _, ok := forms[form]; !ok || q.Has("at") && form != "json" {
-		return nil, nil, fail.E(op, fail.Invalid, "The file's ending says what it is: .pdf, .csv or .json; the kitchen at an instant is .json.", nil)
+	if _, ok := forms[form]; !ok || form == "page" {
+		return nil, nil, fail.E(op, fail.Invalid, "The file's ending says what it is: .pdf, .csv or .json.", nil)
 	}
 	s, err := sqlite.Open(data, sqlite.Options{ReadOnly: true})
 	if err != nil {
@@ -264,7 +236,7 @@ func Export(data, form string, q url.Values) (out []byte, chain *paper.Chain, er
 	a := archive{s, func() int64 { return time.Now().UnixMilli() }}
 	var f web.File
 	if q.Has("at") {
-		f, err = a.State(context.Background(), q, "")
+		f, err = a.instant(form, q, "")
 	} else {
 		f, chain, err = a.file(form, q, "")
 	}

@@ -12,6 +12,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -207,8 +208,49 @@ func TestTheKitchenAtAnInstant(t *testing.T) {
 		_, _, err := server.Export(data, "json", url.Values{"at": {bad}})
 		require.Equal(t, fail.Invalid, fail.KindOf(err), bad)
 	}
-	_, _, err = server.Export(data, "pdf", url.Values{"at": {"2026-11-24T11:05:00Z"}})
-	require.Equal(t, fail.Invalid, fail.KindOf(err))
+	_, _, err = server.Export(data, "page", url.Values{"at": {"2026-11-24T11:05:00Z"}})
+	require.Equal(t, fail.Invalid, fail.KindOf(err), "no file ends so")
+}
+
+// On paper and in a table stands what the phone's page shows, at the instant that the kitchen's own clocks showed.
+func TestAnInstantOnPaperAndInATable(t *testing.T) {
+	data := demoFolder(t)
+	all := entries(t, data)
+	state := kitchen.New()
+	var started *entry.Entry
+	for i := range all {
+		state.Apply(&all[i], kitchen.Amended{})
+		if started == nil && all[i].Kind == entry.BatchStarted {
+			started = &all[i]
+		}
+	}
+	require.NotNil(t, started)
+	day, clock := state.Wall(started.At.At.Add(2 * stamp.Minute))
+	q := url.Values{"at": {""}, "day": {time.Unix(int64(day)*86400, 0).UTC().Format(time.DateOnly)},
+		"time": {time.Unix(0, 0).UTC().Add(time.Duration(clock) * time.Millisecond).Format("15:04")}}
+	body, err := started.Open()
+	require.NoError(t, err)
+	lot := body.(*entry.Start)
+	for lang, want := range map[string][]string{"en": {"The kitchen at an instant", "Equipment", "Deviations", "Devices", "Cold room", "in this stage"},
+		"es": {"La cocina en un momento", "Equipo", "Desviaciones", "Dispositivos", "Cámara fría", "en esta etapa"}} {
+		q.Set("lang", lang)
+		pdf, _, err := server.Export(data, "pdf", q)
+		require.NoError(t, err)
+		text := textOf(t, pdf)
+		for _, s := range append(want, q.Get("day")+" "+q.Get("time")+":00") {
+			require.Contains(t, text, s)
+		}
+		again, _, err := server.Export(data, "csv", q)
+		require.NoError(t, err)
+		rows := strings.Split(string(again), "\r\n")
+		require.Equal(t, "at,section,what,how", rows[0])
+		vessel := map[string]string{"en": "Tub ", "es": "Cubeta "}[lang] + strconv.Itoa(int(lot.Number))
+		require.Contains(t, string(again), vessel, "the batch that had just begun")
+	}
+	for _, bad := range []url.Values{{"at": {""}, "day": {"2026-02-30"}, "time": {"11:05"}}, {"at": {""}, "day": {"2126-02-20"}, "time": {"11:05"}}} {
+		_, _, err := server.Export(data, "pdf", bad)
+		require.Equal(t, fail.Invalid, fail.KindOf(err))
+	}
 }
 
 // A print of days of which the journal's checkpoints tell begins from one: it says the same as one from the beginning.

@@ -5,6 +5,7 @@ import (
 	"mime"
 	"net/http"
 	"net/url"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -12,36 +13,22 @@ import (
 	"brinebell/internal/fail"
 )
 
-// Records are the kitchen's records as files. Each of the ways takes the query of its address and says what is wrong
-// with it.
+// Records are the kitchen's records as files.
 type Records interface {
-	// Report is the PDF that a person reads.
-	Report(ctx context.Context, q url.Values, device string) (File, error)
-	// CSV is one row for each thing on record.
-	CSV(ctx context.Context, q url.Values, device string) (File, error)
-	// JSON is the same for programs.
-	JSON(ctx context.Context, q url.Values, device string) (File, error)
-	// State is the kitchen as it was at an instant.
-	State(ctx context.Context, q url.Values, device string) (File, error)
+	// Make makes the file of one of the addresses in Files out of the query, or says what is wrong with it. Device is who
+	// asks; empty: the command line.
+	Make(ctx context.Context, address string, q url.Values, device string) (File, error)
 }
+
+// Files are the addresses of files: the records of some days for a person, for a table, for programs and as parts of a
+// phone's page, and the kitchen at an instant in the same ways. /api/state is all that the kitchen's state then holds.
+var Files = []string{"/api/report", "/api/records.csv", "/api/records.json", "/api/records.page",
+	"/api/state", "/api/state.pdf", "/api/state.csv", "/api/state.json", "/api/state.page"}
 
 // File is something to save.
 type File struct {
 	Name, Type string
 	Bytes      []byte
-}
-
-// fetches are the addresses of files, and who makes each.
-func (s *Site) fetches() map[string]func(context.Context, url.Values, string) (File, error) {
-	if s.cfg.Records == nil {
-		return nil
-	}
-	return map[string]func(context.Context, url.Values, string) (File, error){
-		"/api/report":       s.cfg.Records.Report,
-		"/api/records.csv":  s.cfg.Records.CSV,
-		"/api/records.json": s.cfg.Records.JSON,
-		"/api/state":        s.cfg.Records.State,
-	}
 }
 
 // presses is how many files are made at a time: one report of a month takes a core for some time, and bells come first.
@@ -52,7 +39,7 @@ const pressPatience = 30 * time.Second
 
 // fetch answers with a file. Whoever asks shows a device's key, a ticket for this very address, or, on this machine, the
 // token.
-func (s *Site) fetch(produce func(context.Context, url.Values, string) (File, error)) handler {
+func (s *Site) fetch(address string) handler {
 	return func(w http.ResponseWriter, r *http.Request) error {
 		const op = "web.fetch"
 		if r.Method == http.MethodHead {
@@ -72,7 +59,7 @@ func (s *Site) fetch(produce func(context.Context, url.Values, string) (File, er
 		case <-ctx.Done():
 			return fail.E(op, fail.Busy, "The kitchen's server is making another file. Ask again in a minute.", ctx.Err())
 		}
-		f, err := produce(r.Context(), q, device)
+		f, err := s.cfg.Records.Make(r.Context(), address, q, device)
 		if err != nil {
 			return err
 		}
@@ -123,8 +110,8 @@ func (s *Site) giveTicket(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	u, err := url.Parse(body.Path)
-	if err != nil || u.Scheme != "" || u.Host != "" || s.fetches()[u.Path] == nil {
-		return fail.E(op, fail.Invalid, "There is no file at this address. Links are given for /api/report, /api/records.csv, /api/records.json and /api/state.", err)
+	if err != nil || u.Scheme != "" || u.Host != "" || s.cfg.Records == nil || !slices.Contains(Files, u.Path) {
+		return fail.E(op, fail.Invalid, "There is no file at this address. Links are given for: "+strings.Join(Files, ", ")+".", err)
 	}
 	_, key, _ := strings.Cut(strings.TrimPrefix(r.Header.Get("Authorization"), "Device "), " ")
 	q := u.Query()

@@ -38,19 +38,15 @@ func (s *shelf) file(name, kind string, q url.Values, device string) (web.File, 
 	return web.File{Name: name, Type: kind, Bytes: []byte(name + " of " + q.Get("from"))}, nil
 }
 
-func (s *shelf) Report(_ context.Context, q url.Values, device string) (web.File, error) {
-	return s.file("día.pdf", "application/pdf", q, device)
-}
-
-func (s *shelf) CSV(_ context.Context, q url.Values, device string) (web.File, error) {
-	return s.file("records.csv", "text/csv; charset=utf-8", q, device)
-}
-
-func (s *shelf) JSON(_ context.Context, q url.Values, device string) (web.File, error) {
-	return s.file("records.json", "application/json", q, device)
-}
-
-func (s *shelf) State(_ context.Context, q url.Values, device string) (web.File, error) {
+func (s *shelf) Make(_ context.Context, address string, q url.Values, device string) (web.File, error) {
+	switch address {
+	case "/api/report":
+		return s.file("día.pdf", "application/pdf", q, device)
+	case "/api/records.csv":
+		return s.file("records.csv", "text/csv; charset=utf-8", q, device)
+	case "/api/records.json":
+		return s.file("records.json", "application/json", q, device)
+	}
 	return s.file("state.json", "application/json", q, device)
 }
 

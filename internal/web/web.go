@@ -124,8 +124,10 @@ func (s *Site) routes() {
 	} {
 		s.mux.Handle(pattern, s.route(m))
 	}
-	for pattern, file := range s.fetches() {
-		s.mux.Handle(pattern, s.route(get(s.fetch(file))))
+	for _, address := range Files {
+		if s.cfg.Records != nil {
+			s.mux.Handle(address, s.route(get(s.fetch(address))))
+		}
 	}
 	for pattern, m := range s.sensorRoutes() {
 		s.mux.Handle(pattern, s.route(m))

@@ -184,3 +184,22 @@ func (l *Log) moveTo(s snapshot) {
 		l.snaps[i].n -= s.n
 	}
 }
+
+// Past returns the state at an instant, by folding the entries up to it alone: what was corrected or taken back later is
+// as it was. It returns nil when the base reaches beyond the instant, since what was before is not here. It is not to be
+// changed, and holds until the next Past.
+func (l *Log) Past(at stamp.Milli) *kitchen.State {
+	if at < l.last.At.At {
+		return nil
+	}
+	l.State() // settles the tail, and says which state it is
+	if l.past != nil && l.pastOf == l.states && l.pastAt == at {
+		return l.past
+	}
+	then := Log{base: l.base, last: l.last}
+	for _, item := range l.tail[:l.firstAfter(at)] {
+		_, _ = then.Add(item.Numbered()) // it was read before
+	}
+	l.past, l.pastOf, l.pastAt = then.State(), l.states, at
+	return l.past
+}

@@ -6,6 +6,7 @@ import (
 
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/kitchen"
+	"brinebell/internal/core/stamp"
 	"brinebell/internal/core/wire"
 )
 
@@ -88,6 +89,10 @@ type Log struct {
 	hashed uint64     // states when hash was worked out; 0: it was not
 	hash   [16]byte
 	bytes  []byte // that were hashed last: memory for the next
+
+	past   *kitchen.State // that Past returned last
+	pastAt stamp.Milli
+	pastOf uint64 // of states
 }
 
 // snapshot is a state kept so that an entry that comes late costs little.

@@ -27,12 +27,14 @@ type Context struct {
 
 	Saved      Saved
 	Ability    Ability
-	AwakeSince stamp.Milli // since when this device has been able to ring without a break; 0: always
-	Last       *Tap        // this device's own last tap that can be taken back
-	Refused    *Refused    // what the last tap of this view was refused for
-	Code       Code        // a joining code that the kitchen gave this device
-	Near       []Near      // the devices that are in touch with the kitchen, or were, as it last said
-	NearNow    bool        // it is so now: this device is in touch
+	AwakeSince stamp.Milli                      // since when this device has been able to ring without a break; 0: always
+	Last       *Tap                             // this device's own last tap that can be taken back
+	Refused    *Refused                         // what the last tap of this view was refused for
+	Code       Code                             // a joining code that the kitchen gave this device
+	Past       func(stamp.Milli) *kitchen.State // the kitchen at an instant; nil, or returning nil: it is not known here
+	Reach      stamp.Milli                      // from when on Past knows
+	Near       []Near                           // the devices that are in touch with the kitchen, or were, as it last said
+	NearNow    bool                             // it is so now: this device is in touch
 }
 
 // Near is a device of the kitchen.

@@ -50,7 +50,7 @@ func fixtures(w *world) []kept {
 		return func(w *world) string { return prefix + w.open(vessel, n).ID.String() + query }
 	}
 	fryer := w.load("fryer-1")
-	return append(logFixtures(), []kept{
+	return append(append(logFixtures(), records()...), []kept{
 		{"ring", fixed("/"), nil},
 		{"ringlate", fixed("/hold"), func(w *world, ctx *Context) { ctx.AwakeSince = w.now.Add(-2 * stamp.Second) }},
 		{"line", fixed("/"), nil},
@@ -109,6 +109,30 @@ func fixtures(w *world) []kept {
 			ctx.Refused = &Refused{Command: c, Why: w.decide("teo", c)}
 		}},
 	}...)
+}
+
+// records are pages of what this phone does not hold, or not any more.
+func records() []kept {
+	return []kept{
+		{"recordsdayfar", func(w *world) string { return "/records/day/" + (&page{}).num(int(w.s.WallDay(w.now)-1)) }, nil},
+		{"recordsat", fixed("/records/at"), then},
+		{"recordsatfar", fixed("/records/at?day=2026-11-17&time=11:05"), then},
+		{"recordsatout", fixed("/records/at?day=2026-11-17&time=11:05"), func(w *world, ctx *Context) {
+			then(w, ctx)
+			ctx.Saved = Saved{Joined: true, Entries: true, OutSince: w.now.Add(-21 * stamp.Minute)}
+		}},
+	}
+}
+
+// then lets a phone know the last six hours: they were as they are now.
+func then(w *world, ctx *Context) {
+	ctx.Reach = w.now.Add(-6 * stamp.Hour)
+	ctx.Past = func(at stamp.Milli) *kitchen.State {
+		if at < ctx.Reach {
+			return nil
+		}
+		return w.s
+	}
 }
 
 // charted reads fryer 1 day after day: steady, then in a long run above its mean, with a jump.

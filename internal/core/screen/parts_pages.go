@@ -27,13 +27,14 @@ func (p *pad) write(w *jsontext.Writer) {
 	w.EndObject()
 }
 
-type field struct{ name, label, text string }
+type field struct{ name, label, text, kind string } // kind: date or time; empty is text
 
 func (f *field) write(w *jsontext.Writer) {
 	begin(w, "field")
 	w.Str("name", f.name)
 	w.Str("label", f.label)
 	w.Str("text", f.text)
+	w.OptStr("kind", f.kind)
 	w.EndObject()
 }
 

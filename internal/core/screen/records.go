@@ -19,8 +19,14 @@ func (p *page) recordsScreen() {
 	case "day":
 		p.recordsDay()
 		return
+	case "at":
+		p.recordsAt()
+		return
 	case "find":
-		p.recordsFind()
+		p.recordsFind(false)
+		return
+	case "found":
+		p.recordsFind(true)
 		return
 	case "keep":
 		p.recordsKeep()
@@ -33,6 +39,7 @@ func (p *page) recordsScreen() {
 	c.lead(p.t("records.yesterday.cook"), p.l.Date(today-1, false), p.toDay(today-1)+"?show=cook")
 	c.lead(p.t("records.today"), p.l.Date(today, false), p.toDay(today))
 	c.lead(p.t("records.yesterday"), p.l.Date(today-1, false), p.toDay(today-1))
+	c.lead(p.t("at"), p.t("at.detail"), "/records/at")
 	c.lead(p.t("records.find"), p.t("records.find.detail"), "/records/find")
 	c.lead(p.t("close.day"), p.closedText(today), "/dayclose")
 	c.lead(p.t("receive"), p.t("receive.detail"), "/receive")
@@ -49,22 +56,33 @@ func (p *page) noted(id, tone string) { p.add(&note{line: plain(p.t(id)), tone: 
 
 func (p *page) toDay(day int32) string { return "/records/day/" + p.num(int(day)) }
 
-// files offers the record of some days as files, which the kitchen's server makes: narrowed as this page is.
-func (p *page) files(from, to int32) {
-	pairs := []string{"from", words.ISODate(from), "to", words.ISODate(to), "lang", string(p.l), "by", p.Crew}
+// asked is what of some days the kitchen's server is asked for: narrowed as this page is.
+func (p *page) asked(from, to int32) []string {
+	pairs := []string{"from", words.ISODate(from), "to", words.ISODate(to)}
 	for _, q := range p.path.query {
 		switch q.name {
 		case "show", "lot", "crew", "limit":
 			pairs = append(pairs, q.name, q.value)
 		case "code":
-			if b := p.State.ByCode(cleanCode(q.value)); b != nil {
-				pairs = append(pairs, "batch", b.ID.String())
+			id := cleanCode(q.value) // the server knows those too that this phone has let go of
+			if b := p.State.ByCode(id); b != nil {
+				id = b.ID.String()
 			}
+			pairs = append(pairs, "batch", id)
 		}
 	}
+	return pairs
+}
+
+// files offers the record of some days as files, which the kitchen's server makes.
+func (p *page) files(from, to int32) {
+	p.fileButtons([...]string{"/api/report", "/api/records.csv", "/api/records.json"}, append(p.asked(from, to), "lang", string(p.l), "by", p.Crew)...)
+}
+
+func (p *page) fileButtons(addresses [3]string, pairs ...string) {
 	out, style := &buttons{}, act
-	for _, f := range [...][2]string{{"records.pdf", "/api/report"}, {"records.csv", "/api/records.csv"}, {"records.json", "/api/records.json"}} {
-		out.actions = append(out.actions, button{label: p.t(f[0]), style: style, to: address(f[1], pairs...)})
+	for i, id := range [...]string{"records.pdf", "records.csv", "records.json"} {
+		out.actions = append(out.actions, button{label: p.t(id), style: style, to: address(addresses[i], pairs...)})
 		style = quiet
 	}
 	p.add(out)
@@ -86,6 +104,13 @@ func (p *page) recordsDay() {
 	p.open("recordsday", title, "")
 	p.back("/records", p.t("records"))
 	p.files(day, day)
+	if day < today && p.Saved.InTouch { // this phone lets go of what is done, and has only the newest reading of a place
+		p.far("/api/records.page", p.asked(day, day)...)
+		return
+	}
+	if day < today {
+		p.noted("far.out", "bad")
+	}
 	p.readings(day, day)
 	if show == "" {
 		p.dayDeviations(day)
@@ -255,16 +280,30 @@ func (p *page) dayDeviations(day int32) {
 	}
 }
 
-// recordsFind narrows the record by batch, lot, person, limit and days.
-func (p *page) recordsFind() {
+// recordsFind narrows the record by batch, lot, person, limit and days. What this phone holds of it shows while it is
+// typed; all of it is the server's to find, on a page of its own.
+func (p *page) recordsFind(all bool) {
 	p.open("recordsfind", p.t("records.find"), "")
 	p.back("/records", p.t("records"))
 	today := p.State.WallDay(p.Now)
 	days, _ := digits(p.path.get("days"))
 	days = min(max(days, 1), 366)
-	p.fields("code", "records.code", "lot", "records.lot")
 	from := today + 1 - int32(days)
+	_, query, _ := strings.Cut(p.Path, "?")
+	if all {
+		p.back("/records/find?"+query, p.t("records.find"))
+		p.files(from, today)
+		if p.far("/api/records.page", p.asked(from, today)...); !p.Saved.InTouch {
+			p.parts = p.parts[:len(p.parts)-1]
+			p.noted("far.out", "bad")
+		}
+		return
+	}
+	p.fields("code", "records.code", "lot", "records.lot")
 	p.files(from, today)
+	server := &choice{}
+	server.lead(p.t("far.ask"), p.t("far.detail"), "/records/found?"+query)
+	p.add(server)
 	p.readings(from, today)
 	var crew, spans []string
 	for i := range p.State.Crew {

@@ -99,6 +99,9 @@ func crawl(t require.TestingT, ctx Context, visit func(path string, d drawn)) {
 		d := draw(t, &ctx)
 		visit(ctx.Path, d)
 		for _, to := range d.links() {
+			if then := strings.HasPrefix(to, "/records/at?"); then && strings.HasPrefix(ctx.Path, "/records/at?") {
+				continue // an hour earlier there is always another hour
+			}
 			if !seen[to] {
 				seen[to] = true
 				todo = append(todo, to)
@@ -110,7 +113,7 @@ func crawl(t require.TestingT, ctx Context, visit func(path string, d drawn)) {
 
 var everyRoute = []string{"batch", "cooktime", "probe", "probes", "chart", "charts", "cook", "deviation", "deviations", "devices", "find", "hold", "kitchen", "line", "list", "lists",
 	"mark", "more", "oil", "place", "portion", "ring", "settings", "start", "timernew", "timers", "sensors", "import", "wall", "who", "history",
-	"records", "recordsday", "recordsfind", "recordskeep", "dayclose", "receive", "logs", "log", "lognew"}
+	"records", "recordsday", "recordsfind", "recordskeep", "recordsat", "dayclose", "receive", "logs", "log", "lognew"}
 
 func TestEveryLinkLeadsSomewhere(t *testing.T) {
 	w := midshift(t)

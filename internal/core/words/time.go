@@ -61,6 +61,24 @@ func ISODate(day int32) string {
 	return strconv.Itoa(y) + "-" + two(int64(m)) + "-" + two(int64(d))
 }
 
+// ReadISODate reads what ISODate writes.
+func ReadISODate(s string) (day int32, ok bool) {
+	n := 0
+	for i := range len(s) {
+		if c := s[i]; i != 4 && i != 7 && c >= '0' && c <= '9' {
+			n = n*10 + int(c-'0')
+		}
+	}
+	// Days of a month differ: the day that is written the same is the one. No month has more than 31.
+	day = int32((n/10000-1970)*365 + (n/10000-1969)/4 + (n/100%100-1)*31 + n%100)
+	for back := int32(0); len(s) == 10 && n >= 1970_00_00 && back < 16; back++ {
+		if ISODate(day-back) == s {
+			return day - back, true
+		}
+	}
+	return 0, false
+}
+
 // Date prints a day: "Thursday 26 Nov", or short, "Thu 26 Nov".
 func (l Lang) Date(day int32, short bool) string {
 	_, m, d := civil(day)
