@@ -4,14 +4,15 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"strconv"
 	"strings"
 
+	"brinebell/internal/core/probelog"
 	"brinebell/internal/core/safety"
 	"brinebell/internal/core/words"
-	"brinebell/internal/probelog"
 )
 
 // assessCommand holds probe logs against published limits. A limit that is not met is an answer, not a fault.
@@ -28,37 +29,49 @@ func (b *badInput) Error() string { return b.text }
 
 func refuse(format string, args ...any) error { return &badInput{fmt.Sprintf(format, args...)} }
 
+// logMost bounds a file that is read: some five million readings.
+const logMost = 256 << 20
+
 // readLog reads a probe's file; every row has to be readable, because one left out could have been the coldest.
-func readLog(name string) (*probelog.Log, error) {
+func readLog(name string, l words.Lang) (*probelog.Log, error) {
 	f, err := os.Open(name)
 	if err != nil {
-		var path *fs.PathError
-		if errors.As(err, &path) {
-			err = path.Err
-		}
-		return nil, refuse("the file %s cannot be read: %v", name, err)
+		return nil, refuse("the file %s cannot be read: %v", name, reason(err))
 	}
 	defer func() { _ = f.Close() }() // only read
-	log, faults, err := probelog.Read(f)
+	text, err := io.ReadAll(io.LimitReader(f, logMost+1))
 	switch {
 	case err != nil:
-		return nil, refuse("%s: %v", name, err)
-	case len(faults) == 1:
-		return nil, refuse("%s, %v; put it right, or take the row out if it is no reading", name, faults[0])
-	case len(faults) > 1:
+		return nil, refuse("%s: the file cannot be read: %v", name, err)
+	case len(text) > logMost:
+		return nil, refuse("%s: the file is larger than %d MB: cut it to the cook in question", name, logMost>>20)
+	}
+	log := probelog.Read(text)
+	switch {
+	case log.File != nil:
+		return nil, refuse("%s: %s", name, l.LogFault(log.File))
+	case log.Bad == 1:
+		return nil, refuse("%s, %s; put it right, or take the row out if it is no reading", name, l.LogFault(&log.Faults[0]))
+	case log.Bad > 1:
 		var numbers []string
-		for _, f := range faults[1:min(len(faults), 20)] {
+		for _, f := range log.Faults[1:min(len(log.Faults), 20)] {
 			numbers = append(numbers, strconv.Itoa(f.Row))
 		}
 		more := ""
-		if len(faults) > 20 {
-			more = fmt.Sprintf(" and %d more", len(faults)-20)
+		if log.Bad > 20 {
+			more = fmt.Sprintf(" and %d more", log.Bad-20)
 		}
-		return nil, refuse("%s, %v; rows %s%s cannot be read either", name, faults[0], strings.Join(numbers, ", "), more)
-	case len(log.Readings) == 0:
-		return nil, refuse("%s holds no readings below its first line", name)
+		return nil, refuse("%s, %s; rows %s%s cannot be read either", name, l.LogFault(&log.Faults[0]), strings.Join(numbers, ", "), more)
 	}
-	return log, nil
+	return &log.Log, nil
+}
+
+// reason leaves the path out of an error, which is said beside it.
+func reason(err error) error {
+	if path, ok := errors.AsType[*fs.PathError](err); ok {
+		return path.Err
+	}
+	return err
 }
 
 type assessCookCommand struct {
@@ -76,7 +89,7 @@ func (c *assessCookCommand) Run(to streams) error {
 	if err != nil {
 		return err
 	}
-	log, err := readLog(c.File)
+	log, err := readLog(c.File, words.Of(c.Lang))
 	if err != nil {
 		return err
 	}
@@ -144,6 +157,7 @@ type cooked struct {
 	ErrorC    json.Number `json:"probe_error_c"`
 	Readings  int         `json:"readings"`
 	Run       *cookRun    `json:"run"`
+	Digest    string      `json:"digest"` // of the readings, as records of cooks have it
 }
 
 type comeUp struct {
@@ -177,7 +191,7 @@ func (c *assessCookCommand) report(cook safety.Cook, log *probelog.Log, out *saf
 		},
 		Says:      []string{say.Verdict + ": " + say.Why, say.ComeUp, say.Local},
 		Estimates: say.Estimate, Sources: say.Sources, Species: strings.ToLower(c.Species), FatPct: thousandths(cook.Fat),
-		ErrorC: thousandths(cook.Probe.MilliC()), Readings: len(log.Readings),
+		ErrorC: thousandths(cook.Probe.MilliC()), Readings: len(log.Readings), Digest: probelog.Digest(probelog.Pack(log.Readings)),
 	}
 	if out.ComeUp.Verdict != safety.Unknown {
 		met := out.ComeUp.Verdict == safety.Met

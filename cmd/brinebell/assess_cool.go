@@ -6,9 +6,9 @@ import (
 	"strings"
 	"time"
 
+	"brinebell/internal/core/probelog"
 	"brinebell/internal/core/safety"
 	"brinebell/internal/core/words"
-	"brinebell/internal/probelog"
 )
 
 type assessCoolCommand struct {
@@ -56,7 +56,7 @@ func (c *assessCoolCommand) Run(to streams) error {
 		}
 		return refuse("--rule %s is no rule that is published here: take one of %s", c.Rule, strings.Join(ids, ", "))
 	}
-	log, err := readLog(c.File)
+	log, err := readLog(c.File, words.Of(c.Lang))
 	if err != nil {
 		return err
 	}

@@ -3,9 +3,9 @@ package main
 import (
 	"encoding/json"
 
+	"brinebell/internal/core/probelog"
 	"brinebell/internal/core/safety"
 	"brinebell/internal/core/words"
-	"brinebell/internal/probelog"
 )
 
 type assessHoldCommand struct {
@@ -50,7 +50,7 @@ func (c *assessHoldCommand) Run(to streams) error {
 	if err != nil {
 		return err
 	}
-	log, err := readLog(c.File)
+	log, err := readLog(c.File, words.Of(c.Lang))
 	if err != nil {
 		return err
 	}

@@ -14,8 +14,8 @@ import (
 	"strings"
 	"time"
 
+	"brinebell/internal/core/probelog"
 	"brinebell/internal/core/safety"
-	"brinebell/internal/probelog"
 )
 
 // A cook's log of 100,000 readings, from the file to the decision. Its floor is reading the same file as CSV and nothing more.
@@ -50,9 +50,9 @@ func readOnly(file []byte) error {
 }
 
 func readAndAssess(file []byte) error {
-	log, faults, err := probelog.Read(bytes.NewReader(file))
-	if err != nil || len(faults) > 0 {
-		return fmt.Errorf("the bench's own log cannot be read: %w, %v", err, faults)
+	log := probelog.Read(file)
+	if log.File != nil || log.Bad > 0 {
+		return fmt.Errorf("the bench's own log cannot be read: %v, %v", log.File, log.Faults)
 	}
 	out, err := safety.AssessCook(safety.Cook{Species: safety.Chicken, Fat: 7500, Probe: safety.HeatF / 2}, log.Readings)
 	if err == nil && (!out.Met || len(log.Readings) != logRows) {

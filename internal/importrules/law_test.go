@@ -12,7 +12,7 @@ import (
 // law says who may import whom. Left: a folder; right: the folders of ours that it may import, nothing else. A folder
 // that is not listed may not exist. Read it from the bottom up: each line names only what stands below it.
 const law = `
-cmd/brinebell          -> internal/probelog internal/core/safety internal/core/quantity internal/core/words internal/fail internal/server internal/document internal/sqlite internal/chain internal/pairing
+cmd/brinebell          -> internal/core/probelog internal/core/safety internal/core/quantity internal/core/words internal/fail internal/server internal/document internal/sqlite internal/chain internal/pairing
 cmd/corewasm           -> internal/core internal/core/words
 
 internal/server        -> internal/core/screen internal/core/records . internal/logfile internal/report internal/core/wire internal/core/quantity internal/fail internal/web internal/hub internal/sqlite internal/chain internal/pairing internal/document internal/demo internal/core internal/core/entry internal/core/stamp internal/core/journal internal/core/kitchen internal/core/protocol
@@ -24,22 +24,21 @@ internal/sqlite        -> internal/fail internal/chain internal/pairing internal
 internal/chain         -> internal/core/entry
 internal/pairing       -> internal/fail internal/core/entry internal/core/stamp
 internal/demo          -> internal/core/entry internal/core/stamp internal/core/kitchen internal/core/procedure internal/core/quantity internal/document
-internal/probelog      -> internal/core/safety internal/core/quantity internal/core/stamp
 internal/document      -> internal/core/procedure internal/core/jsontext
 internal/simulation    -> internal/core internal/core/journal internal/core/kitchen internal/core/entry internal/core/stamp internal/core/protocol internal/core/jsontext internal/core/procedure internal/core/clock internal/core/wire internal/sqlite internal/journaltest internal/demo
 internal/journaltest   -> internal/demo internal/core/journal internal/core/entry internal/core/stamp internal/core/kitchen internal/core/procedure internal/core/wire
-internal/bench         -> internal/report internal/core/records internal/probelog internal/core/safety internal/demo internal/journaltest internal/simulation internal/sqlite internal/pairing internal/core internal/core/entry internal/core/stamp internal/core/procedure internal/core/protocol internal/core/journal internal/core/kitchen
+internal/bench         -> internal/report internal/core/records internal/core/probelog internal/core/safety internal/demo internal/journaltest internal/simulation internal/sqlite internal/pairing internal/core internal/core/entry internal/core/stamp internal/core/procedure internal/core/protocol internal/core/journal internal/core/kitchen
 internal/importrules   ->
 internal/logfile       -> internal/core/quantity
 internal/fail          ->
 .                      ->
 
 internal/core          -> internal/core/screen internal/core/words internal/core/kitchen internal/core/journal internal/core/protocol internal/core/clock internal/core/window internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/wire internal/core/jsontext
-internal/core/screen   -> internal/core/safety internal/core/fixed internal/core/physics internal/core/plot internal/core/statistics internal/core/words internal/core/kitchen internal/core/window internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/wire internal/core/jsontext internal/core/order
-internal/core/words    -> internal/core/safety internal/core/kitchen internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/jsontext
+internal/core/screen   -> internal/core/probelog internal/core/safety internal/core/fixed internal/core/physics internal/core/plot internal/core/statistics internal/core/words internal/core/kitchen internal/core/window internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/wire internal/core/jsontext internal/core/order
+internal/core/words    -> internal/core/probelog internal/core/safety internal/core/kitchen internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/jsontext
 internal/core/records  -> internal/core/kitchen internal/core/procedure internal/core/entry internal/core/stamp internal/core/order
 internal/core/journal  -> internal/core/kitchen internal/core/entry internal/core/stamp internal/core/wire
-internal/core/kitchen  -> internal/core/safety internal/core/physics internal/core/window internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/wire internal/core/jsontext internal/core/order
+internal/core/kitchen  -> internal/core/probelog internal/core/safety internal/core/physics internal/core/window internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/wire internal/core/jsontext internal/core/order
 internal/core/protocol -> internal/core/journal internal/core/entry internal/core/stamp internal/core/wire
 internal/core/window   -> internal/core/procedure internal/core/quantity internal/core/stamp
 internal/core/procedure -> internal/core/physics internal/core/entry internal/core/quantity internal/core/stamp internal/core/jsontext
@@ -49,6 +48,7 @@ internal/core/wire     -> internal/core/jsontext
 internal/core/jsontext ->
 internal/core/quantity -> internal/core/stamp
 internal/core/stamp    ->
+internal/core/probelog -> internal/core/safety internal/core/quantity internal/core/stamp internal/core/wire
 internal/core/safety   -> internal/core/fixed internal/core/quantity internal/core/stamp internal/core/order
 internal/core/plot     -> internal/core/order
 internal/core/statistics -> internal/core/fixed
