@@ -82,6 +82,7 @@ const hands = {
   back,
   draft,
   photo,
+  log,
   picture: pictureOf,
   /** @param {string} path @param {any} [what] */
   ask: (path, what) => ask(path, what, words().lang),
@@ -131,6 +132,14 @@ async function photo(file) {
   const hash = await keepPhoto(file);
   tellWorker({ do: "photo" });
   return hash;
+}
+
+const LOG_MOST = (16 << 20) + 1; // bytes: the core refuses a longer one, and says so
+
+/** log hands a probe's file to the core. @param {Blob & {name: string}} file */
+async function log(file) {
+  const bytes = new Uint8Array(await file.slice(0, LOG_MOST).arrayBuffer());
+  worker?.postMessage({ do: "log", name: file.name, bytes }, [bytes.buffer]);
 }
 
 /** @param {string} path */

@@ -3,6 +3,7 @@ import { html, nothing } from "lit-html";
 import { repeat } from "lit-html/directives/repeat.js";
 import { ringtest, settings } from "./device.js";
 import { far } from "./far.js";
+import { logfile } from "./logfile.js";
 import { mark, qrPart } from "./mark.js";
 import { field, pad } from "./pad.js";
 import { plot } from "./plot.js";
@@ -36,6 +37,7 @@ const single = {
   buttons: buttonsPart,
   sensors,
   import: importing,
+  logfile,
   qr: qrPart,
   far: (part, page) => far(part, page, (one) => single[one.p]?.(one, page, false) ?? nothing),
   caution: (part, page) => html`<div class="sheet tight cautious">${cautionBox(part, page)}</div>`,

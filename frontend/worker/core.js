@@ -6,7 +6,7 @@ import { readOutcome } from "./sections.js";
 /** @typedef {import("./sections.js").Outcome} Outcome */
 /**
  * @typedef {object} Header what happened, as the core reads it
- * @property {"start" | "look" | "close" | "tap" | "opened" | "shut" | "frame" | "tick" | "ability" | "state"} op
+ * @property {"start" | "look" | "close" | "tap" | "opened" | "shut" | "frame" | "tick" | "ability" | "log" | "state"} op
  * @property {number} wall
  * @property {number} mono
  * @property {string} [view]
@@ -16,6 +16,9 @@ import { readOutcome } from "./sections.js";
  * @property {string} [device]
  * @property {string} [key]
  * @property {string} [lang]
+ * @property {string} [file]
+ * @property {boolean} [first]
+ * @property {boolean} [last]
  */
 /** @typedef {{step: (header: string, blob: Uint8Array | null) => Uint8Array, words: (lang: string) => string}} Door */
 

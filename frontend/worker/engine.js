@@ -7,7 +7,7 @@ import { Fenced, writes } from "./shelf.js";
 /** @typedef {import("./shelf.js").Pairing} Pairing */
 /** @typedef {import("./shelf.js").Batch} Batch */
 /** @typedef {import("./core.js").Header} Header */
-/** @typedef {{op: Header["op"], view?: string, path?: string, lang?: string, tap?: unknown, ability?: unknown}} Happening */
+/** @typedef {{op: Header["op"], view?: string, path?: string, lang?: string, tap?: unknown, ability?: unknown, file?: string, first?: boolean, last?: boolean}} Happening */
 /** @typedef {{header: Header, frame: Uint8Array | null}} Input */
 /**
  * @typedef {object} Parts

@@ -25,7 +25,8 @@
  * @typedef {{do: "boot", view: string, path: string, known: boolean, visible: boolean}
  *   | {do: "look", path: string} | {do: "tap", path: string, tap: unknown}
  *   | {do: "ability", ability: Record<string, boolean>} | {do: "visible", visible: boolean}
- *   | {do: "pair", pairing: import("./shelf.js").Pairing} | {do: "close"} | {do: "here"} | {do: "state"} | {do: "photo"}} Asked what a page says
+ *   | {do: "pair", pairing: import("./shelf.js").Pairing} | {do: "close"} | {do: "here"} | {do: "state"} | {do: "photo"}
+ *   | {do: "log", name: string, bytes: Uint8Array}} Asked what a page says
  * @typedef {{tell: "draw", screen: Screen} | {tell: "ring", ring: unknown} | {tell: "clock", clock: unknown}
  *   | {tell: "notice", id: string, on: boolean} | {tell: "unpaired", lost: boolean, out: string} | {tell: "paired"}
  *   | {tell: "owner", mine: boolean} | {tell: "state", bytes: Uint8Array | null}} Told what a page hears

@@ -17,7 +17,8 @@ const scope = /** @type {DedicatedWorkerGlobalScope} */ (/** @type {unknown} */ 
 const CHANNEL = "brinebell-1"; // the number rises when tabs of two versions would misunderstand each other
 const HERE_EVERY = 10_000;
 const GONE_AFTER = 60_000; // a tab that froze or crashed is drawn for no longer
-const LASTING = new Set(["tap", "pair", "photo", "state"]);
+const LASTING = new Set(["tap", "pair", "photo", "state", "log"]);
+const LOG_PIECE = 128 << 10; // bytes of a file that the core reads before it looks at taps again
 
 const id = Array.from(crypto.getRandomValues(new Uint32Array(2)), (n) => n.toString(36)).join("");
 const channel = new BroadcastChannel(CHANNEL);
@@ -263,6 +264,7 @@ function serve(from, asked) {
   if (asked.do === "ability") engine.push({ op: "ability", view: from, ability: asked.ability });
   if (asked.do === "close") engine.push({ op: "close", view: from });
   if (asked.do === "visible") wakeUp();
+  if (asked.do === "log") logged(from, asked);
   if (asked.do === "photo" && paired) sendPhotos(paired);
   if (asked.do === "state") tell(from, { tell: "state", bytes: engine.state() });
 }
@@ -276,6 +278,27 @@ function serve(from, asked) {
 function tapped(from, asked, lag = 0) {
   if (engine) engine.push({ op: "tap", view: from, path: asked.path, tap: asked.tap }, null, lag);
   else early.push({ from, asked, at: performance.now() - lag });
+}
+
+/** @type {Map<string, Uint8Array>} */
+const logs = new Map(); // the file that each view handed over last, while it is read
+
+/**
+ * logged hands a probe's file to the rules piece by piece, so that no tap waits for all of it.
+ * @param {string} from the view
+ * @param {Extract<Asked, {do: "log"}>} asked
+ */
+function logged(from, { name, bytes }) {
+  logs.set(from, bytes);
+  const reader = engine;
+  const piece = (/** @type {number} */ at) => {
+    if (!reader || engine !== reader || logs.get(from) !== bytes) return;
+    const last = at + LOG_PIECE >= bytes.length;
+    reader.push({ op: "log", view: from, file: name, first: at === 0, last }, bytes.subarray(at, at + LOG_PIECE));
+    if (last) logs.delete(from);
+    else setTimeout(() => piece(at + LOG_PIECE), 0);
+  };
+  piece(0);
 }
 
 /** wakeUp follows a look at any tab: the path may be dead and the clocks may have stood still. */

@@ -74,6 +74,7 @@ const (
 	OpMake                  // server: make entries of Bodies, now, in the name of Crew
 	OpTake                  // server: take in Records as they are (the demo's past, a restored export)
 	OpPace                  // server, demo: kitchen time runs Pace times as fast
+	OpLog                   // phone: Frame is a piece of a probe's file that View was handed
 	OpState                 // for tests: Outcome.Base.State is the bytes of the whole state
 )
 
@@ -86,6 +87,7 @@ type Input struct {
 	Lang       string  // OpLook, OpStart: language of the device, for as long as no crew member is chosen
 	Tap        []byte  // JSON of a kitchen.Command (OpTap)
 	Ability    []byte  // JSON (OpAbility)
+	File       File    // OpLog: which piece of a file Frame is
 	Peer       string  // server: the connection
 	Device     string  // server: the paired device behind the peer; OpMake: in whose name, empty: the server's
 	Revoked    bool    // server: the device's key is right, but it was revoked
@@ -226,6 +228,8 @@ func (c *Core) carry(in *Input) {
 		c.frame(in.Frame)
 	case OpAbility:
 		c.ability(in.Ability)
+	case OpLog:
+		c.takeLog(in)
 	case OpState:
 		out := c.log.Bytes()
 		c.out.Base = &Base{State: out}
@@ -289,11 +293,4 @@ func (c *Core) note(parts ...string) { c.out.Notes = append(c.out.Notes, strings
 // send sends a frame; on the server to one peer, or to all that are live.
 func (c *Core) send(peer string, f protocol.Frame) {
 	c.out.Send = append(c.out.Send, Message{Peer: peer, Frame: protocol.Make(f)})
-}
-
-// wakeAt asks to be stepped no later than a wall time.
-func (c *Core) wakeAt(wall int64) {
-	if c.out.Wake == 0 || wall < c.out.Wake {
-		c.out.Wake = max(wall, c.wall+1)
-	}
 }

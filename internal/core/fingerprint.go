@@ -99,5 +99,6 @@ func specimen() []entry.Body {
 		&entry.LogReading{Log: specimenID(41), Batch: tray, MilliC: 9000, Probe: "p"},
 		&entry.Log{Log: specimenID(43), What: entry.LogCool, Rule: "food-code", Name: "rice", Measured: true, MilliC: 60_000},
 		&entry.LogEnd{Log: specimenID(43), Outcome: entry.LogDone},
+		&entry.CookLog{Batch: tub, Count: 1, RowAt: 136, Hottest: 50_000, Probe: "p"},
 	}
 }

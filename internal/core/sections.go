@@ -10,9 +10,9 @@ import (
 
 // Between the worker and the wasm core cross a header, a blob and an answer.
 //
-// The header is a JSON object: {"op": start look close tap opened shut frame tick ability state, "wall": ms, "mono":
+// The header is a JSON object: {"op": start look close tap opened shut frame tick ability log state, "wall": ms, "mono":
 // ms, "chance": 64 hexadecimal digits}, and by op: view, path, lang, tap (an object), ability (an object), device and
-// key (of start; what pairing gave).
+// key (of start; what pairing gave), file, first and last (of log: the piece of a probe's file that the blob is).
 //
 // The blob of "frame" is the frame. The blob of "start" and every answer are sections: a tag, the length of what
 // follows (4 bytes, little-endian), and that:
@@ -54,7 +54,7 @@ var ErrHeader = errors.New("core: the header is not what was agreed")
 
 var ops = map[string]Op{
 	"start": OpStart, "look": OpLook, "close": OpClose, "tap": OpTap, "opened": OpOpened, "shut": OpShut,
-	"frame": OpFrame, "tick": OpTick, "ability": OpAbility, "state": OpState,
+	"frame": OpFrame, "tick": OpTick, "ability": OpAbility, "state": OpState, "log": OpLog,
 }
 
 // ReadHeader reads a header into an input, and into the configuration that a start carries.
@@ -69,6 +69,7 @@ func ReadHeader(text []byte) (Config, Input, error) {
 	if in.Op == 0 || !ok || len(chance) != 0 && copy(in.Chance[:], chance) != len(in.Chance) {
 		return Config{}, Input{}, ErrHeader
 	}
+	in.File = File{Name: v.Str("file"), First: v.True("first"), Last: v.True("last")}
 	in.Tap, in.Ability = part(text, &v, "tap"), part(text, &v, "ability")
 	return Config{Device: v.Str("device"), Key: v.Str("key")}, in, nil
 }

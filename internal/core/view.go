@@ -32,6 +32,7 @@ type view struct {
 	refused    *screen.Refused
 	bare       []byte // what it shows, without the clock
 	asked      bool   // it must be drawn even if nothing changed
+	log        *screen.Log
 }
 
 // look makes a view show a path.
@@ -62,6 +63,25 @@ func (c *Core) closeView(name string) {
 	c.phone.views = slices.DeleteFunc(c.phone.views, func(v *view) bool { return v.name == name })
 }
 
+// File says which piece of a file is handed on.
+type File struct {
+	Name        string
+	First, Last bool
+}
+
+// takeLog takes a piece of a probe's file. It stays with the view: nothing of it is an entry until it is kept.
+func (c *Core) takeLog(in *Input) {
+	v := c.view(in.View)
+	if in.File.First {
+		v.log = screen.NewLog(in.File.Name)
+	}
+	if v.log == nil || v.log.Whole {
+		return
+	}
+	v.log.Add(in.Frame, in.File.Last)
+	v.asked = in.File.First || in.File.Last
+}
+
 // ability takes what the page says about ringing.
 func (c *Core) ability(text []byte) {
 	v, err := jsontext.Read(text)
@@ -90,6 +110,11 @@ func (c *Core) tap(in *Input) {
 	}
 	if c.ownTap(cmd) {
 		return
+	}
+	if cmd.Do == kitchen.DoCookLog {
+		ctx := c.context()
+		ctx.Path, ctx.Log = v.path, v.log
+		cmd.Cook = screen.CookLog(&ctx)
 	}
 	who := kitchen.Who{Crew: c.mem.Crew, Device: c.cfg.Device}
 	drafts, why := kitchen.Decide(c.log.State(), cmd, who, c.now, c.newID)
@@ -180,13 +205,13 @@ func (c *Core) drawAll(due bool) {
 	ctx.Bells = screen.BellsAt(&ctx)
 	p.changed, p.nextAt = false, 0
 	for _, v := range p.views {
-		ctx.View, ctx.Path, ctx.Refused = v.name, v.path, v.refused
+		ctx.View, ctx.Path, ctx.Refused, ctx.Log = v.name, v.path, v.refused, v.log
 		if due || v.asked {
 			c.drawView(v, screen.View(&ctx))
 		}
 		p.nextAt = sooner(p.nextAt, screen.Next(&ctx), c.now)
 	}
-	ctx.View, ctx.Path, ctx.Refused = "", "/", nil
+	ctx.View, ctx.Path, ctx.Refused, ctx.Log = "", "/", nil, nil
 	p.nextAt = sooner(p.nextAt, screen.Next(&ctx), c.now)
 	if ring := screen.Ring(&ctx); due && !bytes.Equal(ring, p.ring) {
 		p.ring, c.out.Ring = ring, ring
@@ -271,4 +296,11 @@ func (c *Core) keepMemory() {
 	c.mem.StampAt, c.mem.StampCount = c.stamps.Last()
 	c.mem.Clock.Rebase(c.wall, c.mono)
 	c.out.Memory, p.dirty = c.mem.append(nil), false
+}
+
+// wakeAt asks to be stepped no later than a wall time.
+func (c *Core) wakeAt(wall int64) {
+	if c.out.Wake == 0 || wall < c.out.Wake {
+		c.out.Wake = max(wall, c.wall+1)
+	}
 }

@@ -17,7 +17,7 @@ cmd/corewasm           -> internal/core internal/core/words
 
 internal/server        -> internal/core/screen internal/core/records . internal/logfile internal/report internal/core/wire internal/core/quantity internal/fail internal/web internal/hub internal/sqlite internal/chain internal/pairing internal/document internal/demo internal/core internal/core/entry internal/core/stamp internal/core/journal internal/core/kitchen internal/core/protocol
 internal/web           -> internal/logfile internal/fail internal/hub internal/pairing internal/core
-internal/report        -> internal/core/records internal/core/journal internal/core/kitchen internal/core/entry internal/core/procedure internal/core/words internal/core/stamp internal/core/quantity
+internal/report        -> internal/core/wire internal/core/safety internal/core/records internal/core/journal internal/core/kitchen internal/core/entry internal/core/procedure internal/core/words internal/core/stamp internal/core/quantity
 internal/hub           -> internal/fail internal/pairing internal/core internal/core/journal internal/core/protocol internal/core/stamp internal/core/entry
 internal/hub/hubtest   -> internal/core/entry internal/core/protocol internal/core/stamp
 internal/sqlite        -> internal/fail internal/chain internal/pairing internal/core/journal internal/core/entry internal/core/stamp
@@ -38,7 +38,7 @@ internal/core/screen   -> internal/core/probelog internal/core/safety internal/c
 internal/core/words    -> internal/core/probelog internal/core/safety internal/core/kitchen internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/jsontext
 internal/core/records  -> internal/core/kitchen internal/core/procedure internal/core/entry internal/core/stamp internal/core/order
 internal/core/journal  -> internal/core/kitchen internal/core/entry internal/core/stamp internal/core/wire
-internal/core/kitchen  -> internal/core/probelog internal/core/safety internal/core/physics internal/core/window internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/wire internal/core/jsontext internal/core/order
+internal/core/kitchen  -> internal/core/fixed internal/core/probelog internal/core/safety internal/core/physics internal/core/window internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/wire internal/core/jsontext internal/core/order
 internal/core/protocol -> internal/core/journal internal/core/entry internal/core/stamp internal/core/wire
 internal/core/window   -> internal/core/procedure internal/core/quantity internal/core/stamp
 internal/core/procedure -> internal/core/physics internal/core/entry internal/core/quantity internal/core/stamp internal/core/jsontext

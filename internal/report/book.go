@@ -1,6 +1,7 @@
 package report
 
 import (
+	"encoding/json"
 	"slices"
 	"strings"
 	"time"
@@ -123,8 +124,33 @@ type Row struct {
 	Note     string `json:"note,omitempty"`
 	Photo    string `json:"photo,omitempty"` // SHA-256
 
+	CookLog     *CookLog     `json:"cookLog,omitempty"`     // what a cook's log was held against, with its readings
 	Corrections []Correction `json:"corrections,omitempty"` // oldest first
 	Withdrawn   *Signed      `json:"withdrawn,omitempty"`   // it was taken back; it stays readable
+}
+
+// A CookLog is a probe's log of a cook, with all that is needed to work it out again.
+type CookLog struct {
+	Source     string           `json:"source"`         // typed, file or posted
+	Name       string           `json:"name,omitempty"` // of the file or the sensor
+	Species    string           `json:"species"`
+	Fat        string           `json:"fat_pct"`
+	Error      string           `json:"probe_error"` // degrees of Unit, taken off every reading
+	Unit       string           `json:"unit"`        // UCUM, of Error and Readings
+	Met        bool             `json:"met"`
+	Instant    bool             `json:"instant"`
+	HeldAt     int64            `json:"held_at_f,omitempty"`
+	RowAt      int64            `json:"row_f"`
+	Held       json.Number      `json:"held_seconds"`
+	Dwell      json.Number      `json:"dwell_seconds"`
+	Lower      json.Number      `json:"log10_reduction"`
+	Linear     json.Number      `json:"log10_reduction_linear"`
+	ComeUp     string           `json:"comeup"` // met, not met or unknown
+	Up         json.Number      `json:"comeup_seconds"`
+	Table      string           `json:"table"`
+	Digest     string           `json:"digest"`
+	Recomputed bool             `json:"recomputed"` // worked out again from the readings when this was made, it came out the same
+	Readings   [][2]json.Number `json:"readings"`   // seconds since 1970 UTC, or since the first where they were typed; degrees of Unit
 }
 
 // A Correction replaced what an entry said. The row holds what counts now; this holds what stood there before.

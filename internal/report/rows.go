@@ -137,6 +137,8 @@ func (c *collector) body(out *Row, r *records.Row, body entry.Body) {
 		out.What = join([]string{c.words.t("method." + b.Method), b.Reference})
 	case *entry.Delivery:
 		c.delivery(out, b)
+	case *entry.CookLog:
+		c.cookLog(out, r, b)
 	case *entry.Oil:
 		out.What = orElse(c.words.t("oil."+b.Deed), b.Deed)
 		if b.Deed == entry.OilMeasured {
@@ -285,6 +287,9 @@ func (c *collector) correction(now *Row, r *records.Row, k *records.Correction) 
 		c.number(&old, b.MilliC, string(quantity.MilliC), r.TypedIn, procedure.Limit{})
 	case *entry.LogReading:
 		c.number(&old, b.MilliC, string(quantity.MilliC), r.TypedIn, procedure.Limit{})
+	case *entry.CookLog:
+		got, _, unit := kitchen.LogLimit(b)
+		c.number(&old, got, unit, map[bool]string{true: "s", false: b.Degrees}[unit == "ms"], procedure.Limit{})
 	case *entry.Start:
 		old.Lots = b.Lots
 	case *entry.Note:

@@ -51,6 +51,7 @@ const (
 	LogBegun      Kind = 33
 	LogRead       Kind = 34
 	LogEnded      Kind = 35
+	CookAssessed  Kind = 36
 )
 
 // Body is what an entry of one kind carries.
@@ -107,6 +108,7 @@ var kinds = map[Kind]kindInfo{
 	LogBegun:          {"log begun", 1, func() Body { return new(Log) }},
 	LogRead:           {"log read", 1, func() Body { return new(LogReading) }},
 	LogEnded:          {"log ended", 1, func() Body { return new(LogEnd) }},
+	CookAssessed:      {"cook assessed", 1, func() Body { return new(CookLog) }},
 }
 
 // Kinds returns the kinds that this build folds, in the order of their numbers.

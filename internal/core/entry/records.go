@@ -1,6 +1,9 @@
 package entry
 
-import "brinebell/internal/core/wire"
+import (
+	"brinebell/internal/core/stamp"
+	"brinebell/internal/core/wire"
+)
 
 // Methods of checking a probe: entry.ProbeCheck.Method.
 const (
@@ -220,4 +223,73 @@ func (*ListClose) Kind() Kind { return ListClosed }
 func (b *ListClose) Fields(c *wire.Coder) {
 	wire.Str(c, "list", &b.List)
 	wire.Int(c, "day", &b.Day)
+}
+
+// Where the readings of a CookLog come from: CookLog.Source.
+const (
+	LogTyped  = "typed"
+	LogFile   = "file"
+	LogPosted = "posted"
+)
+
+// CookLog is a probe's log of a cook, held against the published time-temperature table when it was kept. Its readings stand
+// in it as package probelog packs them, so that anybody can work it out again.
+type CookLog struct {
+	Batch   ID
+	Source  string      // LogTyped, LogFile or LogPosted
+	Name    string      // of the file, or the sensor that posted
+	From    stamp.Milli // the instant from which the readings are counted; 0: from the first one
+	Rows    []byte
+	Count   int64  // readings in Rows
+	Digest  string // of Rows
+	Degrees string // UCUM code of the scale in which they were read
+	Species string // chicken or turkey
+	Fat     int64  // thousandths of a per cent
+	Probe   string
+	Error   int64 // of the probe, taken off every reading: parts of 1/(9*10^9) of a degree Celsius
+	Met     bool
+	Instant bool   // one reading counts at once
+	HeldAt  int64  // degF of the printed row that held first; 0: none
+	RowAt   int64  // degF of the printed row that decides
+	Held    int64  // ms, of the run at RowAt
+	Dwell   int64  // ms, that RowAt asks for; 0: one reading is enough
+	Hottest int64  // mC, with Error taken off
+	Lower   int64  // millionths of a log10, by the lower of each two readings
+	Linear  int64  // millionths of a log10, along the line between them
+	ComeUp  string // met, not met or unknown
+	Up      int64  // ms of the come-up
+	Table   string // id of the published table
+	Note    string
+}
+
+// Kind implements Body.
+func (*CookLog) Kind() Kind { return CookAssessed }
+
+// Fields implements wire.Fielder.
+func (b *CookLog) Fields(c *wire.Coder) {
+	b.Batch.Walk(c, "batch")
+	wire.Str(c, "source", &b.Source)
+	wire.Str(c, "name", &b.Name)
+	wire.Int(c, "from", &b.From)
+	c.Bytes("rows", &b.Rows)
+	wire.Int(c, "count", &b.Count)
+	wire.Str(c, "digest", &b.Digest)
+	wire.Str(c, "degrees", &b.Degrees)
+	wire.Str(c, "species", &b.Species)
+	wire.Int(c, "fat", &b.Fat)
+	wire.Str(c, "probe", &b.Probe)
+	wire.Int(c, "error", &b.Error)
+	c.Bool("met", &b.Met)
+	c.Bool("instant", &b.Instant)
+	wire.Int(c, "heldAt", &b.HeldAt)
+	wire.Int(c, "rowAt", &b.RowAt)
+	wire.Int(c, "held", &b.Held)
+	wire.Int(c, "dwell", &b.Dwell)
+	wire.Int(c, "hottest", &b.Hottest)
+	wire.Int(c, "lower", &b.Lower)
+	wire.Int(c, "linear", &b.Linear)
+	wire.Str(c, "comeUp", &b.ComeUp)
+	wire.Int(c, "up", &b.Up)
+	wire.Str(c, "table", &b.Table)
+	wire.Str(c, "note", &b.Note)
 }

@@ -39,6 +39,8 @@ func batchesOf(self entry.ID, body entry.Body) []entry.ID {
 		return some(b.Batch)
 	case *entry.LogEnd:
 		return some(b.Batch)
+	case *entry.CookLog:
+		return some(b.Batch)
 	}
 	return nil
 }
@@ -111,6 +113,8 @@ func describeLog(v *Event, body entry.Body) {
 		}
 	case *entry.LogEnd:
 		v.Text = b.Outcome
+	case *entry.CookLog:
+		v.Text, v.Number, v.Unit = b.Note, b.Held, "ms"
 	}
 }
 

@@ -151,6 +151,8 @@ func (f *folding) books(body entry.Body) {
 		f.logRead(b)
 	case *entry.LogEnd:
 		f.logEnd(b)
+	case *entry.CookLog:
+		f.cookLog(b)
 	default:
 		f.household(body)
 	}

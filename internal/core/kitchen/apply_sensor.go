@@ -57,6 +57,9 @@ func (q *Quarter) Mean() int64 {
 	return (q.Sum + half) / max(q.N, 1)
 }
 
+// QuarterHour is how long a Quarter is.
+const QuarterHour = 15 * stamp.Minute
+
 // Excursion is a time in which a place was beyond its limit: from the last reading within it to the next one within it. How
 // far it was beyond goes by the straight line from each reading to the next.
 type Excursion struct {
@@ -81,7 +84,6 @@ const (
 	feedsMost  = 64 // beyond, the feed that was silent longest gives way
 	feedStays  = 3 * stamp.Day
 	lateGap    = 30 * stamp.Minute
-	quarter    = 15 * stamp.Minute
 	quarters   = 96
 	keptMost   = 1440      // readings of a feed: a day of one a minute
 	sensedMost = 1_000_000 // mC either way: no thermometer of a kitchen reads further, and sums stay whole
@@ -229,12 +231,12 @@ func (f *folding) feeds(x *Feed, list []Told, b *entry.Sensing) []Told {
 
 // quarter takes a reading into the day's summary.
 func (x *Feed) quarter(r Told) {
-	at := r.At - r.At%stamp.Milli(quarter)
+	at := r.At - r.At%stamp.Milli(QuarterHour)
 	newest := at
 	if n := len(x.Quarters); n > 0 {
 		newest = max(newest, x.Quarters[n-1].At)
 	}
-	oldest := newest.Add(-quarter * (quarters - 1))
+	oldest := newest.Add(-QuarterHour * (quarters - 1))
 	for len(x.Quarters) > 0 && x.Quarters[0].At < oldest {
 		x.Quarters = x.Quarters[1:]
 	}

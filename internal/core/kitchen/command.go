@@ -41,6 +41,7 @@ const (
 	DoLog       = "log"        // Answer (cool, time or thaw), Procedure (the rule; of cooling none: the kitchen's), Batch or Name, Value and Unit (mC), Probe
 	DoLogRead   = "log-read"   // Log, Answer (water: of the water), Value and Unit (mC), Probe
 	DoLogEnd    = "log-end"    // Log, Answer (done or discarded), Text
+	DoCookLog   = "cook-log"   // Text; the log itself is what the device's screen shows (Command.Cook)
 	DoOil       = "oil"        // Place, Answer (the deed), Value and Unit (mL that went in; m% of polar compounds), Text
 )
 
@@ -88,6 +89,7 @@ type Command struct {
 	Probe          string
 	Weights        []int64
 	Log            entry.ID
+	Cook           *entry.CookLog // never in JSON: the door puts it in
 }
 
 // Wanted is what a portion command takes out of one batch.

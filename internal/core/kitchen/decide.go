@@ -118,6 +118,8 @@ func (d *deciding) books() *Refusal {
 		return d.log()
 	case DoLogRead, DoLogEnd:
 		return d.inLog()
+	case DoCookLog:
+		return d.cookLog()
 	}
 	return d.household()
 }

@@ -253,6 +253,8 @@ func (d *deciding) patchBook(body entry.Body) *Refusal {
 	case *entry.LogReading:
 		b.MilliC = c.Value
 		return likely(b.MilliC, "mC")
+	case *entry.CookLog:
+		return d.patchLog(b)
 	case *entry.Oil:
 		if b.Deed != entry.OilMeasured {
 			set(&b.Volume, c.Value)

@@ -7,7 +7,7 @@ import (
 
 // books writes into the kitchen's books: mostly about what is there.
 func (m *maker) books() {
-	switch m.Below(8) {
+	switch m.Below(9) {
 	case 0, 1:
 		m.say(m.device(), &entry.ProbeCheck{
 			Probe: pick(&m.chance, []string{"p1", "p2", ""}), Method: entry.IcePoint, Read: int64(m.Below(2500)) - 500, Within: 1000,
@@ -35,6 +35,8 @@ func (m *maker) books() {
 			Supplier: "Reed", Lot: "LA", Procedure: pick(&m.chance, []string{"pieces", "none"}), Grams: m.anyAmount(), Measured: m.One(2),
 			MilliC: int64(m.Below(9000)), Probe: "p1", Weights: []int64{m.anyAmount(), 1300}, Refused: m.One(5),
 		})
+	case 7:
+		m.say(m.device(), cookLog(m.anyBatch(), holding(158, 20+m.Below(10))))
 	default:
 		m.say(m.device(), &entry.Oil{Place: m.anyPlace(), Deed: pick(&m.chance, []string{
 			entry.OilFiltered, entry.OilChanged, entry.OilMeasured}), Volume: m.anyAmount(), Polar: m.anyAmount()})

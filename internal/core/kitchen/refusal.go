@@ -72,6 +72,7 @@ const (
 	RefKeepLess                  // records must be kept longer: Number, Limit: days; Name is the source
 	RefNotEquipment              // what is asked cannot be done with the equipment: Place
 	RefNot                       // it is not so with the batch or the log: Name says what; Number, Limit: mC
+	RefLogLong                   // a log has more readings than a record keeps: Number, Limit
 )
 
 // Refusal says why a command is not done: which number is out, which limit, by how much, and from when it may be.

@@ -245,6 +245,10 @@ const (
 	DevFrozen   DeviationCode = 39 // something was done with a batch that nobody had taken out of the frost: ms
 )
 
+// DevCookLog is a cook's log that does not meet the published table: Number is how long its best run held, Limit what the
+// table asks for, ms; or the hottest reading and the row that begins the table, mC.
+const DevCookLog DeviationCode = 40
+
 // Deviation is something off that the lead must answer.
 type Deviation struct {
 	Key     string // the id of the entry that showed it, and the code

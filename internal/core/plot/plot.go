@@ -49,11 +49,12 @@ const (
 	Signal             // a value that somebody should look at
 	Held               // the run that counts
 	Foot               // words below
+	Reach              // from the least to the most of what was measured meanwhile
 )
 
 // String returns the tone's name, as screens have it.
 func (t Tone) String() string {
-	return [...]string{"value", "middle", "limit", "signal", "held", "foot"}[t]
+	return [...]string{"value", "middle", "limit", "signal", "held", "foot", "reach"}[t]
 }
 
 // Item is one thing in a drawing. Later items lie above earlier ones.
@@ -150,6 +151,13 @@ func (c *Chart) Rule(tone Tone, y int64) { c.level(tone, y) }
 // Shade shades the height of the chart from one x to another, below what was drawn before.
 func (c *Chart) Shade(tone Tone, from, to int64) {
 	a, b := c.place(Point{from, c.high}), c.place(Point{to, c.low})
+	c.items = append([]Item{{Sort: Field, Tone: tone, At: []Point{a, b}}}, c.items...)
+}
+
+// Box shades from one value to another, each a place in the chart, below what was drawn before.
+func (c *Chart) Box(tone Tone, a, b Point) {
+	a, b = c.place(a), c.place(b)
+	b.Y = max(b.Y, a.Y+2) // what never changed can be seen too
 	c.items = append([]Item{{Sort: Field, Tone: tone, At: []Point{a, b}}}, c.items...)
 }
 

@@ -254,6 +254,8 @@ func codes(base quantity.Unit) string {
 		return "m, [ft_i]"
 	case quantity.MilligramPerLitre:
 		return "g/L, kg/L, [lb_av]/[gal_us]"
+	case quantity.MilliPercent:
+		return "%"
 	case quantity.MicrolitrePerLitre:
 		return "mL/L, [foz_us]/[gal_us]"
 	}

@@ -114,7 +114,7 @@ func (n *node) head() (name string, version uint32) {
 
 func (n *node) procedure() *Procedure {
 	n.object("$schema", "format", "remark", "name", "version", "title", "item", "allergens", "keep", "piece", "counted",
-		"mix", "stages", "reasons", "receiving")
+		"mix", "stages", "reasons", "receiving", "poultry")
 	p := new(Procedure)
 	p.Name, p.Version = n.head()
 	p.Title = n.need("title").words(titleMax)
@@ -125,6 +125,7 @@ func (n *node) procedure() *Procedure {
 	p.Portions = n.need("counted").oneOf("pieces", "portions") == 1
 	p.Mix = n.get("mix").mix()
 	p.Receiving = n.get("receiving").receiving()
+	p.Poultry = n.get("poultry").poultry()
 	for _, s := range n.need("stages").list(2, stagesMax) {
 		p.Stages = append(p.Stages, s.stage())
 	}
@@ -135,6 +136,21 @@ func (n *node) procedure() *Procedure {
 	p.weighUnits()
 	return p
 }
+
+func (n *node) poultry() *Poultry {
+	if !n.there() || !n.object("species", "fat") {
+		return nil
+	}
+	p := &Poultry{Turkey: n.need("species").oneOf("chicken", "turkey") == 1, Fat: n.need("fat").positive(quantity.MilliPercent, quantity.Up)}
+	if p.Fat > fatMost {
+		n.get("fat").fault(say("{0} is more fat than the published tables have, 12 %. Leave it out, and have a competent person check the process.",
+			"{0} es más grasa de la que tienen las tablas publicadas, 12 %. Quítalo, y que una persona competente revise el proceso.", clip(n.get("fat").v.Text)))
+	}
+	return p
+}
+
+// fatMost is where the published tables end: testdata/published/lethality-chicken.csv and lethality-turkey.csv.
+const fatMost = 12_000
 
 func (n *node) mix() *MixRule {
 	if !n.there() || !n.object("meatPerWater", "concentratePerWater", "tub", "tubHolds", "saltPerConcentrate") {

@@ -159,6 +159,13 @@ type Procedure struct {
 	Stages     []Stage
 	Reasons    []Text // for discards
 	Receiving  *Receiving
+	Poultry    *Poultry
+}
+
+// Poultry says which row of the published time-temperature tables a product goes by.
+type Poultry struct {
+	Turkey bool  // else chicken
+	Fat    int64 // thousandths of a per cent
 }
 
 // Stage returns the stage called name and its place, or nil and -1.

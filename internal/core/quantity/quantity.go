@@ -82,6 +82,7 @@ var scales = [...]scale{
 	{"1", Piece, 1, 1, 0},
 	{"m", Millimetre, 1000, 1, 0}, // an altitude
 	{"[ft_i]", Millimetre, 3048, 10, 0},
+	{"%", MilliPercent, 1000, 1, 0},                // of fat
 	{"[qt_us]", Millilitre, 946352946, 1000000, 0}, // from here on not in documents
 	{"[pt_us]", Millilitre, 473176473, 1000000, 0},
 	{"[cup_us]", Millilitre, 2365882365, 10000000, 0},
@@ -99,12 +100,11 @@ var scales = [...]scale{
 	{"kPa", Pascal, 1000, 1, 0},
 	{"bar", Pascal, 100000, 1, 0},
 	{"atm", Pascal, 101325, 1, 0},
-	{"%", MilliPercent, 1000, 1, 0},
 	{"[psi]", Pascal, 44482216152605, 6451600000, 0},
 }
 
 // documented is how many of the scales documents may use: the published schema lists the same codes.
-const documented = 17
+const documented = 18
 
 // BaseOf returns the base unit of a UCUM code, or "" if documents may not use it for what is measured at a step.
 func BaseOf(code string) Unit {

@@ -77,6 +77,16 @@ func (f *folding) fill(r *Row, body entry.Body) bool {
 		if p := f.s.Equipment().Probe(b.Probe); p != nil {
 			r.Title, r.TypedIn = p.Title, p.TypedIn
 		}
+	case *entry.CookLog:
+		got, limit, unit := kitchen.LogLimit(b)
+		r.Kind, r.Batch, r.Probe, r.Note = Cook, b.Batch, b.Probe, b.Note
+		r.number(got, unit, b.Degrees, procedure.Limit{Min: &limit, Critical: true})
+		if unit == "ms" {
+			r.TypedIn = "s"
+		}
+		if !b.Met {
+			r.Off = max(r.Off, 1) // however close the shown numbers are
+		}
 	case *entry.Oil:
 		r.Kind, r.Place, r.Note = Oil, b.Place, b.Note
 	default:

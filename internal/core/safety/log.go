@@ -1,6 +1,9 @@
 package safety
 
 import (
+	"strconv"
+	"strings"
+
 	"brinebell/internal/core/quantity"
 	"brinebell/internal/core/stamp"
 )
@@ -59,6 +62,23 @@ func ParseHeat(text string, fahrenheit bool) (Heat, error) {
 		return 0, quantity.ErrLarge
 	}
 	return h, nil
+}
+
+// Text writes the temperature as a decimal on one of the scales, so that ParseHeat reads exactly it.
+func (h Heat) Text(fahrenheit bool) string {
+	n := int64(h / (HeatC / 1e9)) // parts of 10^-9
+	if fahrenheit {
+		n = int64(h/(HeatF/1e9)) + 32e9
+	}
+	sign := ""
+	if n < 0 {
+		sign, n = "-", -n
+	}
+	rest := strings.TrimRight(strconv.FormatInt(1e9+n%1e9, 10)[1:], "0")
+	if rest != "" {
+		rest = "." + rest
+	}
+	return sign + strconv.FormatInt(n/1e9, 10) + rest
 }
 
 // ParseDifference reads how far apart two temperatures are, such as the error of a probe: cut upwards.

@@ -61,6 +61,7 @@ func (p *page) batchScreen() {
 		p.endParts(&s)
 	}
 	p.otherActs(&s)
+	p.batchLogs(b)
 	p.treeParts(b)
 }
 
@@ -119,6 +120,7 @@ func (p *page) ended(b *kitchen.Batch) {
 		acts = acts[1:]
 	}
 	p.add(&buttons{actions: acts})
+	p.batchLogs(b)
 	p.treeParts(b)
 }
 

@@ -25,6 +25,8 @@ type Context struct {
 	View   string // which page of the browser asks, handed back
 	Path   string // path and query, as in the address bar
 
+	Log *Log // the probe's file that the page was handed, or nil
+
 	Saved      Saved
 	Ability    Ability
 	AwakeSince stamp.Milli                      // since when this device has been able to ring without a break; 0: always

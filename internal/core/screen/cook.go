@@ -3,6 +3,8 @@ package screen
 import (
 	"strings"
 
+	"brinebell/internal/core/entry"
+	"brinebell/internal/core/kitchen"
 	"brinebell/internal/core/plot"
 	"brinebell/internal/core/quantity"
 	"brinebell/internal/core/safety"
@@ -14,11 +16,18 @@ const cookRowsMost = 60
 
 // cookForm is the log of a cook as it stands in the address: nothing of it is an entry.
 type cookForm struct {
-	cook  safety.Cook
-	scale string // C or F
-	rows  []cookRow
-	fat   bool   // it was typed, and the table has it
-	off   string // the text that says which number is off
+	cook   safety.Cook
+	scale  string // C or F
+	rows   []cookRow
+	fat    bool             // it was typed, and the table has it
+	off    string           // the text that says which number is off
+	batch  *kitchen.Batch   // of which it is the log; nil: of none
+	began  stamp.Milli      // when that was loaded
+	probe  string           // with which it was read
+	source string           // of entry.CookLog.Source
+	name   string           // of the file or the sensor
+	log    []safety.Reading // by their times
+	out    *safety.Cooked   // what came of it; nil: it cannot be assessed yet
 }
 
 // cookRow is a reading and how it was typed: seconds since the first one, degrees and their scale, "30_161F".
@@ -31,6 +40,10 @@ type cookRow struct {
 func (p *page) cookScreen() {
 	p.open("cook", p.t("cook"), "")
 	p.back("/more", p.t("more"))
+	if p.path.at(1) != "" {
+		p.cookKept()
+		return
+	}
 	f := p.cookForm()
 	degree, unit := "°C", "mC"
 	if f.scale == "F" {
@@ -38,35 +51,29 @@ func (p *page) cookScreen() {
 	}
 	p.says(p.t("cook.line"), "quiet")
 	p.add(&caution{key: "oil", title: p.t("caution.oil"), lines: []string{p.t("caution.oil.probe")}})
+	p.cookOf(&f)
+	p.cookSources(&f)
 	p.pick("cook.species", f.cook.Species == safety.Turkey, "k=", p.t("cook.chicken"), "k=t", p.t("cook.turkey"))
-	p.pick("cook.unit", f.scale == "F", "e=&t=&u=", "°C", "e=&t=&u=F", "°F")
 	p.types("f", "%")
 	p.types("e", degree)
-	p.types("s", "s")
-	p.types("t", degree)
-	if next, ok := cookReading(p.path.get("s") + "_" + p.path.get("t") + f.scale); ok && len(f.rows) < cookRowsMost {
-		p.add(&buttons{actions: []button{{label: p.t("cook.add"), style: act, to: p.cookTo("s=&t=&rows=" + joinRows(f.put(next), -1))}}})
+	p.cookChecked(&f)
+	if f.source == entry.LogTyped {
+		p.pick("cook.unit", f.scale == "F", "e=&t=&u=", "°C", "e=&t=&u=F", "°F")
+		p.types("s", "s")
+		p.types("t", degree)
+		if next, ok := cookReading(p.path.get("s") + "_" + p.path.get("t") + f.scale); ok && len(f.rows) < cookRowsMost {
+			p.add(&buttons{actions: []button{{label: p.t("cook.add"), style: act, to: p.cookTo("s=&t=&rows=" + joinRows(f.put(next), -1))}}})
+		}
 	}
-	off := f.off
-	switch {
-	case off == "" && len(f.rows) == 0:
-		off = "cook.none"
-	case off == "" && !f.fat:
-		off = "cook.fat.need"
+	if f.off != "" {
+		p.says(p.t(f.off), "bad")
 	}
-	if off != "" {
-		p.says(p.t(off), "bad")
-	}
-	log := make([]safety.Reading, len(f.rows))
-	for i := range f.rows {
-		log[i] = f.rows[i].Reading
-	}
-	out, err := safety.AssessCook(f.cook, log)
-	if err != nil || off != "" {
+	if f.out == nil {
 		p.cookRows(&f, unit)
 		return
 	}
-	p.cookFound(&f, log, out, unit)
+	p.cookFound(&f, unit)
+	p.cookKeep(&f)
 }
 
 func (p *page) says(text, tone string) { p.add(&note{line: plain(text), tone: tone}) }
@@ -98,7 +105,8 @@ func (p *page) cookTo(query string) string {
 
 // cookForm reads the address. A number that cannot be read is not typed to its end yet.
 func (p *page) cookForm() cookForm {
-	f := cookForm{scale: "C"}
+	f := cookForm{scale: "C", source: entry.LogTyped}
+	p.prefill(&f)
 	if p.path.get("u") == "F" {
 		f.scale = "F"
 	}
@@ -118,6 +126,19 @@ func (p *page) cookForm() cookForm {
 		if r, ok := cookReading(row); ok && len(f.rows) < cookRowsMost {
 			f.rows = f.put(r)
 		}
+	}
+	for i := range f.rows {
+		f.log = append(f.log, f.rows[i].Reading)
+	}
+	p.cookReadings(&f)
+	switch {
+	case f.off == "" && len(f.log) == 0 && f.source == entry.LogTyped:
+		f.off = "cook.none"
+	case f.off == "" && !f.fat:
+		f.off = "cook.fat.need"
+	}
+	if f.off == "" && len(f.log) > 0 && f.out == nil {
+		f.out, _ = safety.AssessCook(f.cook, f.log)
 	}
 	return f
 }
@@ -184,7 +205,8 @@ func (p *page) cookRows(f *cookForm, unit string) {
 }
 
 // cookFound shows what came of the log, what it rests on, and what should be known beside it.
-func (p *page) cookFound(f *cookForm, log []safety.Reading, out *safety.Cooked, unit string) {
+func (p *page) cookFound(f *cookForm, unit string) {
+	out := f.out
 	say := p.l.Cooked(out, unit)
 	tone := "plain"
 	if !out.Met {
@@ -192,7 +214,7 @@ func (p *page) cookFound(f *cookForm, log []safety.Reading, out *safety.Cooked, 
 	}
 	found := say.Verdict + ". " + say.Why
 	p.says(found, tone)
-	p.cookPlot(f, log, out, found, unit)
+	p.cookPlot(f, found, unit)
 	p.cookRows(f, unit)
 	for _, text := range append([]string{p.t("cook.up") + ": " + say.ComeUp, say.Estimate}, say.Warnings...) {
 		p.says(text, "plain")
@@ -215,12 +237,20 @@ func (p *page) cookDwell(r safety.Row) string {
 }
 
 // cookPlot draws the readings, the probe's error off, with the printed row that decides and the run that held.
-func (p *page) cookPlot(f *cookForm, log []safety.Reading, out *safety.Cooked, says, unit string) {
+func (p *page) cookPlot(f *cookForm, says, unit string) {
 	c := &plotted{title: p.t("cook.plot"), says: says, head: []string{p.t("cook.pad.s"), p.t("cook.pad.t")}}
+	log, out := f.log, f.out
+	from := stamp.Milli(0) // what was typed is counted from its own beginning
+	if f.source != entry.LogTyped {
+		from = log[0].At
+	}
 	points := make([]plot.Point, len(log))
+	apart := (len(log) + cookRowsMost - 1) / cookRowsMost // of a long log the table has as many rows as can be heard
 	for i, r := range log {
-		points[i] = plot.Point{X: int64(r.At), Y: (r.Heat - f.cook.Probe).MilliC()}
-		c.rows = append(c.rows, []string{p.l.Dwell(int64(r.At)), p.l.Amount(points[i].Y, unit)})
+		points[i] = plot.Point{X: int64(r.At - from), Y: (r.Heat - f.cook.Probe).MilliC()}
+		if i%apart == 0 || i == out.Run.First || i == out.Run.Last || i == out.Instant || i == len(log)-1 {
+			c.rows = append(c.rows, []string{p.l.Dwell(points[i].X), p.l.Amount(points[i].Y, unit)})
+		}
 	}
 	level := out.Row.Heat.MilliC()
 	d := plot.Over(points, level)

@@ -129,6 +129,7 @@ type reading struct {
 	probe, about  string
 	batch         *kitchen.Batch
 	cook          bool
+	said          string // instead of the value
 }
 
 // readings lists the numbers that were read on the days from one to another and that were asked for, the latest first.
@@ -207,6 +208,13 @@ func (p *page) held() []*reading {
 			}
 		}
 	}
+	for i := range p.State.Batches {
+		b := &p.State.Batches[i]
+		for _, k := range keptLogs(b) {
+			list = append(list, &reading{at: k.event.At, by: k.event.By, what: p.t("cook.kept"), said: p.logText(&k), about: p.name(b), probe: k.Probe,
+				batch: b, cook: true})
+		}
+	}
 	for i := range p.State.Runs {
 		run := &p.State.Runs[i]
 		for j := range run.Steps {
@@ -236,7 +244,12 @@ func (p *page) held() []*reading {
 // readingText says what was read, by how much its limit is met or not, of what, and with which probe.
 func (p *page) readingText(r *reading) string {
 	unit := words.Shown(r.unit, r.typedIn)
-	text := r.what + ": " + p.l.Amount(r.value, unit) + ", " + p.verdict(r, unit) + r.about
+	text := r.what + ": "
+	if r.said != "" {
+		text += r.said + ", " + r.about
+	} else {
+		text += p.l.Amount(r.value, unit) + ", " + p.verdict(r, unit) + r.about
+	}
 	if r.batch != nil && len(r.batch.Lots) > 0 {
 		text += ", " + strings.Join(r.batch.Lots, " ")
 	}

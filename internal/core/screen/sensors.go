@@ -1,7 +1,10 @@
 package screen
 
 import (
+	"slices"
+
 	"brinebell/internal/core/kitchen"
+	"brinebell/internal/core/plot"
 	"brinebell/internal/core/words"
 )
 
@@ -9,7 +12,7 @@ import (
 func (p *page) sensorsScreen() {
 	p.open("sensors", p.t("sensors"), "")
 	p.back("/kitchen", p.t("kitchen"))
-	none := true
+	none, drawn := true, 0
 	for i := range p.State.Sensors {
 		x := &p.State.Sensors[i]
 		if x.Revoked {
@@ -33,6 +36,12 @@ func (p *page) sensorsScreen() {
 		}
 		none = false
 		p.add(st)
+		for _, place := range x.Places {
+			if f := p.State.Feed(place, x.Sensor); f != nil && drawn < chartsMost {
+				drawn++
+				p.dayPlot(f)
+			}
+		}
 	}
 	files := &pairs{title: p.t("sensors.files")}
 	for i := range p.State.Feeds {
@@ -50,6 +59,74 @@ func (p *page) sensorsScreen() {
 	if p.State.IsLead(p.Crew) {
 		p.add(&bare{"sensors"})
 	}
+}
+
+// chartsMost is how many days are drawn on one page.
+const chartsMost = 12
+
+// dayPlot draws the last day of a feed in quarters of an hour: their mean as a line, from the least to the most of each as a
+// field, the limits, and the time beyond them.
+func (p *page) dayPlot(f *kitchen.Feed) {
+	unit := p.shownAt(f.Place)
+	out := &plotted{title: p.l.Place(p.State, f.Place), head: []string{p.t("chart.at"), p.t("sensors.low"), p.t("sensors.mean"), p.t("sensors.high")}}
+	var limits, ends []int64
+	d := p.State.Equipment().Device(f.Place)
+	if d != nil {
+		for _, end := range []*int64{d.Reading.Max, d.Reading.Min} {
+			if end != nil {
+				limits = append(limits, *end)
+			}
+		}
+	}
+	var lines [][]plot.Point
+	var all []plot.Point
+	for i := range f.Quarters {
+		q := &f.Quarters[i]
+		if q.N == 0 { // of before quarters had a mean
+			continue
+		}
+		at := plot.Point{X: int64(q.At.Add(kitchen.QuarterHour / 2)), Y: q.Mean()}
+		if i == 0 || q.At.Since(f.Quarters[i-1].At) > kitchen.QuarterHour || len(lines) == 0 {
+			lines = append(lines, nil)
+		}
+		lines[len(lines)-1] = append(lines[len(lines)-1], at)
+		all = append(all, plot.Point{X: int64(q.At), Y: q.Min}, plot.Point{X: int64(q.At.Add(kitchen.QuarterHour)), Y: q.Max})
+		ends = append(ends, q.Min, q.Max)
+		out.rows = append(out.rows, []string{p.clock(q.At), p.l.Amount(q.Min, unit), p.l.Amount(at.Y, unit), p.l.Amount(q.Max, unit)})
+	}
+	if len(out.rows) < 2 {
+		return
+	}
+	c := plot.Over(all, limits...)
+	for _, line := range lines {
+		c.Line(plot.Value, line)
+	}
+	for i := 0; i < len(all); i += 2 {
+		c.Box(plot.Reach, plot.Point{X: all[i].X, Y: all[i+1].Y}, plot.Point{X: all[i+1].X, Y: all[i].Y})
+	}
+	off := int64(0)
+	for i := range p.State.Excursions {
+		if x := &p.State.Excursions[i]; x.Place == f.Place && x.Source == f.Source && int64(x.Until) > all[0].X {
+			c.Shade(plot.Signal, int64(x.From), int64(x.Until))
+			off++
+		}
+	}
+	for i, y := range limits {
+		words := p.l.Amount(y, unit)
+		if i == 1 || d.Reading.Max == nil {
+			c.Floor(plot.Limit, y, p.t("limit.least", "min", words))
+		} else {
+			c.Level(plot.Limit, y, p.t("limit.most", "max", words))
+		}
+	}
+	c.Below(out.rows[0][0], out.rows[len(out.rows)-1][0])
+	out.items = c.Items()
+	out.says = p.n("sensors.quarters", int64(len(out.rows)), "low", p.l.Amount(slices.Min(ends), unit), "high", p.l.Amount(slices.Max(ends), unit))
+	if off > 0 {
+		out.says += " " + p.n("sensors.offs", off)
+	}
+	p.add(out)
+	p.says(out.says, "quiet")
 }
 
 // feed says what was read last, and between what in the last day.

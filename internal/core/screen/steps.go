@@ -10,6 +10,7 @@ import (
 	"brinebell/internal/core/order"
 	"brinebell/internal/core/procedure"
 	"brinebell/internal/core/stamp"
+	"brinebell/internal/core/wire"
 	"brinebell/internal/core/words"
 )
 
@@ -238,6 +239,11 @@ func (p *page) eventText(b *kitchen.Batch, e *kitchen.Event) string {
 		return p.t("event.deviation", "text", e.Text)
 	case entry.BatchFrozen, entry.LogBegun, entry.LogRead, entry.LogEnded:
 		return p.logEvent(e)
+	case entry.CookAssessed:
+		k := keptLog{event: e}
+		if wire.Read(e.Body, &k.CookLog) == nil {
+			return p.t("cook.kept") + ": " + p.logText(&k)
+		}
 	}
 	if e.Text != "" {
 		return e.Text

@@ -103,6 +103,8 @@ func (p *page) lesserTap(body entry.Body) (text, about string) {
 		return p.t("oil") + ": " + words.Lower(p.t("oil."+b.Deed)), p.l.Place(p.State, b.Place)
 	case *entry.ListClose:
 		return p.t("undo.list"), ""
+	case *entry.CookLog:
+		return p.t("cook.kept"), p.vessel(b.Batch)
 	case *entry.ProbeCheck:
 		return p.t("undo.check"), p.l.Probe(p.State, b.Probe)
 	case *entry.Part:

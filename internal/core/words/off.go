@@ -35,7 +35,7 @@ var refusalIDs = map[kitchen.RefusalCode]string{
 	kitchen.RefNotUndoable: "ref.notundoable", kitchen.RefWithdrawn: "ref.withdrawn", kitchen.RefSameVersion: "ref.version",
 	kitchen.RefDocument: "ref.document", kitchen.RefClosed: "ref.closed", kitchen.RefCrewKnown: "ref.crewknown",
 	kitchen.RefNoProbe: "ref.probe", kitchen.RefPartMissing: "ref.part", kitchen.RefDayOpen: "ref.dayopen", kitchen.RefKeepLess: "ref.keep",
-	kitchen.RefNotEquipment: "ref.notfor", kitchen.RefNot: "ref.not.",
+	kitchen.RefNotEquipment: "ref.notfor", kitchen.RefNot: "ref.not.", kitchen.RefLogLong: "ref.log",
 }
 
 // deviationIDs names the rows of each deviation.
@@ -50,6 +50,7 @@ var deviationIDs = map[kitchen.DeviationCode]string{
 	kitchen.DevProbeFailed: "dev.probe", kitchen.DevDelivery: "dev.delivery", kitchen.DevUnitWeight: "dev.unit",
 	kitchen.DevExcursion: "dev.excursion", kitchen.DevOilSpent: "dev.spent",
 	kitchen.DevCooling: "dev.cool", kitchen.DevTimeOver: "dev.time", kitchen.DevThawing: "dev.thaw", kitchen.DevFrozen: "dev.frozen",
+	kitchen.DevCookLog: "dev.cooklog",
 }
 
 // subject is what a refusal or a deviation is about, put into words.
