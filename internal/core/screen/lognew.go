@@ -18,7 +18,7 @@ func (p *page) logNew() {
 	}
 	do := &kitchen.Command{Do: kitchen.DoLog, Answer: what, Name: p.path.get("n")}
 	p.open("lognew", p.t("log."+what+".new"), "")
-	p.back("/logs", p.t("logs"))
+	p.back("/logs", p.t("logs.back"))
 	to := "/logs"
 	if id, err := entry.ParseID(p.path.get("b")); err == nil && p.State.Batch(id) != nil {
 		b := p.State.Batch(id)
@@ -49,6 +49,9 @@ func (p *page) logNew() {
 	}
 	b := button{label: p.t("log.begin"), small: p.t(small), style: act, do: do, to: to}
 	if rule, is := safety.TimeRuleOf(do.Procedure); is {
+		if !do.Batch.IsZero() {
+			b.to = "/mark/" + do.Batch.String() // the time goes on it
+		}
 		until := p.clock(p.Now.Add(rule.Most))
 		b.sure = &sure{title: p.t("log.time"), lines: []string{p.t("log.time.write", "time", until), p.t("log.time.sure", "time", until)}, label: b.label}
 	}
@@ -98,7 +101,7 @@ func (p *page) timeFrom(r *safety.TimeRule) string {
 	unit := p.heatUnit()
 	text := p.l.Limit(procedure.Limit{Max: &cold}, unit)
 	if r.Hot != 0 {
-		text += ", " + p.l.Limit(procedure.Limit{Min: &hot}, unit)
+		text = p.t("log.from.either", "cold", text, "hot", p.l.Limit(procedure.Limit{Min: &hot}, unit))
 	}
 	return text
 }
@@ -164,7 +167,11 @@ func (p *page) counted(b *kitchen.Batch) bool {
 
 // frozenDays says how many days are left of a frozen batch's mark.
 func (p *page) frozenDays(b *kitchen.Batch) string {
-	return p.n("frost.days", int64(max(p.State.WallDay(b.UseBy)-p.State.WallDay(b.Frozen), 0)))
+	return p.n("frost.days", p.daysLeft(b))
+}
+
+func (p *page) daysLeft(b *kitchen.Batch) int64 {
+	return int64(max(p.State.WallDay(b.UseBy)-p.State.WallDay(b.Frozen), 0))
 }
 
 // awayParts are what is done with a batch that is frozen or being cooled, instead of its stage.
@@ -233,16 +240,22 @@ func (p *page) markAway(s *standing, m *mark) (rows []pair, is bool) {
 	}
 	switch l := p.State.LogOf(b.ID, entry.LogTime); {
 	case l != nil && s.at(s.win.Ceiling) >= l.Judge(p.Now).Until: // else the stage is stricter
-		m.useLabel = p.t("mark.gone")
+		m.useLabel, m.kind = p.t("mark.gone"), p.t("mark.time")
+		if s.stage.Raw {
+			m.kind = p.t("mark.time.raw")
+		}
 		at(l.Judge(p.Now).Until)
 		rule, _ := safety.TimeRuleOf(l.Rule)
 		return []pair{{p.t("because"), plain(p.t("because.time", "limit", span(int64(rule.Most)), "time", p.clock(l.At), "source", p.l.Source(rule.Source)))}}, true
 	case b.Frozen != 0:
-		m.useLabel, m.kind = p.t("mark.frozen"), p.t("mark.frozen.kind", "text", m.kind)
+		m.useLabel = p.t("mark.frozen")
 		at(b.Frozen)
-		text := p.t("frost.still")
+		text, short := p.t("frost.still"), words.Upper(p.t("frost.still"))
 		if b.UseBy != 0 && p.counted(b) {
-			text = p.frozenDays(b)
+			text, short = p.frozenDays(b), p.n("mark.frozen.days", p.daysLeft(b))
+		}
+		if m.kind = p.t("mark.frozen.kind", "text", short); s.stage.Raw {
+			m.kind = p.t("mark.frozen.raw", "text", short)
 		}
 		return []pair{{p.t("because"), plain(text)}}, true
 	case b.Kept:

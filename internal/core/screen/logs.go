@@ -192,7 +192,7 @@ func (p *page) logScreen() {
 	j := l.Judge(p.Now)
 	head := p.logStrip(l, true)
 	p.open("log", head.name, "")
-	p.back("/logs", p.t("logs"))
+	p.back("/logs", p.t("logs.back"))
 	head.head, head.small = true, false
 	p.add(head)
 	if p.logMissed(l, &j); !l.Ended {
@@ -340,7 +340,7 @@ func (p *page) logLimits(l *kitchen.Log, j *kitchen.Judged) {
 		default:
 			key += ", " + span(f.Limit.Value)
 		}
-		if f.Verdict == safety.Met || f.Got.Value > f.Limit.Value && f.Limit.Value > 0 { // else it still runs
+		if f.Verdict == safety.Met && (l.Ended || l.What == entry.LogCool) || f.Got.Value > f.Limit.Value && f.Limit.Value > 0 { // else it still runs
 			value += ". " + p.l.Verdict(f.Verdict)
 		}
 		t.say(key, value)
@@ -362,7 +362,11 @@ func (p *page) logEnds(l *kitchen.Log, j *kitchen.Judged) {
 		if b == nil {
 			continue
 		}
-		out = append(out, button{label: p.t("open", "name", p.name(b)), style: quiet, to: toBatch(b)}, p.discard(b))
+		away := p.discard(b)
+		if !j.Missed(p.Now) {
+			away.style = quiet
+		}
+		out = append(out, button{label: p.t("open", "name", p.name(b)), style: quiet, to: toBatch(b)}, away)
 	}
 	end := func(label, outcome, style string) button {
 		return button{label: label, small: p.food(l), style: style, do: &kitchen.Command{Do: kitchen.DoLogEnd, Log: l.ID, Answer: outcome}}

@@ -110,6 +110,7 @@ func TestTheMarkOfAFrozenTrayStops(t *testing.T) {
 	b := w.cooled(true)
 	m := partOf(draw(t, w.ctx("maren", "/mark/"+b.ID.String())), "mark")
 	require.Equal(t, "Frozen", m["useLabel"])
+	require.Equal(t, "FROZEN. Left when thawed: 4 days.", m["kind"])
 	require.Contains(t, m["date"], "Saturday")
 	require.Contains(t, w.shows("/mark/"+b.ID.String()), "left on the day it is thawed: 4 days, that day counted")
 	w.tap("ines", &kitchen.Command{Do: kitchen.DoFreeze, Batch: b.ID, Answer: entry.ThawCold}) // a Friday

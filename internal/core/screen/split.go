@@ -11,7 +11,7 @@ import (
 // splittable tells whether a batch may be spread over more vessels, or put together with its like, where it stands:
 // while it rests, and not in a fryer.
 func (p *page) splittable(s *standing) bool {
-	return s.stage.Kind == procedure.Wait && s.b.Vessel != "load" && !p.over(s)
+	return s.stage.Kind == procedure.Wait && s.b.Vessel != "load" && s.b.Frozen == 0 && !p.over(s)
 }
 
 // splitForm spreads a batch over more vessels of the same stage, or puts it together with its like.
