@@ -118,7 +118,15 @@ func (f *folding) delivery(body *entry.Delivery) {
 	f.s.Deliveries = order.Insert(f.s.Deliveries, i, Delivery{Delivery: *body, ID: f.e.ID, At: f.at, By: f.e.Crew})
 	f.used(body.Probe)
 	p := f.s.Procedure(body.Procedure, 0)
-	if p == nil || p.Receiving == nil {
+	if p == nil {
+		return
+	}
+	for _, w := range body.Weights {
+		if w = amount(w); w > 0 {
+			f.measure("g", w, SeriesIn, body.Procedure)
+		}
+	}
+	if p.Receiving == nil {
 		return
 	}
 	d := Deviation{Place: body.Place, Text: body.Lot, Probe: body.Probe}

@@ -87,7 +87,8 @@ func (d *deciding) startAmount(p *procedure.Procedure) *Refusal {
 	return nil
 }
 
-// naming gives new vessels the lowest free numbers and codes that no batch has.
+// naming gives new vessels the lowest free numbers and codes that no batch has. A tub comes back, and its number with it;
+// a load is there once, so that its number is not given again on that day.
 type naming struct {
 	s       *State
 	numbers []uint32
@@ -97,7 +98,8 @@ type naming struct {
 func (d *deciding) names(vessel string) *naming {
 	n := &naming{s: d.s}
 	for i := range d.s.Batches {
-		if b := &d.s.Batches[i]; b.Status == Open && b.Vessel == vessel {
+		b := &d.s.Batches[i]
+		if b.Vessel == vessel && (b.Status == Open || vessel == "load" && d.s.WallDay(b.MadeAt) == d.s.WallDay(d.now)) {
 			n.numbers = append(n.numbers, b.Number)
 		}
 	}

@@ -31,6 +31,7 @@ const (
 	SeriesStep  = "step"  // procedure, stage, step: the number that was seen
 	SeriesPlace = "place" // equipment: its readings, mC
 	SeriesUnit  = "unit"  // procedure: the mean weight of a piece when a batch was started, mg
+	SeriesIn    = "in"    // procedure: what each unit weighed that was put on the scale at receiving, g
 )
 
 // How much of a series stays: enough for a chart, and no longer than the process is likely to be the same.

@@ -50,6 +50,45 @@ func TestSeriesKeepWhatIsMeasured(t *testing.T) {
 	require.Empty(t, k.s.Series)
 }
 
+// TestUnitsWeighedAtReceivingAreCharted: each by itself, and none that nobody could have weighed.
+func TestUnitsWeighedAtReceivingAreCharted(t *testing.T) {
+	k := newKit(t)
+	k.do(delivery(4000, 1300))
+	require.Equal(t, []int64{1250, 1300, 1390}, k.series(kitchen.SeriesIn, "pieces"))
+	require.Equal(t, "g", k.s.SeriesOf("in/pieces").Unit)
+	d := k.s.Delivery("L7")
+	k.do(kitchen.Command{Do: kitchen.DoCorrect, Entry: d.ID, Weights: []int64{1280}})
+	require.Equal(t, []int64{1280}, k.series(kitchen.SeriesIn, "pieces"), "what was corrected is not in the chart")
+	k.say(&entry.Delivery{Procedure: "pieces", Lot: "L8", Weights: []int64{-5, 0}})
+	k.say(&entry.Delivery{Procedure: "nobody's", Lot: "L9", Weights: []int64{1300}})
+	require.Equal(t, []int64{1280}, k.series(kitchen.SeriesIn, "pieces"))
+	require.Nil(t, k.s.SeriesOf("in/nobody's"))
+}
+
+// TestALoadsNumberComesOnceADay: what was written on a load's paper names it for the whole day, where a tub's number is free
+// again with the tub.
+func TestALoadsNumberComesOnceADay(t *testing.T) {
+	k := newKit(t)
+	first := k.loaded()
+	require.EqualValues(t, 1, first.Number)
+	k.cooked(first.ID)
+	k.do(kitchen.Command{Do: kitchen.DoPortion, Batch: first.ID})
+	require.NotEqual(t, kitchen.Open, k.batch(first.ID).Status)
+	k.wait(30 * stamp.Minute)
+	k.readOil()
+	k.do(kitchen.Command{Do: kitchen.DoPortion, Place: "fryer-1"})
+	second := k.open("cook")[0]
+	require.EqualValues(t, 2, second.Number)
+	k.cooked(second.ID)
+	k.do(kitchen.Command{Do: kitchen.DoPortion, Batch: second.ID})
+	require.EqualValues(t, 1, k.batch(k.tub()).Number, "a tub that is empty comes back")
+
+	for day := k.s.WallDay(k.now); k.s.WallDay(k.now) == day; {
+		k.wait(stamp.Hour)
+	}
+	require.EqualValues(t, 1, k.loaded().Number, "another day begins at one")
+}
+
 // TestSeriesFollowCorrections: what is taken back or corrected is not in the chart, and of many values the newest are.
 func TestSeriesFollowCorrections(t *testing.T) {
 	k := newKit(t)

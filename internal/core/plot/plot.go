@@ -69,6 +69,7 @@ type Item struct {
 // Chart is a drawing in the making. Its edges are values.
 type Chart struct {
 	left, right, low, high int64
+	room                   int64 // above and below
 	items                  []Item
 	levels                 []Item // words of levels, which must not lie on each other
 }
@@ -91,8 +92,8 @@ func Over(points []Point, levels ...int64) *Chart {
 	if c.low > c.high {
 		c.low, c.high = 0, 0
 	}
-	room := (c.high-c.low)/16 + 1
-	c.low, c.high = c.low-room, c.high+room
+	c.room = (c.high-c.low)/16 + 1
+	c.low, c.high = c.low-c.room, c.high+c.room
 	c.right = max(c.right, c.left+1)
 	return c
 }
@@ -143,6 +144,15 @@ func (c *Chart) level(tone Tone, y int64) int64 {
 	at := c.place(Point{c.right, y})
 	c.items = append(c.items, Item{Sort: Path, Tone: tone, At: []Point{{0, at.Y}, {Size, at.Y}}})
 	return at.Y
+}
+
+// Ends returns the least and the most of the values and levels that the chart was begun with.
+func (c *Chart) Ends() (low, high int64) { return c.low + c.room, c.high - c.room }
+
+// Mark writes words at y on the left edge, without a line: what a value there would be.
+func (c *Chart) Mark(y int64, text string) {
+	at := c.place(Point{c.left, y}).Y
+	c.levels = append(c.levels, Item{Sort: Words, Tone: Foot, At: []Point{{0, at - above}}, Text: text})
 }
 
 // Rule is Level without words.

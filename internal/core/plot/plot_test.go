@@ -25,6 +25,9 @@ func TestEverythingStaysWithinTheDrawing(t *testing.T) {
 		c.Line(Value, points)
 		c.Level(Limit, rapid.Int64().Draw(t, "other"), "limit")
 		c.Spots(Signal, points...)
+		low, high := c.Ends()
+		c.Mark(high, "most")
+		c.Mark(low, "least")
 		c.Shade(Held, rapid.Int64().Draw(t, "from"), rapid.Int64().Draw(t, "to"))
 		c.Below("a", "b")
 		for _, item := range c.Items() {
@@ -34,6 +37,18 @@ func TestEverythingStaysWithinTheDrawing(t *testing.T) {
 			}
 		}
 	})
+}
+
+// The ends are those of the values, and their words stand where they are.
+func TestWordsStandWhereTheEndsAre(t *testing.T) {
+	c := Over([]Point{{0, 165_000}, {1, 168_000}, {2, 171_000}})
+	low, high := c.Ends()
+	require.Equal(t, []int64{165_000, 171_000}, []int64{low, high})
+	c.Mark(high, "171")
+	c.Mark(low, "165")
+	items := c.Items()
+	require.Equal(t, []string{"171", "165"}, []string{items[0].Text, items[1].Text}, "the highest first")
+	require.Equal(t, c.place(Point{0, high}).Y, items[0].At[0].Y+above)
 }
 
 // A thinned line keeps the lowest and the highest of every column, in their order.

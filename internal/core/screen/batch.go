@@ -232,12 +232,37 @@ func (p *page) kin(b *kitchen.Batch, label string, next func(*kitchen.Batch) []e
 		}
 		seen[id] = true
 		detail := p.made(o)
+		if gave := p.gave(o, b); gave != "" { // of several: what each gave
+			detail = gave + "; " + detail
+		} else if gave := p.gave(b, o); gave != "" {
+			detail = gave + "; " + detail
+		}
 		if o.Status == kitchen.Discarded {
 			detail += ", " + words.Lower(p.t("status.discarded"))
 		}
 		t.rows = append(t.rows, treeRow{toBatch(o), p.t(label, "name", p.l.Vessel(o.Vessel, o.Number)), detail})
 		todo = append(todo, next(o)...)
 	}
+}
+
+// gave says how much of a batch went into one that was made of several; "" where nothing tells.
+func (p *page) gave(from, to *kitchen.Batch) string {
+	if len(to.Parents) < 2 || len(to.Events) == 0 || !slices.Contains(to.Parents, from.ID) {
+		return ""
+	}
+	made := to.Events[0].Entry
+	if slices.ContainsFunc(from.Children, func(id entry.ID) bool {
+		o := p.State.Batch(id)
+		return id != to.ID && o != nil && len(o.Events) > 0 && o.Events[0].Entry == made
+	}) {
+		return "" // it is told of all that was made at once
+	}
+	for i := range from.Events {
+		if e := &from.Events[i]; e.Entry == made {
+			return p.t("tree.gave", "amount", p.l.Amount(e.Number, e.Unit), "name", p.l.Vessel(from.Vessel, from.Number))
+		}
+	}
+	return ""
 }
 
 // batchFacts are lots, maker, procedure, and what did not come out again.

@@ -84,6 +84,9 @@ func (p *page) seriesName(r *kitchen.Series) (of, name string) {
 		return part[1], r.Key
 	}
 	of, name = p.text(pr.Title), p.t("chart.unit")
+	if part[0] == kitchen.SeriesIn {
+		name = p.t("chart.in")
+	}
 	if len(part) < 3 {
 		return of, name
 	}
@@ -127,7 +130,13 @@ func (p *page) chartScreen() {
 	values := func(v int64) string { return p.l.Amount(v, unit) }
 	if n < limitsFrom {
 		p.says(p.n("chart.few", int64(n), "least", p.num(limitsFrom)), "plain")
-		p.curve(of, r.Values, nil, values, 0)
+		out, d := p.curve(of, r.Values, nil, values, 0)
+		least, most := d.Ends()
+		d.Mark(most, values(most))
+		if least < most {
+			d.Mark(least, values(least))
+		}
+		out.items = d.Items()
 		return
 	}
 	found := signs(c)
@@ -236,7 +245,7 @@ func (p *page) curve(title string, list []kitchen.Measured, signed []bool, print
 // kept leads from a piece of equipment to what has been written down about it.
 func (p *page) kept(d *procedure.Device) {
 	c := &choice{}
-	if r := p.State.SeriesOf(kitchen.SeriesKey(kitchen.SeriesPlace, d.Name)); r != nil && len(r.Values) > 1 {
+	if r := p.State.SeriesOf(kitchen.SeriesKey(kitchen.SeriesPlace, d.Name)); r != nil && len(r.Values) > 0 {
 		c.rows = append(c.rows, choiceRow{label: p.t("chart.chart"), detail: p.n("chart.n", int64(len(r.Values))), to: "/chart/" + r.Key})
 	}
 	if d.Kind == fryerKind {

@@ -27,10 +27,10 @@ func (p *page) oilScreen() {
 	p.add(&caution{key: "oil", title: p.t("caution.oil"),
 		lines: []string{p.t("oil.caution.1"), p.t("oil.caution.2"), p.t("oil.caution.3")}})
 	p.oilAhead(place, &limit)
-	p.oilActs(d)
+	p.oilActs(d, &limit)
 	p.oilFacts(place)
 	p.oilLimits(own, &limit)
-	p.oilLog(place)
+	p.oilLog(place, &limit)
 }
 
 // measuredOil lists the measurements of polar compounds since the oil was filled.
@@ -57,6 +57,10 @@ func (p *page) oilAhead(place *kitchen.Place, limit *kitchen.OilLimit) {
 		y := est.FromRatio(m.Polar, 1000)
 		days = append(days, statistics.Pair{X: est.FromRatio(int64(m.At-p.Now), int64(stamp.Day)), Y: y})
 		loads = append(loads, statistics.Pair{X: est.FromInt(m.Loads - place.Loads), Y: y})
+	}
+	if at := emptied(place); at != 0 {
+		p.says(p.t("oil.empty", "time", p.clock(at)), "bad")
+		return
 	}
 	by := ahead(days, most)
 	tone, text := "plain", ""
@@ -118,33 +122,53 @@ func (p *page) reached(id string, r reach, limit string) string {
 	return p.n(id, whole(r.at), "limit", limit, "early", p.num(int(whole(r.early))), "late", p.num(int(whole(r.late))))
 }
 
-// oilAct asks for an amount and hands it to a command.
-func (p *page) oilAct(label, title, unit string, do *kitchen.Command) button {
-	how := p.l.Typing(unit, "")
-	do.Unit, do.Into, do.TypedIn = unit, "value", how.Code
-	return button{label: label, style: quiet, do: do, ask: &ask{kind: "number", name: "typed", title: title, unit: how.Unit,
-		keep: p.t("keep.number", "unit", how.Unit)}}
+// oilAct asks for an amount and hands it to a command. Polar compounds are held against the published limit meanwhile.
+func (p *page) oilAct(label, title, unit string, do *kitchen.Command, most *kitchen.OilLimit) button {
+	do.Unit, do.Into, do.TypedIn = unit, "value", p.l.Typing(unit, "").Code
+	limit := procedure.Limit{}
+	if unit == "m%" {
+		end := most.Limit * 100
+		if most.Below {
+			end--
+		}
+		limit.Max = &end
+	}
+	return button{label: label, style: quiet, do: do, ask: p.askFor(title, unit, "", limit, "o-"+do.Answer+do.Entry.String())}
 }
 
 // oilActs offers what is done with oil, below the caution.
-func (p *page) oilActs(d *procedure.Device) {
-	list := make([]button, 0, 4)
-	for _, deed := range [...]string{entry.OilMeasured, entry.OilFiltered, entry.OilToppedUp, entry.OilChanged} {
+func (p *page) oilActs(d *procedure.Device, limit *kitchen.OilLimit) {
+	list := make([]button, 0, 5)
+	for _, deed := range [...]string{entry.OilMeasured, entry.OilFiltered, entry.OilToppedUp, entry.OilChanged, entry.OilDiscarded} {
 		do, label, unit := &kitchen.Command{Do: kitchen.DoOil, Place: d.Name, Answer: deed}, p.t("oil."+deed), "mL"
 		if deed == entry.OilMeasured {
 			unit = "m%"
 		}
 		b := button{label: label, style: quiet, do: do}
-		if deed != entry.OilFiltered {
-			b = p.oilAct(label, p.t("oil."+deed+".ask"), unit, do)
+		if deed != entry.OilFiltered && deed != entry.OilDiscarded {
+			b = p.oilAct(label, p.t("oil."+deed+".ask"), unit, do, limit)
 		}
-		if deed == entry.OilChanged {
-			b.sure = &sure{title: p.t("oil.changed.sure"), lines: []string{p.t("oil.changed.line")}, label: label}
+		if deed == entry.OilChanged || deed == entry.OilDiscarded {
+			b.sure = &sure{title: p.t("oil." + deed + ".sure"), lines: []string{p.t("oil.changed.line")}, label: label}
 		}
 		list = append(list, b)
 	}
 	list[0].style = act
 	p.add(&group{title: p.t("oil.tend")}, &buttons{actions: list})
+}
+
+// emptied returns when a fryer's oil was thrown away, 0 when it has been filled since, or never was.
+func emptied(place *kitchen.Place) stamp.Milli {
+	at := stamp.Milli(0)
+	for i := range place.Oil {
+		switch m := &place.Oil[i]; m.Deed {
+		case entry.OilDiscarded:
+			at = m.At
+		case entry.OilChanged:
+			at = 0
+		}
+	}
+	return at
 }
 
 // oilFacts says since when the oil is in use, and how much of it was renewed.
@@ -214,7 +238,7 @@ func (p *page) oilLimits(own []kitchen.OilLimit, limit *kitchen.OilLimit) {
 const logged = 20
 
 // oilLog is what was done with the oil, the latest first.
-func (p *page) oilLog(place *kitchen.Place) {
+func (p *page) oilLog(place *kitchen.Place, limit *kitchen.OilLimit) {
 	h := &history{title: p.t("oil.log")}
 	for i := len(place.Oil) - 1; i >= max(0, len(place.Oil)-logged); i-- {
 		m := &place.Oil[i]
@@ -226,7 +250,7 @@ func (p *page) oilLog(place *kitchen.Place) {
 		if n > 0 {
 			row.text += ", " + p.l.Exact(n, unit)
 			row.actions = []button{p.oilAct(p.t("correct"), p.t("correct.title", "was", row.text), unit,
-				&kitchen.Command{Do: kitchen.DoCorrect, Entry: m.ID, Reason: p.t("correct.reason")})}
+				&kitchen.Command{Do: kitchen.DoCorrect, Entry: m.ID, Reason: p.t("correct.reason")}, limit)}
 		}
 		h.rows = append(h.rows, row)
 	}

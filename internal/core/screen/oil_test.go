@@ -135,6 +135,23 @@ func TestTurnover(t *testing.T) {
 	require.Zero(t, turnover(50_000, 10, stamp.Hour))
 }
 
+// A fryer whose oil was thrown away stands empty until somebody writes down that it was filled.
+func TestAnEmptiedFryerSaysSo(t *testing.T) {
+	w := midshift(t)
+	oil := func(deed string, volume int64) {
+		w.make("teo", &entry.Oil{Place: "fryer-2", Deed: deed, Volume: volume})
+		w.now = w.now.Add(stamp.Minute)
+	}
+	empty := func() bool {
+		return strings.Contains(said(draw(t, w.ctx("maren", "/oil/fryer-2"))), "The fryer stands empty since")
+	}
+	require.False(t, empty())
+	oil(entry.OilDiscarded, 0)
+	require.True(t, empty())
+	oil(entry.OilChanged, 20_000)
+	require.False(t, empty())
+}
+
 // Cautions stand before what is done with hot oil, and only fryers have oil.
 func TestOilsCautionsComeFirst(t *testing.T) {
 	w := midshift(t)
@@ -148,7 +165,7 @@ func TestOilsCautionsComeFirst(t *testing.T) {
 				deeds++
 			}
 		})
-		require.Equal(t, 4, deeds)
+		require.Equal(t, 5, deeds)
 	}
 	require.Equal(t, "missing", draw(t, w.ctx("maren", "/oil/cold-room"))["kind"])
 	require.Contains(t, said(draw(t, w.ctx("maren", "/place/fryer-1"))), "Oil\n")

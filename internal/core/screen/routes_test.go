@@ -390,7 +390,7 @@ func TestAncestryBothWays(t *testing.T) {
 	require.Equal(t, []string{"From Load 1", "From Pan 1", "From Tub 1"}, labels(tray))
 	load := w.s.Batch(tray.Parents[0])
 	tub := w.s.Batch(w.s.Batch(load.Parents[0]).Parents[0])
-	require.Equal(t, []string{"Went to Pan 1", "Went to Load 1", "Went to Load 1", "Went to Tray A", "Went to Tray B"}, labels(tub))
+	require.Equal(t, []string{"Went to Pan 1", "Went to Load 1", "Went to Load 2", "Went to Tray A", "Went to Tray B"}, labels(tub))
 	require.Equal(t, []string{"From Pan 1", "From Tub 1", "Went to Tray A"}, labels(load))
 }
 

@@ -157,13 +157,20 @@ func (p *page) askNumber(b *button, t *procedure.Step, do *kitchen.Command) {
 		do.Probe = p.probe()
 	}
 	b.label = orText(b.label, p.t("step.number"))
-	b.ask = &ask{kind: "number", name: "typed", title: p.text(t.Text), unit: how.Unit,
-		limit: p.l.Limit(t.Limit, words.Shown(t.Unit, t.TypedIn)), keep: p.t("keep.number", "unit", how.Unit), signed: how.Signed,
-		whole: how.Whole}
-	if t.Limit.Min != nil || t.Limit.Max != nil {
-		b.ask.draft = "n-" + t.Name
-		b.ask.judged, _, _ = p.judge(p.path.get(b.ask.draft), how.Code, t.Limit, t.Unit, words.Shown(t.Unit, t.TypedIn))
+	b.ask = p.askFor(p.text(t.Text), t.Unit, t.TypedIn, t.Limit, "n-"+t.Name)
+}
+
+// askFor asks for a number and, while it is typed, says what the limit says of it. What is typed stands in the query
+// under draft.
+func (p *page) askFor(title, base, typedIn string, limit procedure.Limit, draft string) *ask {
+	how, unit := p.l.Typing(base, typedIn), words.Shown(base, typedIn)
+	a := &ask{kind: "number", name: "typed", title: title, unit: how.Unit, limit: p.l.Limit(limit, unit),
+		keep: p.t("keep.number", "unit", how.Unit), signed: how.Signed, whole: how.Whole}
+	if limit.Min != nil || limit.Max != nil {
+		a.draft = draft
+		a.judged, _, _ = p.judge(p.path.get(draft), how.Code, limit, base, unit)
 	}
+	return a
 }
 
 // signers offers who may sign: every lead where the step asks for one, else whoever holds the device.
@@ -266,19 +273,20 @@ func (p *page) countedText(e *kitchen.Event, amount string) string {
 	return said("event.sold", amount, e.Text)
 }
 
-// typedIn returns the UCUM code in which the number of a step's event was typed, "" where nothing says.
-func (p *page) typedIn(b *kitchen.Batch, e *kitchen.Event) string {
+// typedIn returns the UCUM code in which the number of a step's event was typed, and its limit; nothing where nothing says.
+func (p *page) typedIn(b *kitchen.Batch, e *kitchen.Event) (code string, limit procedure.Limit) {
 	if st := words.StepOf(p.State, b, e.Stage, "", e.Step); st != nil {
-		return st.TypedIn
+		return st.TypedIn, st.Limit
 	}
-	return ""
+	return "", limit
 }
 
 func (p *page) stepEvent(b *kitchen.Batch, e *kitchen.Event, name string) string {
 	said := e.Text
 	switch {
 	case e.Unit != "":
-		said = p.l.Amount(e.Number, words.Shown(e.Unit, p.typedIn(b, e)))
+		code, _ := p.typedIn(b, e)
+		said = p.l.Amount(e.Number, words.Shown(e.Unit, code))
 	case said == "yes" || said == "no":
 		said = p.t("answer." + said)
 	}
@@ -296,10 +304,9 @@ func (p *page) corrections(b *kitchen.Batch, e *kitchen.Event) []button {
 	do := &kitchen.Command{Do: kitchen.DoCorrect, Entry: e.Entry, Batch: b.ID, Reason: p.t("correct.reason")}
 	fix := button{label: p.t("correct"), style: quiet, do: do}
 	number := func(name, unit string) []button {
-		how := p.l.Typing(unit, p.typedIn(b, e))
-		do.Into, do.TypedIn = name, how.Code
-		fix.ask = &ask{kind: "number", name: "typed", title: p.t("correct.title", "was", p.eventText(b, e)), unit: how.Unit,
-			keep: p.t("keep.number", "unit", how.Unit), signed: how.Signed, whole: how.Whole}
+		code, limit := p.typedIn(b, e)
+		do.Into, do.TypedIn = name, p.l.Typing(unit, code).Code
+		fix.ask = p.askFor(p.t("correct.title", "was", p.eventText(b, e)), unit, code, limit, "c-"+e.Entry.String())
 		return []button{fix}
 	}
 	switch e.Kind {

@@ -385,6 +385,7 @@ var screenTable = []text{
 	{"timers.none.line", "A timer rings on every device, like a batch.", "Un temporizador suena en todos los dispositivos, como un lote."},
 	{"tree", "From and to", "De dónde y adónde"},
 	{"tree.from", "From {name}", "De {name}"},
+	{"tree.gave", "{amount} of {name}", "{amount} de {name}"},
 	{"tree.to", "Went to {name}", "Fue a {name}"},
 	{"undo", "Undo {0} s", "Deshacer {0} s"},
 	{"undo.answered", "Answered", "Respondida"},
