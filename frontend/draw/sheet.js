@@ -55,7 +55,9 @@ function number(sheet, page) {
 function judgement(sheet, page) {
   const name = sheet.button.ask?.draft?.name;
   if (!name || !sheet.text) return undefined;
-  const all = (page.screen.parts ?? []).flatMap((/** @type {any} */ part) => part.actions ?? []);
+  const acting = (/** @type {any[]} */ list) => list.flatMap((one) => one.actions ?? []);
+  const parts = page.screen.parts ?? [];
+  const all = [...acting(parts), ...acting(parts.flatMap((/** @type {any} */ part) => part.rows ?? []))];
   const drafts = all.map((/** @type {Button} */ one) => one.ask?.draft);
   return drafts.find((/** @type {any} */ one) => one?.name === name && one.text === sheet.text);
 }
@@ -120,8 +122,12 @@ function type(sheet, key, page) {
 
 /** @param {Sheet} sheet @param {Page} page */
 function answer(sheet, page) {
-  const value = answerOf(/** @type {import("./button.js").Ask} */ (sheet.button.ask), sheet.text);
-  if (value !== null) next(answered(sheet.button, value), page);
+  const ask = /** @type {import("./button.js").Ask} */ (sheet.button.ask);
+  const value = answerOf(ask, sheet.text);
+  if (value === null) return;
+  // out of the address before it is handed over: a refusal stays only at the address where it was earned
+  if (ask.draft) page.hands.draft(withField(page.screen.path, ask.draft.name, ""));
+  next(answered(sheet.button, value), page);
 }
 
 /** On to the second tap where one is wanted, else to the deed. @param {Button} button @param {Page} page */

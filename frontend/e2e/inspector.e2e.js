@@ -2,30 +2,12 @@
 // other programs read.
 import assert from "node:assert/strict";
 import { execFile } from "node:child_process";
-import { mkdtemp, readFile, rm } from "node:fs/promises";
-import { tmpdir } from "node:os";
-import { join } from "node:path";
+import { readFile } from "node:fs/promises";
 import { test } from "node:test";
-import { fileURLToPath } from "node:url";
 import { promisify } from "node:util";
-import { openBrowser } from "./lib/browser.js";
 import { Kitchen } from "./lib/kitchen.js";
-import { freePort, Server } from "./lib/server.js";
 
 const run = promisify(execFile);
-const root = fileURLToPath(new URL("../..", import.meta.url));
-
-/** A kitchen that worked yesterday, and whose lead closed the day. */
-async function kitchenOfYesterday(t) {
-  const server = new Server(await mkdtemp(join(tmpdir(), "brinebell-")), await freePort(), false, []);
-  t.after(async () => {
-    await server.cutPower();
-    await rm(server.data, { recursive: true, force: true });
-  });
-  await run("go", ["run", "./internal/bench", "-yesterday", server.data], { cwd: root, env: { ...process.env, CGO_ENABLED: "0" } });
-  await server.start();
-  return new Kitchen(t, server, await openBrowser(t));
-}
 
 /** Taps what leads to a file, and returns the file's path and name. */
 async function fetches(phone, label) {
@@ -38,7 +20,7 @@ async function fetches(phone, label) {
 const text = async (path) => (await run("pdftotext", ["-raw", path, "-"])).stdout.replaceAll(/\s+/g, " ");
 
 test("from the Line to yesterday's cook temperatures, signed and on paper, in four taps", async (t) => {
-  const kitchen = await kitchenOfYesterday(t);
+  const kitchen = await Kitchen.past(t, "yesterday");
   const phone = await kitchen.phone("pass phone");
   await phone.isHeldBy("Maren");
   await phone.goes("/");
@@ -97,7 +79,7 @@ test("from the Line to yesterday's cook temperatures, signed and on paper, in fo
 });
 
 test("without the kitchen's server the page says that the file comes from there", async (t) => {
-  const kitchen = await kitchenOfYesterday(t);
+  const kitchen = await Kitchen.past(t, "yesterday");
   const phone = await kitchen.phone("pass phone");
   await phone.isHeldBy("Maren");
   await phone.goes("/records");

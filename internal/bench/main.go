@@ -21,6 +21,7 @@ func main() {
 	data := flag.String("data", "", "the floor's data folder")
 	slow := flag.Int("slow", 0, "slow the process PID down by this factor until stdin ends (the bench starts itself so)")
 	past := flag.String("yesterday", "", "make a data folder with a kitchen's day of yesterday (tests in the browser do so)")
+	books := flag.String("week", "", "make a data folder with a kitchen's books of the last seven days (tests in the browser do so)")
 	flag.StringVar(&s.binary, "binary", "build/brinebell", "the kitchen's binary")
 	flag.StringVar(&s.out, "out", "build/bench.json", "where the figures are written")
 	flag.StringVar(&s.front, "frontend", "frontend", "the front end's folder")
@@ -32,6 +33,8 @@ func main() {
 		err = runFloor(*floor, *data)
 	case *past != "":
 		err = yesterday(*past)
+	case *books != "":
+		err = week(*books)
 	case *slow > 0:
 		err = slowDown(flag.Args(), *slow)
 	default:

@@ -32,6 +32,12 @@ func yesterday(data string) error {
 		at := stamp.Stamp{At: at.At.Add(stamp.Minute).Add(stamp.Span(i) * stamp.Second), Device: last.Device}
 		all = append(all, entry.New(entry.NewID(at.At, [10]byte{2, byte(i >> 8), byte(i)}), at, "maren", &entry.Note{Text: "Floor swept."}))
 	}
+
+	return keep(data, all)
+}
+
+// keep writes entries into a new data folder.
+func keep(data string, all []entry.Entry) error {
 	store, err := sqlite.Open(data, sqlite.Options{})
 	if err != nil {
 		return err

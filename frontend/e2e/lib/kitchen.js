@@ -1,14 +1,17 @@
 // A kitchen for a test: one server, one browser, phones in people's hands.
 import assert from "node:assert/strict";
+import { execFile } from "node:child_process";
 import { mkdtemp, readFile, rm, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
+import { promisify } from "node:util";
 import { OwnChromium, openBrowser } from "./browser.js";
 import { Cook } from "./cook.js";
 import { size } from "./phone.js";
-import { Server } from "./server.js";
+import { freePort, Server } from "./server.js";
 
+const root = fileURLToPath(new URL("../../..", import.meta.url));
 const documents = fileURLToPath(new URL("../documents/", import.meta.url));
 
 /** The equipment of the tests, its fryer changed. @returns its file */
@@ -29,6 +32,23 @@ export class Kitchen {
     const kitchen = new Kitchen(t, await Server.open(t), await openBrowser(t));
     if (pace !== 1) await kitchen.runs(pace);
     return kitchen;
+  }
+
+  /**
+   * A kitchen that has been at work: its day of "yesterday", closed by its lead, or its books of a "week", with nothing in
+   * its vessels.
+   * @param {"yesterday" | "week"} span
+   */
+  static async past(t, span) {
+    const server = new Server(await mkdtemp(join(tmpdir(), "brinebell-")), await freePort(), false, []);
+    t.after(async () => {
+      await server.cutPower();
+      await rm(server.data, { recursive: true, force: true });
+    });
+    const how = { cwd: root, env: { ...process.env, CGO_ENABLED: "0" } };
+    await promisify(execFile)("go", ["run", "./internal/bench", `-${span}`, server.data], how);
+    await server.start();
+    return new Kitchen(t, server, await openBrowser(t));
   }
 
   /**

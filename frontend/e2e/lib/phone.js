@@ -1,8 +1,11 @@
 // A phone in somebody's hand. Its methods are what a cook does and sees, so that a test reads like a shift.
 import assert from "node:assert/strict";
+import { mkdir } from "node:fs/promises";
+import { join } from "node:path";
 import { Wifi } from "./wifi.js";
 
 export const size = { width: 360, height: 740 };
+const sizes = { day: size, night: { width: 320, height: 640 } };
 const patience = 15_000;
 
 export class Phone {
@@ -130,9 +133,15 @@ export class Phone {
   async types(number) {
     const pad = this.page.locator("[data-part=sheet] .pad").or(this.page.locator("main .pad")).first();
     for (const key of String(number)) {
-      if (key === ".") await this.pokes(pad.getByRole("button", { name: "Decimal point" }));
+      if (key === ".") await this.pokes(pad.getByRole("button", { name: /Decimal point|Coma decimal/ }));
       else await this.pokes(pad.locator(`[data-key-of-pad="${key}"]`));
     }
+  }
+
+  /** Takes back so many keys of the pad that is open. */
+  async erases(keys) {
+    const erase = this.page.locator("[data-part=sheet] .pad, main .pad").getByRole("button", { name: /^(Erase|Borrar)/ });
+    for (let i = 0; i < keys; i++) await this.pokes(erase.last());
   }
 
   /** Answers what sheets ask, one after the other: a number, words, the first choice, a second tap. */
@@ -180,6 +189,62 @@ export class Phone {
     await this.page
       .waitForFunction((to) => document.documentElement.dataset.path === to && globalThis.brinebell?.live, path)
       .catch(async () => assert.fail(`${this.name} is not at ${path}: ${await this.inside()}\n${await this.text()}`));
+  }
+
+  /**
+   * Nothing on the screen is wider than a phone, large or small. With SHOTS set it lands there as pictures, by day and by
+   * night, for who wants to look.
+   * @param {string} name
+   */
+  async looks(name) {
+    const { page } = this;
+    for (const [face, { width, height }] of Object.entries(sizes)) {
+      await page.setViewportSize({ width, height });
+      const wide = await page.evaluate(
+        () => Math.max(...["html", "main"].map((it) => document.querySelector(it).scrollWidth)) - innerWidth,
+      );
+      assert.ok(wide <= 0, `${this.name}: ${name} is ${wide} px wider than a phone of ${width}`);
+      if (process.env.SHOTS) await this.#shot(name, face, width, height);
+    }
+    await page.setViewportSize(size);
+  }
+
+  async #shot(name, face, width, height) {
+    const { page } = this;
+    await mkdir(process.env.SHOTS, { recursive: true });
+    const all = await page.evaluate((to) => {
+      document.documentElement.dataset.face = to;
+      const main = document.querySelector("main");
+      return main.scrollHeight + innerHeight - main.clientHeight;
+    }, face);
+    await page.setViewportSize({ width, height: Math.min(Math.max(all, height), 4000) });
+    await page.screenshot({ path: join(process.env.SHOTS, `${name}-${width}.png`) });
+    await page.setViewportSize({ width, height });
+    await page.evaluate(() => delete document.documentElement.dataset.face);
+  }
+
+  /** Fills in a field of text. */
+  async fills(name, text) {
+    await this.page.locator(`#field-${name}`).fill(text);
+  }
+
+  /** Sees a refusal, what it says and what to do, and leaves it. */
+  async isRefused(...words) {
+    const box = this.page.locator("[data-part=refusal]");
+    for (const one of words) {
+      const said = box.filter({ hasText: one instanceof RegExp ? one : new RegExp(escaped(one), "i") });
+      await said.waitFor().catch(async () => assert.fail(`${this.name} is not told "${one}" at ${this.path}:\n${await this.text()}`));
+    }
+    await this.pokes(box.getByRole("button").last());
+    await box.waitFor({ state: "hidden" });
+  }
+
+  /** Sees words on the sheet that is open. */
+  async seesOnTheSheet(words) {
+    await this.page
+      .locator("[data-part=sheet]", { hasText: words instanceof RegExp ? words : new RegExp(escaped(words), "i") })
+      .waitFor()
+      .catch(async () => assert.fail(`${this.name} does not see ${words} on the sheet:\n${await this.text()}`));
   }
 
   /** What the page says of itself, for when a test fails. */

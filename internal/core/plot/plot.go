@@ -149,10 +149,11 @@ func (c *Chart) level(tone Tone, y int64) int64 {
 // Ends returns the least and the most of the values and levels that the chart was begun with.
 func (c *Chart) Ends() (low, high int64) { return c.low + c.room, c.high - c.room }
 
-// Mark writes words at y on the left edge, without a line: what a value there would be.
-func (c *Chart) Mark(y int64, text string) {
-	at := c.place(Point{c.left, y}).Y
-	c.levels = append(c.levels, Item{Sort: Words, Tone: Foot, At: []Point{{0, at - above}}, Text: text})
+// Mark writes on the left edge what the highest and the lowest of the values are, above and below all that is drawn.
+func (c *Chart) Mark(high, low string) {
+	for i, text := range [...]string{high, low} {
+		c.items = append(c.items, Item{Sort: Words, Tone: Foot, At: []Point{{0, [...]int64{top - above, bottom + below - above}[i]}}, Text: text})
+	}
 }
 
 // Rule is Level without words.

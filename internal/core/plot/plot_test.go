@@ -25,9 +25,7 @@ func TestEverythingStaysWithinTheDrawing(t *testing.T) {
 		c.Line(Value, points)
 		c.Level(Limit, rapid.Int64().Draw(t, "other"), "limit")
 		c.Spots(Signal, points...)
-		low, high := c.Ends()
-		c.Mark(high, "most")
-		c.Mark(low, "least")
+		c.Mark("most", "least")
 		c.Shade(Held, rapid.Int64().Draw(t, "from"), rapid.Int64().Draw(t, "to"))
 		c.Below("a", "b")
 		for _, item := range c.Items() {
@@ -44,11 +42,11 @@ func TestWordsStandWhereTheEndsAre(t *testing.T) {
 	c := Over([]Point{{0, 165_000}, {1, 168_000}, {2, 171_000}})
 	low, high := c.Ends()
 	require.Equal(t, []int64{165_000, 171_000}, []int64{low, high})
-	c.Mark(high, "171")
-	c.Mark(low, "165")
+	c.Mark("171", "165")
 	items := c.Items()
-	require.Equal(t, []string{"171", "165"}, []string{items[0].Text, items[1].Text}, "the highest first")
-	require.Equal(t, c.place(Point{0, high}).Y, items[0].At[0].Y+above)
+	require.Less(t, items[0].At[0].Y, c.place(Point{0, high}).Y, "above the highest value")
+	require.Greater(t, items[1].At[0].Y, c.place(Point{0, low}).Y, "below the lowest")
+	require.Less(t, items[1].At[0].Y, int64(foot)-72, "a line of words above what stands at the foot")
 }
 
 // A thinned line keeps the lowest and the highest of every column, in their order.

@@ -127,15 +127,16 @@ func (p *page) chartScreen() {
 	if r.Key[0] == kitchen.SeriesPlace[0] {
 		of = ""
 	}
-	values := func(v int64) string { return p.l.Amount(v, unit) }
+	values := func(v int64) string { return p.measured(v, unit) }
 	if n < limitsFrom {
 		p.says(p.n("chart.few", int64(n), "least", p.num(limitsFrom)), "plain")
 		out, d := p.curve(of, r.Values, nil, values, 0)
 		least, most := d.Ends()
-		d.Mark(most, values(most))
+		low := ""
 		if least < most {
-			d.Mark(least, values(least))
+			low = values(least)
 		}
+		d.Mark(values(most), low)
 		out.items = d.Items()
 		return
 	}
@@ -187,6 +188,14 @@ func (p *page) figure(v int64, unit string, apart bool) string {
 	}
 	if apart {
 		return p.l.Difference(v, unit)
+	}
+	return p.measured(v, unit)
+}
+
+// measured prints a value of a series: a unit's weight to the gram, since they differ by grams.
+func (p *page) measured(v int64, unit string) string {
+	if unit == "g" {
+		return p.l.Exact(v, unit)
 	}
 	return p.l.Amount(v, unit)
 }

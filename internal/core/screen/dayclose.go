@@ -78,7 +78,7 @@ func (p *page) closeFacts(day int32) {
 		p.noted("close.none", "plain")
 		return
 	}
-	f := &pairs{title: p.t("close.day")}
+	f := &pairs{}
 	f.say(p.t("close.by"), p.l.Crew(p.State, c.By)+", "+p.clock(c.At))
 	f.say(p.t("close.entries"), p.num(int(c.Entries)))
 	f.say(p.t("close.seal"), spaced(wire.Hex(c.Seal[:])))
@@ -117,7 +117,10 @@ func spaced(hex string) string {
 // deviationParts shows what was written down about a deviation, each part with its signer and time, and offers the parts
 // that are missing and the way to the next day.
 func (p *page) deviationParts(d *kitchen.Deviation) {
-	h := &history{title: p.t("parts")}
+	h := &history{}
+	if d.Critical {
+		h.title = p.t("parts")
+	}
 	for i := range d.Parts {
 		m := &d.Parts[i]
 		text := p.t("part."+m.Part) + ": " + m.Text

@@ -153,7 +153,11 @@ func (p *page) oilActs(d *procedure.Device, limit *kitchen.OilLimit) {
 		}
 		list = append(list, b)
 	}
-	list[0].style = act
+	first := 0
+	if emptied(p.State.Place(d.Name)) != 0 {
+		first = 3 // to be filled is what comes next
+	}
+	list[first].style = act
 	p.add(&group{title: p.t("oil.tend")}, &buttons{actions: list})
 }
 
@@ -228,14 +232,18 @@ func (p *page) oilLimits(own []kitchen.OilLimit, limit *kitchen.OilLimit) {
 	}
 	p.add(list)
 	if foreign {
-		p.says(p.t("oil.strictest", "country", orText(p.State.Country, p.t("notsaid"))), "plain")
+		id := "oil.strictest"
+		if p.State.Country == "" {
+			id = "oil.nocountry"
+		}
+		p.says(p.t(id, "country", p.State.Country), "plain")
 	}
 	p.says(p.t("oil.local"), "plain")
 	p.says(p.t("oil.temp"), "quiet")
 }
 
 // logged is how much of the log is shown.
-const logged = 20
+const logged = 10
 
 // oilLog is what was done with the oil, the latest first.
 func (p *page) oilLog(place *kitchen.Place, limit *kitchen.OilLimit) {

@@ -27,7 +27,7 @@ func TestOilSaysHowLongItMayLast(t *testing.T) {
 	require.Greater(t, early, 0.0)
 	text := said(draw(t, ctx))
 	whole := func(f float64) string { return strconv.Itoa(int(math.Floor(f))) }
-	require.Contains(t, text, "24.0 % in about "+whole(at)+" d: "+whole(early)+" to "+whole(late)+" d for 9 of 10 measurements.")
+	require.Contains(t, text, "24.0 % in about "+whole(at)+" d; 9 of 10 times in "+whole(early)+" to "+whole(late)+" d.")
 	at, early, late = inverse(place.Oil, 24, loads)
 	require.Contains(t, text, "About "+whole(at)+" loads left ("+whole(early)+" to "+whole(late)+").")
 	require.Contains(t, text, "US has no limit on polar compounds here. The strictest of all stands in for it.")

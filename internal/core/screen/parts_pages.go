@@ -136,7 +136,7 @@ type history struct {
 
 func (h *history) write(w *jsontext.Writer) {
 	begin(w, "history")
-	w.Str("title", h.title)
+	w.OptStr("title", h.title)
 	w.List("rows")
 	for _, r := range h.rows {
 		w.Object("")

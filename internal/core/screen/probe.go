@@ -164,7 +164,7 @@ func (p *page) probeForm(pr *procedure.Probe, m *probing, expected int64, reads 
 	if ok {
 		verdict := flat(j.verdict)
 		if j.bad {
-			p.probeFault(verdict, p.State.Probe(pr.Name).Reads)
+			p.probeFault(p.t("probe.bad"), p.State.Probe(pr.Name).Reads)
 		}
 		p.dock = []button{{label: p.t("keep.value", "value", p.l.Amount(value, unit)), small: verdict, style: act, to: p.bare(),
 			do: &kitchen.Command{Do: kitchen.DoCheck, Probe: pr.Name, Answer: m.by, Value: value, Unit: "mC"}}}

@@ -66,14 +66,20 @@ func (p *page) receiveForm(pr *procedure.Procedure) {
 	do := &kitchen.Command{Do: kitchen.DoDeliver, Procedure: pr.Name, Name: p.path.get("by"), Lots: splitList(p.path.get("lot")),
 		Grams: p.typed("kg", quantity.Gram), Place: p.coldRoom(), Probe: p.probe()}
 	p.fields("by", "receive.supplier", "lot", "receive.lot", "kg", "receive.kg", "w", "receive.units")
+	bad := p.weights(pr, do)
 	small := p.t("receive.by", "supplier", do.Name, "lot", joined(do.Lots))
 	if off := p.warmth(pr, do); off != "" { // the verdict under the keys may lie below the fold
 		small = off
 	}
-	bad := p.weights(pr, do)
 	_, r := p.try(do)
 	if bad || r != nil {
-		if r != nil && !needsTyping(r) && do.Grams > 0 {
+		switch {
+		case r == nil || needsTyping(r) || do.Grams == 0:
+		case r.Code == kitchen.RefNeedText:
+			p.noted("receive.need.words", "bad")
+		case r.Code == kitchen.RefNeedNumber:
+			p.noted("receive.need.warmth", "bad")
+		default:
 			p.add(p.refusedPart(do, r))
 		}
 		return
@@ -93,7 +99,7 @@ func (p *page) warmth(pr *procedure.Procedure, do *kitchen.Command) (off string)
 		limit = pr.Receiving.Warmth
 	}
 	how, unit := p.l.Typing("mC", receivedIn(pr)), words.Shown("mC", receivedIn(pr))
-	pd := &pad{name: "t", text: p.path.get("t"), unit: how.Unit, signed: true, limit: plain(p.l.Limit(limit, unit))}
+	pd := &pad{name: "t", text: p.path.get("t"), unit: how.Unit, signed: true, label: p.t("receive.warmth"), limit: plain(p.l.Limit(limit, unit))}
 	j, value, ok := p.judge(p.path.get("t"), how.Code, limit, "mC", unit)
 	pd.judged = j
 	if ok {
@@ -107,20 +113,28 @@ func (p *page) warmth(pr *procedure.Procedure, do *kitchen.Command) (off string)
 	return off
 }
 
-// weights reads the weights of single units, and tells whether one cannot be read.
+// weights reads the weights of single units, says of each that is off its limit by how much, and tells whether one cannot
+// be read.
 func (p *page) weights(pr *procedure.Procedure, do *kitchen.Command) (bad bool) {
-	if r := pr.Receiving; r != nil && (r.Unit.Min != nil || r.Unit.Max != nil) {
-		p.add(&note{line: plain(p.t("receive.unitlimit", "limit", p.l.Limit(r.Unit, "g"))), tone: "quiet"})
+	limit := procedure.Limit{}
+	if pr.Receiving != nil {
+		limit = pr.Receiving.Unit
+	}
+	if limit.Min != nil || limit.Max != nil {
+		p.says(p.t("receive.unitlimit", "limit", p.l.Limit(limit, "g")), "quiet")
 	}
 	for _, w := range strings.Fields(strings.ReplaceAll(p.path.get("w"), ";", " ")) {
-		g, err := quantity.Typed(w, "kg", quantity.Gram)
-		if err != nil {
-			p.noted("pad.nonumber", "bad")
-			return true
+		j, g, ok := p.judge(w, "kg", limit, "g", "g")
+		bad = bad || !ok
+		if ok {
+			do.Weights = append(do.Weights, g)
+			w = p.l.Exact(g, "g")
 		}
-		do.Weights = append(do.Weights, g)
+		if j.bad {
+			p.says(w+": "+flat(j.verdict), "bad")
+		}
 	}
-	return false
+	return bad
 }
 
 func (p *page) coldRoom() string {

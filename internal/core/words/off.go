@@ -235,6 +235,9 @@ func (l Lang) Deviation(s *kitchen.State, d *kitchen.Deviation, now stamp.Milli)
 		u.set("number", strconv.FormatInt(d.Number, 10))
 		u.set("n", strconv.FormatInt(d.Number, 10))
 	}
+	if d.Code == kitchen.DevUnitWeight {
+		u.set("number", l.Exact(d.Number, unit))
+	}
 	u.numbers(d.Number, d.Limit, unit)
 	id, ok := deviationIDs[d.Code]
 	if !ok {
