@@ -282,6 +282,10 @@ func TestConversionIsExact(t *testing.T) {
 		exact.Mul(exact, new(big.Rat).SetFrac(new(big.Int).SetUint64(s.num), new(big.Int).SetUint64(s.den)))
 		text := number.FloatString(places)
 		up, err := Convert(text, s.code, s.base, Up)
+		if new(big.Rat).Abs(exact).Cmp(big.NewRat(valueMax+1, 1)) >= 0 {
+			require.ErrorIs(t, err, ErrLarge)
+			return
+		}
 		require.NoError(t, err)
 		down, err := Convert(text, s.code, s.base, Down)
 		require.NoError(t, err)
