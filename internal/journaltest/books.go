@@ -14,7 +14,7 @@ var (
 // books is what goes into the kitchen's books.
 func (m *maker) books() {
 	day := int32((m.now - 5*stamp.Milli(stamp.Hour)) / stamp.Milli(stamp.Day))
-	switch m.rand.IntN(8) {
+	switch m.rand.IntN(9) {
 	case 0:
 		m.add(&entry.ProbeCheck{Probe: pick(m, probes), Method: pick(m, []string{entry.IcePoint, entry.Boiling, entry.Reference}),
 			Expected: 0, Read: m.rand.Int64N(4000) - 1500, Within: 1000, Altitude: 310_000})
@@ -33,6 +33,8 @@ func (m *maker) books() {
 	case 6:
 		m.add(&entry.CookLog{Batch: m.someBatch(), Source: entry.LogTyped, Rows: []byte{2, 1, 2, 4}, Count: 1, Species: "chicken", Fat: m.rand.Int64N(12_000),
 			Met: m.one(2), RowAt: 136 + m.rand.Int64N(30), Held: m.rand.Int64N(90_000), Dwell: m.rand.Int64N(2) * 60_000, Hottest: 70_000, Probe: pick(m, probes)})
+	case 7:
+		m.add(&entry.QuizAnswer{Key: pick(m, procedures) + "/next", Print: uint32(m.rand.IntN(2)), Right: m.one(2)})
 	default:
 		m.add(&entry.Oil{Place: pick(m, places), Deed: pick(m, deeds), Volume: m.rand.Int64N(9000), Polar: m.rand.Int64N(30_000)})
 	}

@@ -41,6 +41,7 @@ const (
 	SensorPaired  Kind = 41
 	SensorRevoked Kind = 42
 	LoggerRead    Kind = 43
+	QuizAnswered  Kind = 44
 	ProbeChecked  Kind = 26
 	DeviationPart Kind = 27
 	DayClosed     Kind = 28
@@ -98,6 +99,7 @@ var kinds = map[Kind]kindInfo{
 	SensorPaired:      {"sensor paired", 1, func() Body { return new(SensorPairing) }},
 	SensorRevoked:     {"sensor revoked", 1, func() Body { return new(SensorRevocation) }},
 	LoggerRead:        {"logger read", 1, func() Body { return new(FileRead) }},
+	QuizAnswered:      {"quiz answered", 1, func() Body { return new(QuizAnswer) }},
 	ProbeChecked:      {"probe checked", 1, func() Body { return new(ProbeCheck) }},
 	DeviationPart:     {"deviation part", 1, func() Body { return new(Part) }},
 	DayClosed:         {"day closed", 1, func() Body { return new(DayClose) }},

@@ -153,6 +153,8 @@ func (f *folding) books(body entry.Body) {
 		f.logEnd(b)
 	case *entry.CookLog:
 		f.cookLog(b)
+	case *entry.QuizAnswer:
+		f.quizAnswer(b)
 	default:
 		f.household(body)
 	}

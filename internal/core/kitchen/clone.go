@@ -25,7 +25,7 @@ func (s *State) Clone() *State {
 		c.Series[i].Values = slices.Clip(c.Series[i].Values)
 	}
 	c.Probes, c.Deliveries = slices.Clone(s.Probes), slices.Clone(s.Deliveries)
-	c.Days, c.Settings = slices.Clone(s.Days), slices.Clone(s.Settings)
+	c.Days, c.Settings, c.Learned = slices.Clone(s.Days), slices.Clone(s.Settings), slices.Clone(s.Learned)
 	c.Logs = slices.Clone(s.Logs)
 	for i := range c.Logs {
 		l := &c.Logs[i]

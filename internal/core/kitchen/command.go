@@ -42,6 +42,7 @@ const (
 	DoLogRead   = "log-read"   // Log, Answer (water: of the water), Value and Unit (mC), Probe
 	DoLogEnd    = "log-end"    // Log, Answer (done or discarded), Text
 	DoCookLog   = "cook-log"   // Text; the log itself is what the device's screen shows (Command.Cook)
+	DoQuiz      = "quiz"       // Name (the question's key), Number (its print), Answer (right or wrong)
 	DoOil       = "oil"        // Place, Answer (the deed), Value and Unit (mL that went in; m% of polar compounds), Text
 )
 

@@ -120,6 +120,8 @@ func (d *deciding) books() *Refusal {
 		return d.inLog()
 	case DoCookLog:
 		return d.cookLog()
+	case DoQuiz:
+		return d.quiz()
 	}
 	return d.household()
 }

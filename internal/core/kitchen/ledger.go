@@ -15,6 +15,7 @@ type Ledger struct {
 	Deliveries []Delivery      // by the id of their entry
 	Days       []Day           // by Day: those that were closed
 	Settings   []entry.Setting // by Name
+	Learned    []Learned       // by Crew, Key: what was answered
 	Seal       [16]byte        // over all entries folded, in their order
 }
 
@@ -261,13 +262,15 @@ func (l *Ledger) Fields(c *wire.Coder) {
 	wire.List(c, "days", &l.Days, wire.Framed[Day])
 	wire.List(c, "settings", &l.Settings, wire.Framed[entry.Setting])
 	c.Fixed("seal", l.Seal[:])
+	wire.List(c, "learned", &l.Learned, wire.Framed[Learned])
 }
 
 func (l *Ledger) sorted() bool {
 	return ascending(l.Probes, func(a, b *Probe) int { return cmp.Compare(a.Name, b.Name) }) &&
 		ascending(l.Deliveries, func(a, b *Delivery) int { return a.ID.Compare(b.ID) }) &&
 		ascending(l.Days, func(a, b *Day) int { return cmp.Compare(a.Day, b.Day) }) &&
-		ascending(l.Settings, func(a, b *entry.Setting) int { return cmp.Compare(a.Name, b.Name) })
+		ascending(l.Settings, func(a, b *entry.Setting) int { return cmp.Compare(a.Name, b.Name) }) &&
+		ascending(l.Learned, func(a, b *Learned) int { return byLearned(*a, *b) })
 }
 
 // Fields implements wire.Fielder.

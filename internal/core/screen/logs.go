@@ -99,7 +99,7 @@ func (p *page) logItems() (list []item) {
 			build: func(small bool) *strip { return p.logStrip(l, small) }}
 		switch {
 		case j.Missed(p.Now):
-			it.rank, it.now = past, true
+			it.rank, it.now, it.by = past, true, min(hand, j.Until, p.Now-1) // the next reading may be due later
 		case it.now:
 			it.rank = good
 		}

@@ -41,6 +41,7 @@ var screens = map[string]func(*page){
 	"records":    (*page).recordsScreen,
 	"dayclose":   (*page).dayCloseScreen,
 	"receive":    (*page).receiveScreen,
+	"quiz":       (*page).quizScreen,
 }
 
 // alone are the pages that need nothing of the kitchen.
