@@ -93,6 +93,7 @@ func specimen() []entry.Body {
 		&entry.Setting{Name: entry.SetKeepFrozen, Number: 800},
 		&entry.Delivery{Delivery: specimenID(37), Lot: "x", Procedure: "f", Measured: true, MilliC: 9000, Weights: []int64{400}},
 		&entry.Oil{Place: "cold", Deed: entry.OilMeasured, Polar: 21_000},
+		&entry.QuizAnswer{Key: "f/next", Print: 7, Right: true},
 		&entry.DayClose{Day: 20_782, Entries: 30},
 		&entry.Frost{Batch: tray},
 		&entry.Frost{Batch: tray, Way: entry.ThawWater, Place: "cold"},
