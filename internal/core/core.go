@@ -91,6 +91,7 @@ type Input struct {
 	Peer       string  // server: the connection
 	Device     string  // server: the paired device behind the peer; OpMake: in whose name, empty: the server's
 	Revoked    bool    // server: the device's key is right, but it was revoked
+	Forked     bool    // server: Forked of a hello
 	Mute       bool    // server: nothing can be kept now, so make no entries of its own accord
 	Frame      []byte  // OpFrame, OpTake
 	Stored     *Stored // OpStart, OpHistory

@@ -223,7 +223,9 @@ func (b *bench) flow() {
 				continue
 			}
 			for _, f := range p.waiting {
-				in = append(in, core.Input{Op: core.OpFrame, Peer: p.peer, Device: p.name, Frame: f})
+				forked, err := core.Forked(b.keeper, f)
+				require.NoError(b.t, err)
+				in = append(in, core.Input{Op: core.OpFrame, Peer: p.peer, Device: p.name, Frame: f, Forked: forked})
 			}
 			p.waiting = nil
 		}

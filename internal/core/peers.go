@@ -106,7 +106,7 @@ func (c *Core) greet(p *peer, in *Input, h *protocol.Hello) {
 	_, gone := s.gone[in.Device]
 	p.version = h.Version
 	p.hello, p.device, p.revoked = true, in.Device, gone || in.Revoked
-	p.refill = !p.revoked && h.Generation != "" && (h.Generation != c.cfg.Generation || h.Have > s.head)
+	p.refill = !p.revoked && h.Generation != "" && (h.Generation != c.cfg.Generation || max(h.Have, h.Held) > s.head || in.Forked)
 	p.pushing = h.Unsent > 0 || p.refill
 	p.have, p.base = h.Have, h.Have == 0
 	if p.refill {
@@ -116,7 +116,7 @@ func (c *Core) greet(p *peer, in *Input, h *protocol.Hello) {
 	}
 	p.wants = !p.pushing && !p.revoked
 	c.send(p.name, &protocol.Welcome{Version: h.Version, Fingerprint: c.fingerprint(), Generation: c.cfg.Generation,
-		Head: s.head, Kitchen: c.now, Pace: s.clock.Pace(), Revoked: p.revoked})
+		Head: s.head, Kitchen: c.now, Pace: s.clock.Pace(), Revoked: p.revoked, Forked: in.Forked})
 }
 
 // compareWith compares states with a device that holds the same entries.

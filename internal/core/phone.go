@@ -144,7 +144,7 @@ func (c *Core) opened() {
 	p.announce = c.waiting() > 0
 	h := protocol.Hello{Version: protocol.Version, Fingerprint: c.fingerprint(), Device: c.cfg.Device,
 		Key: unhex(c.cfg.Key), Generation: c.mem.Generation, Have: c.mem.Have, Unsent: uint64(len(p.unsent)),
-		Kitchen: c.now, Bound: c.mem.Clock.Bound(c.mono)}
+		Kitchen: c.now, Bound: c.mem.Clock.Bound(c.mono), Held: c.mem.Have, Last: c.lastHeld()}
 	if c.mem.Old != "" {
 		h.Generation = c.mem.Old
 	}
@@ -268,7 +268,7 @@ func (c *Core) welcome(w *protocol.Welcome) {
 		}
 		return
 	}
-	if w.Generation != c.mem.Generation || w.Head < c.mem.Have {
+	if w.Generation != c.mem.Generation || w.Head < c.mem.Have || w.Forked {
 		c.regenerate(w.Generation)
 	}
 	p.caught = c.mem.Have >= w.Head && !p.announce
@@ -280,11 +280,17 @@ func (c *Core) welcome(w *protocol.Welcome) {
 	}
 }
 
+// older marks the generation of a journal that an older copy of itself has replaced, so that it is told from the copy's.
+const older = "+"
+
 // regenerate meets a journal that has begun anew, or was restored from a backup: what this device holds is pushed
 // again, all of it, and what it has does not count.
 func (c *Core) regenerate(generation string) {
 	if c.mem.Generation != "" && c.mem.Old == "" && (c.mem.Have > 0 || c.log.Len() > 0) {
 		c.mem.Old = c.mem.Generation
+		if c.mem.Old == generation {
+			c.mem.Old += older
+		}
 	}
 	c.mem.Generation, c.mem.Have = generation, 0
 	if c.mem.Old != "" && c.log.State().Demo {

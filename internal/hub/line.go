@@ -233,7 +233,12 @@ func (l *line) greet() bool {
 		l.close(protocol.ByeFull, "too many lines: "+strconv.Itoa(LinesMax)+" devices are on the line; close the app on one that nobody uses")
 		return false
 	}
-	if l.submit(core.OpFrame, protocol.Make(hello), func(j *job) { j.opens = true }) {
+	frame = protocol.Make(hello)
+	forked, err := core.Forked(l.hub.cfg.Keeper, frame)
+	if err != nil {
+		l.hub.cfg.Log.Error("the entry that a device knows as its last could not be looked up", "device", l.device, "error", err)
+	}
+	if l.submit(core.OpFrame, frame, func(j *job) { j.opens, j.in.Forked = true, forked }) {
 		return true
 	}
 	l.hub.open.Add(-1)

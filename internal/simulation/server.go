@@ -106,7 +106,8 @@ func (s *server) revive() {
 	}
 }
 
-// restore replaces the journal by a backup under a new generation; without one it makes one for the next time.
+// restore replaces the journal by a backup, mostly under a new generation, as the command does it, at times under the same,
+// as somebody does who copies files by hand; without one it makes one for the next time.
 func (s *server) restore() {
 	if s.disk != nil {
 		return
@@ -117,10 +118,23 @@ func (s *server) restore() {
 	}
 	s.crash()
 	s.reached = 0
-	s.keeper, s.backup = s.backup.Backup(s.k.generation()), nil
+	generation := s.k.generation()
+	if s.k.one(3) && s.keptApart() == len(s.backup.aside) { // of what was set aside no number tells
+		generation = s.keeper.Generation()
+		s.k.Events["restored under the same name"]++
+	}
+	s.keeper, s.backup = s.backup.Backup(generation), nil
 	for _, p := range s.k.phones {
 		p.hushed = true // the copy may know it as revoked, until the phones bring back that it was paired again
 	}
+}
+
+func (s *server) keptApart() int {
+	list, err := s.keeper.Aside()
+	if err != nil {
+		s.k.fail("what was set aside cannot be read: %v", err)
+	}
+	return len(list)
 }
 
 // lose replaces the journal by an empty one: the disk is gone.
@@ -339,7 +353,11 @@ func (l *link) toServer(frame []byte) {
 	l.k.at(l.up-l.k.now, func() {
 		if s := l.k.server; !l.silent && s.links[l.name] == l && s.up {
 			l.heard = l.k.now
-			s.give(core.Input{Op: core.OpFrame, Peer: l.name, Device: l.p.name, Revoked: s.revoked[l.p.name], Frame: frame})
+			forked, err := core.Forked(s.keeper, frame)
+			if err != nil {
+				l.k.fail("the journal cannot be read: %v", err)
+			}
+			s.give(core.Input{Op: core.OpFrame, Peer: l.name, Device: l.p.name, Revoked: s.revoked[l.p.name], Forked: forked, Frame: frame})
 		}
 	})
 }

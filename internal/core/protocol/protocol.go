@@ -5,8 +5,9 @@
 // truth value). A frame has exactly these fields: one that ends early, goes on, or is not written in its shortest form
 // is refused. New fields mean a new Version; a server speaks the version before its own too.
 //
-//	 1 Hello       version, fingerprint, device, key, generation, have, unsent, kitchen (zigzag), bound (zigzag)
-//	 2 Welcome     version, fingerprint, generation, head, kitchen (zigzag), pace (zigzag), revoked
+//	 1 Hello       version, fingerprint, device, key, generation, have, unsent, kitchen (zigzag), bound (zigzag); from
+//	               version 3 on: held, last (16 bytes, or none)
+//	 2 Welcome     version, fingerprint, generation, head, kitchen (zigzag), pace (zigzag), revoked; from version 3 on: forked
 //	 3 Push        refill, last, records
 //	 4 Entries     prev, records: they are numbered prev+1, prev+2...
 //	 5 Base        head, state, tail (number, record): all entries up to number head are in the state or in the tail
@@ -48,9 +49,10 @@ import (
 
 // Version is that of the frames. VersionOldest is the oldest that is still understood.
 const (
-	Version       = 2
+	Version       = 3
 	VersionOldest = 1
 	VersionNear   = 2 // from this one on Near is spoken
+	VersionFork   = 3 // from this one on a device says which entry it knows as the last
 )
 
 // Sizes of frames, in bytes and records.
@@ -228,6 +230,8 @@ type Hello struct {
 	Unsent      uint64 // entries that it will push
 	Kitchen     stamp.Milli
 	Bound       stamp.Span // how far Kitchen may be off; negative: it does not know kitchen time
+	Held        uint64     // it held all entries up to this number, whatever it asks for by Have
+	Last        []byte     // id of the entry that it knows under that number; none: it does not know it
 }
 
 // Type implements Frame.
@@ -244,6 +248,10 @@ func (f *Hello) Fields(c *wire.Coder) {
 	wire.Uint(c, "unsent", &f.Unsent)
 	wire.Int(c, "kitchen", &f.Kitchen)
 	wire.Int(c, "bound", &f.Bound)
+	if f.Version >= VersionFork {
+		wire.Uint(c, "held", &f.Held)
+		c.Bytes("last", &f.Last)
+	}
 }
 
 // Welcome is the server's answer.
@@ -255,6 +263,7 @@ type Welcome struct {
 	Kitchen     stamp.Milli
 	Pace        int32
 	Revoked     bool // what this device pushes is set aside, and then the line is closed
+	Forked      bool // the journal is not the one that this device knows by the same name: an older copy was put in its place
 }
 
 // Type implements Frame.
@@ -269,6 +278,9 @@ func (f *Welcome) Fields(c *wire.Coder) {
 	wire.Int(c, "kitchen", &f.Kitchen)
 	wire.Int(c, "pace", &f.Pace)
 	c.Bool("revoked", &f.Revoked)
+	if f.Version >= VersionFork {
+		c.Bool("forked", &f.Forked)
+	}
 }
 
 // Push hands entries to the server.

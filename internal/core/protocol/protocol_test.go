@@ -16,6 +16,8 @@ import (
 var frames = []protocol.Frame{
 	&protocol.Hello{Version: 1, Fingerprint: "1", Device: "anna", Key: []byte{1, 2}, Generation: "g", Have: 7, Unsent: 2,
 		Kitchen: 1_795_582_800_000, Bound: -1},
+	&protocol.Hello{Version: protocol.VersionFork, Device: "anna", Key: []byte{1}, Generation: "g", Held: 9, Last: []byte{15: 1}},
+	&protocol.Welcome{Version: protocol.VersionFork, Generation: "g", Head: 9, Forked: true},
 	&protocol.Welcome{Version: 1, Fingerprint: "1", Generation: "g", Head: 9, Kitchen: 5, Pace: 60, Revoked: true},
 	&protocol.Push{Refill: true, Last: true, Records: [][]byte{{1}, {2, 3}}},
 	&protocol.Entries{Prev: 8, Records: [][]byte{{1}, {2, 3}}},
