@@ -12,6 +12,7 @@ test("every screen, in both faces: no axe violation, no sideways scroll, no smal
   const kitchen = await Kitchen.demo(t);
   const phone = await kitchen.phone("anna");
   await phone.isHeldBy("Maren");
+  await begins(phone);
   const paths = await everyScreen(phone);
   assert.ok(paths.length >= 20, `only ${paths.length} screens: ${paths}`);
   const faults = [];
@@ -46,6 +47,7 @@ test("no sideways scroll in Spanish, whose words are longer", async (t) => {
   const kitchen = await Kitchen.demo(t);
   const phone = await kitchen.phone("ines");
   await phone.isHeldBy("Inés");
+  await begins(phone);
   for (const path of await everyScreen(phone)) {
     await phone.goesWithin(path);
     await phone.page.setViewportSize({ width: 320, height: 740 });
@@ -86,6 +88,21 @@ test("a batch is carried on with the keyboard alone", async (t) => {
   await phone.sees("Date mark, Tub 1");
   phone.noFaults();
 });
+
+/** Begins a log of each sort that a food with a name alone can have, and freezes a pan. */
+async function begins(phone) {
+  for (const form of ["cool?n=Gravy&v=60", "time?n=Salad&v=4&r=tphc6", "thaw?n=Prawns"]) {
+    await phone.goesWithin(`/log/new/${form}`);
+    await phone.does("log", phone.page.locator("main"));
+    await phone.answers();
+    await phone.page.locator("html[data-view=logs]").waitFor();
+  }
+  await phone.goesWithin("/");
+  const pan = phone.page.locator("a[href^='/batch/']", { hasText: /^\s*(Pan|Fuente)/ }).first();
+  await phone.goesWithin(await pan.getAttribute("href"));
+  await phone.does("freeze", phone.page.locator("main"));
+  await phone.page.locator("main [data-do=freeze]").nth(3).waitFor(); // the ways to thaw it
+}
 
 /** Walks all links from the line and returns one path for each kind of screen, and each place. */
 async function everyScreen(phone) {

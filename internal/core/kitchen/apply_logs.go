@@ -26,6 +26,7 @@ func (f *folding) frost(body *entry.Frost) {
 	b.Place = body.Place
 	if f.tell(b, body, false); !thawed {
 		b.Frozen, b.Thawed = f.at, ""
+		f.offLogs(b.ID, entry.LogThaw)
 		f.renew(b)
 		return
 	}
@@ -172,6 +173,12 @@ func (f *folding) judgeLog(l *Log) {
 		}
 		late.Key = f.deviate(d)
 		l.Missed = append(l.Missed, late.Missed)
+		for _, id := range l.Batches { // it goes on when a lead has looked at it
+			b := f.s.Batch(id)
+			if old := f.s.Deviation(b.Doubt); old == nil || old.Closed {
+				b.Doubt = late.Key
+			}
+		}
 	}
 	if j.Done {
 		f.endLog(l, entry.LogCooled)

@@ -217,12 +217,12 @@ func (s *State) booked(id entry.ID) entry.Body {
 	}
 	for i := range s.Logs {
 		l := &s.Logs[i]
-		if l.ID == id {
-			return &l.Log
+		if begun := l.Log; l.ID == id {
+			return &begun
 		}
-		for j := range l.Reads {
-			if l.Reads[j].ID == id {
-				return &l.Reads[j].LogReading
+		for _, r := range l.Reads {
+			if r.ID == id {
+				return &r.LogReading
 			}
 		}
 	}

@@ -74,7 +74,7 @@ func TestCoolingOnItsLimits(t *testing.T) {
 			require.Contains(t, k.s.Log(log).Judge(k.now).Actions, safety.Reheat)
 		}
 	}
-	for _, c := range []struct {
+	for _, c := range []struct { // the second mark
 		name   string
 		at     stamp.Span
 		milliC int64
@@ -470,6 +470,7 @@ func TestFreezingIsUndoneAndReadingsAreCorrected(t *testing.T) {
 	body, err := (&entry.Entry{Kind: c.To, Ver: c.Ver, Raw: c.Body}).Open()
 	require.NoError(t, err)
 	require.Equal(t, &entry.LogReading{Log: log, Batch: b.ID, MilliC: 14_000}, body)
+	require.EqualValues(t, 41_000, k.s.Log(log).Reads[0].MilliC, "a decision changes no state")
 	require.Equal(t, procedure.Window{}, k.s.Window(k.batch(b.ID)))
 }
 
@@ -480,4 +481,24 @@ func TestHotIsNotFrozen(t *testing.T) {
 	require.Equal(t, kitchen.NotInOil, k.refused(kitchen.RefNot, kitchen.Command{Do: kitchen.DoFreeze, Batch: load.ID}).Name)
 	k.refused(kitchen.RefNotHold, kitchen.Command{Do: kitchen.DoLog, Answer: entry.LogCool, Batch: k.tub(), Value: 60_000, Unit: "mC"})
 	require.Equal(t, kitchen.NotInOil, k.refused(kitchen.RefNot, kitchen.Command{Do: kitchen.DoLog, Answer: entry.LogTime, Procedure: "tphc4", Batch: load.ID, Unit: "mC"}).Name)
+}
+
+// What missed a mark and came to the cold all the same is in doubt: nobody sells it before a lead has closed the deviation.
+func TestWhatCooledTooSlowlyIsInDoubt(t *testing.T) {
+	k := newKit(t)
+	b := k.tray(1200)
+	log := k.cools(b, 60_000)
+	k.wait(2*stamp.Hour + stamp.Minute)
+	k.reads(log, 20_000)
+	k.wait(stamp.Hour)
+	k.reads(log, f41)
+	require.True(t, k.s.Log(log).Ended)
+	d := k.off(kitchen.DevCooling)
+	sell := kitchen.Command{Do: kitchen.DoCount, Batch: b.ID, Count: 1}
+	require.Equal(t, d.Key, k.refused(kitchen.RefDoubt, sell).Name)
+	k.refused(kitchen.RefDoubt, kitchen.Command{Do: kitchen.DoFreeze, Batch: b.ID})
+	k.do(kitchen.Command{Do: kitchen.DoCount, Batch: b.ID, Wasted: 1})
+	k.crew = "ann"
+	k.do(kitchen.Command{Do: kitchen.DoAnswer, Deviation: d.Key, Text: "looked at it", Closes: true})
+	k.do(sell)
 }
