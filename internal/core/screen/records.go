@@ -302,9 +302,12 @@ func (p *page) recordsFind(all bool) {
 	days, _ := digits(p.path.get("days"))
 	days = min(max(days, 1), 366)
 	from := today + 1 - int32(days)
-	_, query, _ := strings.Cut(p.Path, "?")
+	_, query, asked := strings.Cut(p.Path, "?")
+	if asked {
+		query = "?" + query
+	}
 	if all {
-		p.back("/records/find?"+query, p.t("records.find"))
+		p.back("/records/find"+query, p.t("records.find"))
 		p.files(from, today)
 		if p.far("/api/records.page", p.asked(from, today)...); !p.Saved.InTouch {
 			p.parts = p.parts[:len(p.parts)-1]
@@ -315,7 +318,7 @@ func (p *page) recordsFind(all bool) {
 	p.fields("code", "records.code", "lot", "records.lot")
 	p.files(from, today)
 	server := &choice{}
-	server.lead(p.t("far.ask"), p.t("far.detail"), "/records/found?"+query)
+	server.lead(p.t("far.ask"), p.t("far.detail"), "/records/found"+query)
 	p.add(server)
 	p.readings(from, today)
 	var crew, spans []string
