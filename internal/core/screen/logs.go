@@ -77,6 +77,12 @@ func (p *page) logStrip(l *kitchen.Log, small bool) *strip {
 	case j.Until != 0 && p.Now >= j.Last:
 		st.state, st.deed = "last", p.t("log."+l.What+".last")
 	}
+	for i := range p.bells {
+		if b := &p.bells[i]; b.Log == l.ID && !b.Ringing && b.N > 0 && b.First <= p.Now {
+			st.sub = append(st.sub, p.has(b.GotBy)...)
+			break
+		}
+	}
 	if !small {
 		st.actions = []button{{label: p.t("log.open"), small: st.deed, style: act, to: st.to}}
 	}

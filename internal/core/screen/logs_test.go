@@ -144,6 +144,8 @@ func TestTheLogOfACooling(t *testing.T) {
 		}
 	}
 	require.Equal(t, 1, bells)
+	w.gotAll()
+	require.Contains(t, w.shows(toLog(l)), "Inés has it")
 	require.Contains(t, w.shows("/logs"), "log-"+l.ID.String())
 }
 
@@ -223,6 +225,22 @@ func logFixtures() []kept {
 			w.reads(l, 70*stamp.Minute, 40_200)
 			w.reads(l, 55*stamp.Minute, 26_100)
 			return toLog(l)
+		}, nil},
+		{"ringlog", func(w *world) string {
+			w.cools()
+			w.wait(95 * stamp.Minute)
+			for _, b := range kitchen.Bells(w.s, w.now, 0) {
+				if b.Ringing && b.Log.IsZero() {
+					w.tap("teo", &kitchen.Command{Do: kitchen.DoGot, Bell: b.Key})
+				}
+			}
+			return "/"
+		}, func(w *world, ctx *Context) { ctx.Last = nil }},
+		{"linelogs", func(w *world) string {
+			w.cools()
+			w.tap("ines", &kitchen.Command{Do: kitchen.DoFreeze, Batch: w.open("pan", 2).ID})
+			w.wait(95 * stamp.Minute)
+			return "/"
 		}, nil},
 		{"logthaw", func(w *world) string { return toLog(w.thaws()) + "?of=water&v=22" }, nil},
 	}
