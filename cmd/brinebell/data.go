@@ -38,6 +38,33 @@ func (c *verifyCommand) Run(to streams) error {
 	return err
 }
 
+type restoreCommand struct {
+	Data string `type:"path" placeholder:"DIR" help:"Data folder."`
+	Demo bool   `help:"The demo kitchen's folder, if --data is not given."`
+	File string `arg:"" type:"path" help:"The copy of kitchen.db."`
+}
+
+// Run restores a stopped kitchen from a copy of its data file.
+func (c *restoreCommand) Run(to streams) error {
+	data, err := dataFolder(c.Data, c.Demo)
+	if err != nil {
+		return err
+	}
+	r, err := sqlite.Restore(data, c.File)
+	if err != nil {
+		return err
+	}
+	text := fmt.Sprintf("Restored: %d entries, each as it was kept. Hash of the last: %s\n", r.Report.Entries, hex.EncodeToString(r.Report.Head[:]))
+	if r.Aside != "" {
+		text += "What was there before lies in " + r.Aside + ".\n"
+	}
+	if r.Devices > 0 {
+		text += fmt.Sprintf("%d devices that joined since the copy was made stay joined.\n", r.Devices)
+	}
+	_, err = fmt.Fprint(to.out, text+"Start the kitchen and let each phone come into touch: it brings back what it knows and this copy lacks.\n")
+	return err
+}
+
 type codeCommand struct {
 	Data string `type:"path" placeholder:"DIR" help:"Data folder."`
 	Demo bool   `help:"The demo kitchen's folder, if --data is not given."`

@@ -32,6 +32,7 @@ type commands struct {
 	Check   checkCommand   `cmd:"" help:"Check documents: procedures, lists, equipment. Every fault is named by path, line and a sentence."`
 	Verify  verifyCommand  `cmd:"" help:"Walk the whole journal and name the first entry that was changed after it was kept."`
 	Export  exportCommand  `cmd:"" help:"Write the records of some days as PDF, CSV or JSON, or the kitchen at an instant. The chain is walked first."`
+	Restore restoreCommand `cmd:"" help:"Put a copy of kitchen.db in the place of a stopped kitchen's own, checked first. The phones bring back what it lacks."`
 	Code    codeCommand    `cmd:"" help:"Print a joining code for one device: 10 minutes, single use."`
 	Publish publishCommand `cmd:"" help:"Check documents and publish them in a kitchen, running or stopped."`
 	Samples samplesCommand `cmd:"" help:"Write the demo kitchen's documents into a folder, to be edited: their numbers are invented."`

@@ -75,6 +75,7 @@ const (
 	OpTake                  // server: take in Records as they are (the demo's past, a restored export)
 	OpPace                  // server, demo: kitchen time runs Pace times as fast
 	OpLog                   // phone: Frame is a piece of a probe's file that View was handed
+	OpFull                  // server: no more of what Device brings is set aside
 	OpState                 // for tests: Outcome.Base.State is the bytes of the whole state
 )
 
@@ -265,6 +266,8 @@ func (c *Core) serve(in *Input) {
 		c.tapServer(in)
 	case OpPace:
 		c.setPace(in.Pace)
+	case OpFull:
+		c.tellFull(in.Device)
 	}
 }
 

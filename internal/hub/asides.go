@@ -4,14 +4,15 @@ import (
 	"fmt"
 	"slices"
 
+	"brinebell/internal/core"
 	"brinebell/internal/core/journal"
+	"brinebell/internal/core/protocol"
 )
 
-// How much of one device is set aside at most: many times what an honest phone that was shut out can have to tell. What
-// is beyond stays on the device.
+// How much of one device is set aside at most.
 const (
-	asideMost  = 10_000
-	asideBytes = 16 << 20
+	asideMost  = core.AsideMost
+	asideBytes = core.AsideBytes
 )
 
 // tally is how much of a device is set aside.
@@ -51,15 +52,16 @@ func fullAside() string {
 		"A lead should look at the device; joined anew with a code, it is trusted again.", asideMost, asideBytes>>20)
 }
 
-// refuseAside turns a push away that could be set aside where there is no more room for that.
-func (h *Hub) refuseAside(l *line) bool {
-	if !h.asideFull(l.device) {
-		return false
-	}
-	if !slices.Contains(h.told, l.device) {
+// refuseAside has the line of a device closed of which too much is set aside, and the lead told of it.
+func (h *Hub) refuseAside(l *line) ([]core.Input, bool) {
+	h.shut(l, protocol.ByeFull, fullAside())
+	told := slices.Contains(h.told, l.device)
+	if !told {
 		h.told = append(h.told, l.device)
 		h.cfg.Log.Warn("a device is not listened to any more: too much of it is set aside", "device", l.device,
 			"entries_most", asideMost, "bytes_most", asideBytes)
 	}
-	return true
+	tell := h.input(core.OpFull)
+	tell.Device = l.device
+	return []core.Input{tell}, !told
 }

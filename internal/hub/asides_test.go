@@ -2,10 +2,12 @@ package hub
 
 import (
 	"fmt"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
+	"brinebell/internal/core/entry"
 	"brinebell/internal/core/protocol"
 	"brinebell/internal/hub/hubtest"
 )
@@ -70,6 +72,27 @@ func TestWhatIsSetAsideOfADeviceIsBounded(t *testing.T) {
 			require.NotNil(t, why)
 			require.NoError(t, l.Close())
 			push(t, other, note(other.Ticket.Device, "we go on"))
+			require.Equal(t, []string{ticket.Device}, r.toldFull(t), "the lead is told, once")
 		})
 	}
+}
+
+// toldFull lists the devices of which deviations in the journal say that no more of them is set aside.
+func (r *rig) toldFull(t *testing.T) (devices []string) {
+	t.Helper()
+	for n, err := range r.keeper.Since(0) {
+		require.NoError(t, err)
+		e, err := entry.ReadRecord(n.Record)
+		require.NoError(t, err)
+		if e.Kind != entry.DeviationOpened {
+			continue
+		}
+		body, err := e.Open()
+		require.NoError(t, err)
+		text := body.(*entry.Deviation).Text
+		require.Contains(t, text, "brings more than is set aside, 10000 entries")
+		require.Contains(t, text, "trae más de lo que se aparta")
+		devices = append(devices, strings.Fields(text)[1])
+	}
+	return devices
 }

@@ -283,9 +283,8 @@ func (h *Hub) admit(j *job) ([]core.Input, bool) {
 	case h.ails.Load() != nil && brings(j.in.Frame):
 		h.owes[l.peer] = true
 		return nil, false
-	case brings(j.in.Frame) && h.refuseAside(l):
-		h.shut(l, protocol.ByeFull, fullAside())
-		return nil, false
+	case brings(j.in.Frame) && h.asideFull(l.device):
+		return h.refuseAside(l)
 	}
 	return []core.Input{j.in}, true
 }

@@ -114,6 +114,9 @@ func (s *Server) open(set *metrics.Set) error {
 	if s.store.Tight() {
 		s.cfg.Log.Error("the disk is full; the kitchen starts in the room that was held free for that. Free some space: there will be none the next time")
 	}
+	if s.store.Older() {
+		s.cfg.Log.Error("the data file is an older copy of the one that was here: it goes on under a new generation, and the phones bring back what it lacks. Let each of them come into touch")
+	}
 	if err := s.refresh(); err != nil {
 		return err
 	}

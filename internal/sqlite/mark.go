@@ -17,6 +17,7 @@ type Mark struct {
 	Format     int    `json:"format"`
 	Demo       bool   `json:"demo"`
 	Generation string `json:"generation"`
+	Head       uint64 `json:"head,omitempty"` // of kitchen.json alone: the last entry when the folder was last closed
 }
 
 func (m Mark) json() []byte {
@@ -30,6 +31,7 @@ func ReadMark(dir string) (Mark, error) {
 	if errors.Is(err, os.ErrNotExist) {
 		return m, gone(dir, false)
 	}
+	m.Head = 0 // it says nothing of what the folder is
 	return m, err
 }
 

@@ -4,7 +4,8 @@
 // The data folder holds:
 //
 //	kitchen.db         the journal (SQLite, write-ahead log, every commit synced to disk)
-//	kitchen.json       what the folder is: {"format":1,"demo":false,"generation":"..."}
+//	kitchen.json       what the folder is: {"format":1,"demo":false,"generation":"...","head":412}
+//	before-restore-*   what a restore found in its place
 //	kitchen.lock       held by the one process that has the folder open
 //	kitchen.reserve    room that is given up when the disk is full, so that the journal opens all the same
 //
@@ -63,6 +64,7 @@ type Store struct {
 	head   chain.Hash
 	notes  notes
 	tight  bool // the disk was full at the start
+	older  bool // the file is an older copy of the one that was here
 }
 
 var errHeld = errors.New("held by another process")
@@ -142,7 +144,27 @@ func (s *Store) prepare() error {
 		return errors.Join(explain(op, err), conn.Close())
 	}
 	s.conn, s.insert = conn, insert
-	return explain(op, s.loadAll(conn))
+	if err := s.loadAll(conn); err != nil {
+		return explain(op, err)
+	}
+	return s.seeOlder()
+}
+
+// seeOlder gives the journal a new generation where kitchen.json knows of more entries than it has: somebody put an older
+// copy of the file in its place. The phones bring back what it lacks then.
+func (s *Store) seeOlder() error {
+	const op = "sqlite.Open"
+	known, err := readMark(s.dir)
+	if err != nil || known.Generation != s.mark.Generation || known.Head <= s.seq {
+		return nil // without a kitchen.json there is nothing to compare with
+	}
+	mark := s.mark
+	mark.Generation = newGeneration()
+	if err := explain(op, s.inTransaction(func() error { return setMeta(s.conn, "mark", mark.json()) })); err != nil {
+		return err
+	}
+	s.mark, s.older = mark, true
+	return explain(op, writeMark(s.dir, mark))
 }
 
 type rower interface {
@@ -305,6 +327,9 @@ func (s *Store) Demo() bool { return s.mark.Demo }
 // Tight tells whether the disk was full when the folder was opened, so that the room held free for that was given up.
 func (s *Store) Tight() bool { return s.tight }
 
+// Older tells whether the data file is an older copy of the one that was here before, and got a new generation for it.
+func (s *Store) Older() bool { return s.older }
+
 // Dir is the data folder.
 func (s *Store) Dir() string { return s.dir }
 
@@ -315,6 +340,9 @@ func (s *Store) Close() error {
 	if s.conn != nil {
 		// With an empty log the file alone is the whole kitchen, which is what people copy.
 		_, _ = s.conn.ExecContext(background, "PRAGMA wal_checkpoint(TRUNCATE)")
+		mark := s.mark
+		mark.Head = s.seq
+		_ = writeMark(s.dir, mark) // a witness; the file itself is what counts
 	}
 	return s.closeAll()
 }

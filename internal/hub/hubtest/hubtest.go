@@ -68,12 +68,18 @@ func Dial(base string) (*Line, error) {
 // Hello opens a line as a device that holds all entries up to have of a journal's generation ("" for none), and has
 // unsent ones. It returns when the server has welcomed it.
 func Hello(base string, t Ticket, generation string, have, unsent uint64) (*Line, *protocol.Welcome, error) {
+	return HelloAs(base, t, &protocol.Hello{Generation: generation, Have: have, Unsent: unsent})
+}
+
+// HelloAs opens a line with a hello of which only who says it is filled in.
+func HelloAs(base string, t Ticket, h *protocol.Hello) (*Line, *protocol.Welcome, error) {
 	l, err := Dial(base)
 	if err != nil {
 		return nil, nil, err
 	}
 	l.Ticket = t
-	err = l.Send(&protocol.Hello{Version: protocol.Version, Device: t.Device, Key: t.Key, Generation: generation, Have: have, Unsent: unsent, Bound: -1})
+	h.Version, h.Device, h.Key, h.Bound = protocol.Version, t.Device, t.Key, -1
+	err = l.Send(h)
 	if err != nil {
 		return l, nil, err
 	}
