@@ -33,6 +33,9 @@ func (c *collector) cookLog(out *Row, r *records.Row, b *entry.CookLog) {
 		k.Readings = append(k.Readings, [2]json.Number{parts(int64(one.At), 3), json.Number(one.Heat.Text(fahrenheit))})
 	}
 	out.CookLog, out.Note = k, join([]string{c.cookNote(k, b, found), b.Note})
+	if _, _, unit := kitchen.LogLimit(b); unit == "ms" { // the table prints tenths of a second
+		out.Value, out.Limit = c.lang.Dwell(b.Held), c.lang.T("limit.least", "min", c.lang.Dwell(b.Dwell))
+	}
 	out.Verdict = NotMet
 	if b.Met {
 		out.Verdict = Met

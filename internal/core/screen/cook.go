@@ -74,6 +74,7 @@ func (p *page) cookScreen() {
 	}
 	p.cookFound(&f, unit)
 	p.cookKeep(&f)
+	p.cookTable(&f, unit)
 }
 
 func (p *page) says(text, tone string) { p.add(&note{line: plain(text), tone: tone}) }
@@ -219,6 +220,12 @@ func (p *page) cookFound(f *cookForm, unit string) {
 	for _, text := range append([]string{p.t("cook.up") + ": " + say.ComeUp, say.Estimate}, say.Warnings...) {
 		p.says(text, "plain")
 	}
+}
+
+// cookTable shows the table, and what all of it rests on.
+func (p *page) cookTable(f *cookForm, unit string) {
+	out := f.out
+	say := p.l.Cooked(out, unit)
 	table := &pairs{title: p.t("cook.table")}
 	for _, r := range out.Rows {
 		table.rows = append(table.rows, pair{p.l.CookRow(r, unit), line{{text: p.cookDwell(r), bold: r == out.Row}}})

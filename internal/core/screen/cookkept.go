@@ -105,6 +105,7 @@ func (p *page) cookKept() {
 	}
 	p.cookFound(&f, k.unit())
 	p.cookFixes(k)
+	p.cookTable(&f, k.unit())
 }
 
 // cookFixes offers to put right what the log was held against.

@@ -238,6 +238,9 @@ func (l Lang) Deviation(s *kitchen.State, d *kitchen.Deviation, now stamp.Milli)
 	if d.Code == kitchen.DevUnitWeight {
 		u.set("number", l.Exact(d.Number, unit))
 	}
+	if d.Code == kitchen.DevCookLog && unit == "ms" { // the table prints tenths of a second
+		u.slots = append(u.slots, "number", l.Dwell(d.Number), "limit", l.Dwell(d.Limit), "by", l.Dwell(max(d.Limit-d.Number, 0)))
+	}
 	u.numbers(d.Number, d.Limit, unit)
 	id, ok := deviationIDs[d.Code]
 	if !ok {
