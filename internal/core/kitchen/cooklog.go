@@ -118,8 +118,8 @@ func (d *deciding) patchLog(b *entry.CookLog) *Refusal {
 	return &Refusal{Code: RefUnlikely, Number: c.Value, Limit: safety.ProbeMost.MilliC(), Unit: "mC"}
 }
 
-// CookSpan returns when a batch was in the stage in which it is cooked, and whether it still is: the last stage under whose
-// step a temperature of product that is no longer raw is read, else the one before the hold. From 0: it was in none.
+// CookSpan returns from when until when a batch was cooked: from its coming into a fryer, or into a stage that reads the
+// temperature of what is no longer raw and not for sale yet. Until 0: it still is; from 0: it was not.
 func (s *State) CookSpan(b *Batch) (from, until stamp.Milli) {
 	p := s.Procedure(b.Procedure, b.Version)
 	if p == nil {
@@ -133,8 +133,9 @@ func (s *State) CookSpan(b *Batch) (from, until stamp.Milli) {
 		}
 		st, _ := p.Stage(v.Stage)
 		switch cooks := st != nil && cooked(st); {
-		case cooks:
+		case cooks && (from == 0 || until != 0):
 			from, until = v.At, 0
+		case cooks:
 		case from != 0 && until == 0:
 			until = v.At
 		}
@@ -145,8 +146,11 @@ func (s *State) CookSpan(b *Batch) (from, until stamp.Milli) {
 	return from, until
 }
 
-// cooked tells whether product is cooked in a stage: it reads a temperature of what is no longer raw before it is for sale.
+// cooked tells whether product is cooked in a stage.
 func cooked(st *procedure.Stage) bool {
+	if st.Equipment == fryer {
+		return true
+	}
 	if st.Raw || st.Kind == procedure.Hold {
 		return false
 	}

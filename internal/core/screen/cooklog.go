@@ -258,7 +258,7 @@ func (p *page) cookFile() {
 		if more := l.Bad - len(lines); more > 0 {
 			lines = append(lines, p.n("plog.more", int64(more)))
 		}
-		p.off(p.n("plog.bad", int64(l.Bad)), lines...)
+		p.off(p.n("plog.bad", int64(l.Bad)), append(lines, p.t("plog.do"))...)
 	default:
 		w.label, w.text = l.Name, p.n("cook.rows", int64(len(l.Readings)))
 		if l.Cut {
