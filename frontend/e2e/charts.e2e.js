@@ -32,7 +32,7 @@ test("a chart names the rules that speak, shows points and values from the first
   await ines.sees("Ninguna regla dice que algo haya cambiado.");
   assert.equal(await parts(ines, ".c-sign").count(), 0);
   await ines.looks("chart.steady.es");
-  await ines.goesWithin("/chart/in/bone-in"); // what was weighed at the door, to the gram
+  await ines.goesWithin("/chart/received/bone-in"); // what was weighed at the door, to the gram
   await ines.sees(/de 1,29\skg a 1,38\skg/);
 
   // a first value has its point and says what it is; limits come with the tenth

@@ -94,7 +94,7 @@ test("without the kitchen's server the page says that the file comes from there"
 });
 
 test("what stood where at an instant: from the phone, from the server, on paper, and a sentence out of touch", async (t) => {
-  const kitchen = await kitchenOfYesterday(t);
+  const kitchen = await Kitchen.past(t, "yesterday");
   const phone = await kitchen.phone("pass phone");
   await phone.isHeldBy("Maren");
   await phone.goes("/records");
@@ -113,7 +113,8 @@ test("what stood where at an instant: from the phone, from the server, on paper,
   assert.match(pdf.name, /^kitchen-\d{8}T\d{6}Z\.pdf$/);
   assert.match((await run("qpdf", ["--check", pdf.path])).stdout, /No syntax or stream encoding errors found/);
   const said = await text(pdf.path);
-  for (const want of ["The kitchen at an instant", `${day} 12:05:00`, "Maren", "Cold room"]) assert.ok(said.includes(want), `${want} is missing in: ${said}`);
+  for (const want of ["The kitchen at an instant", `${day} 12:05:00`, "Maren", "Cold room"])
+    assert.ok(said.includes(want), `${want} is missing in: ${said}`);
   assert.match(await readFile((await fetches(phone, "CSV")).path, "utf8"), /^at,section,what,how\r\n/);
   assert.ok(JSON.parse(await readFile((await fetches(phone, "JSON")).path, "utf8")).batches);
 
@@ -132,14 +133,17 @@ test("what stood where at an instant: from the phone, from the server, on paper,
 });
 
 test("an older day is a page of the server's, and says so when it cannot be had", async (t) => {
-  const kitchen = await kitchenOfYesterday(t);
+  const kitchen = await Kitchen.past(t, "yesterday");
   const phone = await kitchen.phone("pass phone");
   await phone.isHeldBy("Maren");
   await phone.goes("/records");
   await phone.pokes(phone.page.getByRole("link", { name: /yesterday's cook/i }));
   const here = phone.page.locator("[data-far=here]");
   await here.getByRole("heading", { name: /^Cook temperatures/ }).waitFor();
-  await here.getByText(/limit met \(at least 75\.0/).first().waitFor();
+  await here
+    .getByText(/limit met \(at least 75\.0/)
+    .first()
+    .waitFor();
   assert.equal(await here.locator("ol.history > li").count(), 4, "all four, whatever this phone held of them");
   await here.getByText(/walked its chain/).waitFor();
   await phone.wifi.off();

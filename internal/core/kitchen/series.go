@@ -27,11 +27,11 @@ type Measured struct {
 
 // First parts of a series' key; the others follow, with slashes between.
 const (
-	SeriesWait  = "wait"  // procedure, stage: how long batches were at it, ms
-	SeriesStep  = "step"  // procedure, stage, step: the number that was seen
-	SeriesPlace = "place" // equipment: its readings, mC
-	SeriesUnit  = "unit"  // procedure: the mean weight of a piece when a batch was started, mg
-	SeriesIn    = "in"    // procedure: what each unit weighed that was put on the scale at receiving, g
+	SeriesWait  = "wait"     // procedure, stage: how long batches were at it, ms
+	SeriesStep  = "step"     // procedure, stage, step: the number that was seen
+	SeriesPlace = "place"    // equipment: its readings, mC
+	SeriesUnit  = "unit"     // procedure: the mean weight of a piece when a batch was started, mg
+	SeriesIn    = "received" // procedure: what each unit weighed that was put on the scale at receiving, g
 )
 
 // How much of a series stays: enough for a chart, and no longer than the process is likely to be the same.

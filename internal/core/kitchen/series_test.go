@@ -55,14 +55,14 @@ func TestUnitsWeighedAtReceivingAreCharted(t *testing.T) {
 	k := newKit(t)
 	k.do(delivery(4000, 1300))
 	require.Equal(t, []int64{1250, 1300, 1390}, k.series(kitchen.SeriesIn, "pieces"))
-	require.Equal(t, "g", k.s.SeriesOf("in/pieces").Unit)
+	require.Equal(t, "g", k.s.SeriesOf("received/pieces").Unit)
 	d := k.s.Delivery("L7")
 	k.do(kitchen.Command{Do: kitchen.DoCorrect, Entry: d.ID, Weights: []int64{1280}})
 	require.Equal(t, []int64{1280}, k.series(kitchen.SeriesIn, "pieces"), "what was corrected is not in the chart")
 	k.say(&entry.Delivery{Procedure: "pieces", Lot: "L8", Weights: []int64{-5, 0}})
 	k.say(&entry.Delivery{Procedure: "nobody's", Lot: "L9", Weights: []int64{1300}})
 	require.Equal(t, []int64{1280}, k.series(kitchen.SeriesIn, "pieces"))
-	require.Nil(t, k.s.SeriesOf("in/nobody's"))
+	require.Nil(t, k.s.SeriesOf("received/nobody's"))
 }
 
 // TestALoadsNumberComesOnceADay: what was written on a load's paper names it for the whole day, where a tub's number is free

@@ -129,8 +129,11 @@ func (p *page) deviationParts(d *kitchen.Deviation) {
 		}
 		h.say(p.clock(m.At), p.l.Crew(p.State, m.By), text)
 	}
-	if len(h.rows) > 0 {
+	switch {
+	case len(h.rows) > 0:
 		p.add(h)
+	case d.Critical:
+		p.add(&group{title: h.title})
 	}
 	if d.Closed {
 		return

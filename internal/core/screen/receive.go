@@ -66,9 +66,9 @@ func (p *page) receiveForm(pr *procedure.Procedure) {
 	do := &kitchen.Command{Do: kitchen.DoDeliver, Procedure: pr.Name, Name: p.path.get("by"), Lots: splitList(p.path.get("lot")),
 		Grams: p.typed("kg", quantity.Gram), Place: p.coldRoom(), Probe: p.probe()}
 	p.fields("by", "receive.supplier", "lot", "receive.lot", "kg", "receive.kg", "w", "receive.units")
-	bad := p.weights(pr, do)
+	heavy, bad := p.weights(pr, do)
 	small := p.t("receive.by", "supplier", do.Name, "lot", joined(do.Lots))
-	if off := p.warmth(pr, do); off != "" { // the verdict under the keys may lie below the fold
+	if off := orText(p.warmth(pr, do), heavy); off != "" { // what is off may lie beyond the fold
 		small = off
 	}
 	_, r := p.try(do)
@@ -113,9 +113,9 @@ func (p *page) warmth(pr *procedure.Procedure, do *kitchen.Command) (off string)
 	return off
 }
 
-// weights reads the weights of single units, says of each that is off its limit by how much, and tells whether one cannot
-// be read.
-func (p *page) weights(pr *procedure.Procedure, do *kitchen.Command) (bad bool) {
+// weights reads the weights of single units, says of each that is off its limit by how much, and returns the last of these;
+// bad: one cannot be read.
+func (p *page) weights(pr *procedure.Procedure, do *kitchen.Command) (off string, bad bool) {
 	limit := procedure.Limit{}
 	if pr.Receiving != nil {
 		limit = pr.Receiving.Unit
@@ -131,10 +131,11 @@ func (p *page) weights(pr *procedure.Procedure, do *kitchen.Command) (bad bool) 
 			w = p.l.Exact(g, "g")
 		}
 		if j.bad {
-			p.says(w+": "+flat(j.verdict), "bad")
+			off = w + ": " + flat(j.verdict)
+			p.says(off, "bad")
 		}
 	}
-	return bad
+	return off, bad
 }
 
 func (p *page) coldRoom() string {

@@ -139,7 +139,7 @@ func (p *page) startMix(pr *procedure.Procedure, first *procedure.Stage, drafts 
 		return
 	}
 	one := list[0]
-	r := &pairs{title: p.t("mix.each", "tubs", p.l.Vessels(first.Vessel, int64(len(list))))}
+	r := &pairs{title: p.n("mix.each", int64(len(list)), "tubs", p.l.Vessels(first.Vessel, int64(len(list))))}
 	if one.Grams > 0 {
 		r.put(p.t("mix.product"), p.l.Amount(one.Grams, "g"))
 	}

@@ -196,7 +196,7 @@ var screenTable = []text{
 	{"missing.page", "No page stands at this address", "No hay ninguna página en esta dirección"},
 	{"missing.page.do", "Go back to the line.", "Vuelve a la línea."},
 	{"mix.concentrate", "Concentrate", "Concentrado"},
-	{"mix.each", "{tubs}, each with", "{tubs}, cada una con"},
+	{"mix.each", "{tubs}, with|{tubs}, each with", "{tubs}, con|{tubs}, cada una con"},
 	{"mix.pieces", "Pieces", "Piezas"},
 	{"mix.product", "Product", "Producto"},
 	{"mix.room", "In the tub", "En la cubeta"},
