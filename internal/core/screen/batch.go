@@ -277,7 +277,7 @@ func (p *page) batchFacts(b *kitchen.Batch) {
 	}
 	p.yieldRow(r, b)
 	for _, x := range b.Lost {
-		r.put(p.t("loss."+lossID(x.Why)), p.l.Much(p.State, b, x.Grams, x.Pieces))
+		r.put(words.Upper(p.t("loss."+lossID(x.Why))), p.l.Much(p.State, b, x.Grams, x.Pieces))
 	}
 	p.add(r)
 }

@@ -1,6 +1,8 @@
 package screen
 
 import (
+	"slices"
+
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/kitchen"
 	"brinebell/internal/core/physics"
@@ -96,6 +98,9 @@ func (p *page) startAgain(name, value string) string {
 // yieldRow says what came out of a batch against what went in, once all of it has: the pick-up of what was marinated.
 func (p *page) yieldRow(r *pairs, b *kitchen.Batch) {
 	out := int64(0)
+	if slices.ContainsFunc(b.Events, func(e kitchen.Event) bool { return e.Void && !e.Withdrawn }) {
+		return // told twice, by phones that did not know of each other
+	}
 	for _, id := range b.Children {
 		c := p.State.Batch(id)
 		if c == nil || len(c.Parents) != 1 || c.InGrams == 0 {

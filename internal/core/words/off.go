@@ -246,7 +246,11 @@ func (l Lang) Deviation(s *kitchen.State, d *kitchen.Deviation, now stamp.Milli)
 	if !ok {
 		id = "dev.other"
 	}
-	off := Off{Title: u.row(l.variant(u, id, d), d.Number), Lines: u.lines(id, d.Number)}
+	is := l.variant(u, id, d)
+	if find(offTable, is+".do") != nil {
+		id = is
+	}
+	off := Off{Title: u.row(is, d.Number), Lines: u.lines(id, d.Number)}
 	if off.Title == "" {
 		off.Title = u.row("dev.other", 0)
 	}
@@ -273,6 +277,8 @@ func (l Lang) variant(u *subject, id string, d *kitchen.Deviation) string {
 		return "dev.time.warm"
 	case d.Unit == "mC" && d.Code == kitchen.DevThawing:
 		return "dev.thaw.warm"
+	case d.Code == kitchen.DevTwiceMoved && d.Unit != "":
+		return "dev.twiceout"
 	case d.Code == kitchen.DevOilUnchecked && d.Unit == "ms":
 		return "dev.oil.old"
 	case d.Code == kitchen.DevOilUnchecked && d.Number == 0:

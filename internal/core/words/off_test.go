@@ -146,6 +146,13 @@ func TestDeviations(t *testing.T) {
 			"Two open batches are called Pan 6 / Tell them apart by their codes, and mark one anew."},
 		{kitchen.Deviation{Code: kitchen.DevStepsMissing, List: "cleaning", Step: "bins", Number: 2, Unit: "1"},
 			"Cleaning, mid-morning: 2 steps left undone / The first is: Bins out, washed, new bags / Look into it, and write down what was done."},
+		{kitchen.Deviation{Code: kitchen.DevTwiceMoved, Batch: tub, Stage: "marinate", Number: 6_000, Unit: "g"},
+			"Tub 4 was taken out twice: 6.0 kg a second time / Two devices said it while out of touch. What both took out is counted, " +
+				"so there is too much on record. / Look what is there. Discard what is not, or correct the wrong entry."},
+		{kitchen.Deviation{Code: kitchen.DevTwiceMoved, Batch: tub, Stage: "marinate"},
+			"Tub 4 was moved twice out of Marinade / Two devices said it at different times. The first one counts. / Ask both, and correct the wrong one."},
+		{kitchen.Deviation{Code: kitchen.DevUnitWeight, Text: "FR-1", Number: 1520, Limit: 1450, Unit: "g"},
+			"A unit of lot FR-1 weighs 1.52 kg, 70 g more than it may / Its cook time changes. Prove the first load with a probe."},
 		{kitchen.Deviation{Code: kitchen.DevOilUnchecked, Place: "fryer-1"},
 			"Fryer 1 was loaded without any reading / Read it now, and probe what came out of it."},
 		{kitchen.Deviation{Code: kitchen.DevNoted, Text: "Lid handle is loose", Place: "fryer-1"},
