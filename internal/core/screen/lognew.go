@@ -33,6 +33,9 @@ func (p *page) logNew() {
 	if what == entry.LogThaw {
 		p.thawLimits()
 	} else {
+		if what == entry.LogCool {
+			p.add(&caution{key: "cool", title: p.t("log.cool.caution"), lines: []string{p.t("log.cool.how")}})
+		}
 		do.Value, ok = p.heatPad(p.t("log.warm"), procedure.Limit{})
 		do.Unit = "mC"
 	}
