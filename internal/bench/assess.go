@@ -81,24 +81,31 @@ func assess() ([]figure, error) {
 		most("assess a 100,000-row log, file and all, by CPU time", median(ours), "ms", 50),
 		most("assess a 100,000-row log, to reading its CSV", median(ratios(ours, floor)), "x", 4),
 	}
-	wasm, err := assessInWasm()
-	if err != nil {
-		return figures, err
+	for _, one := range []struct{ folder, bench, what string }{
+		{"safety", "BenchmarkAssess100000", "assess 100,000 readings in wasm, without the file"},
+		{"probelog", "BenchmarkFile100000", "read a phone's file of 100,000 readings in wasm, piece by piece, and assess it"},
+		{"probelog", "BenchmarkPiece", "read one piece of it in wasm, for which a tap waits"},
+	} {
+		wasm, err := inWasm(one.folder, one.bench)
+		if err != nil {
+			return figures, err
+		}
+		figures = append(figures, scale(one.what, wasm, "ms"))
 	}
-	return append(figures, scale("assess 100,000 readings in wasm, without the file", wasm, "ms")), nil
+	return figures, nil
 }
 
 var perOp = regexp.MustCompile(`(\d+) ns/op`)
 
-// assessInWasm runs the benchmark of package safety as the phones would run it: compiled like their core, by node's engine.
-func assessInWasm() (float64, error) {
+// inWasm runs a benchmark of a package of the core as the phones would run it: compiled like their core, by node's engine.
+func inWasm(name, bench string) (float64, error) {
 	folder, err := os.MkdirTemp("", "bench")
 	if err != nil {
 		return 0, err
 	}
 	defer os.RemoveAll(folder)
-	file := filepath.Join(folder, "safety.wasm")
-	build := exec.Command("go", "test", "-c", "-gcflags=all=-l", "-gcflags=runtime=", "-o", file, "./internal/core/safety")
+	file := filepath.Join(folder, name+".wasm")
+	build := exec.Command("go", "test", "-c", "-gcflags=all=-l", "-gcflags=runtime=", "-o", file, "./internal/core/"+name)
 	build.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm", "GOEXPERIMENT=nogreenteagc", "CGO_ENABLED=0")
 	build.Stderr = os.Stderr
 	if err := build.Run(); err != nil {
@@ -109,7 +116,7 @@ func assessInWasm() (float64, error) {
 		return 0, err
 	}
 	run := exec.Command("node", filepath.Join(strings.TrimSpace(string(root)), "lib", "wasm", "wasm_exec_node.js"), file,
-		"-test.run=xxx", "-test.bench=BenchmarkAssess100000", "-test.benchtime=20x")
+		"-test.run=xxx", "-test.bench="+bench+"$", "-test.benchtime=20x")
 	run.Env = []string{"PATH=" + os.Getenv("PATH"), "HOME=" + folder} // a page of WebAssembly holds only so much surroundings
 	run.Stderr = os.Stderr
 	out, err := run.Output()

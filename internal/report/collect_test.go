@@ -1,6 +1,7 @@
 package report
 
 import (
+	"encoding/json"
 	"slices"
 	"strconv"
 	"strings"
@@ -11,7 +12,9 @@ import (
 
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/kitchen"
+	"brinebell/internal/core/probelog"
 	"brinebell/internal/core/records"
+	"brinebell/internal/core/safety"
 	"brinebell/internal/core/stamp"
 	"brinebell/internal/core/wire"
 	"brinebell/internal/demo"
@@ -209,4 +212,60 @@ func TestASensorsReadingIsHeldAgainstTheLimitOfItsTime(t *testing.T) {
 	}
 	require.Equal(t, []string{Met, NotMet}, verdicts)
 	require.Equal(t, []string{"4", "3"}, limits)
+}
+
+// TestACooksLogIsOnRecordWithAllThatItTakesToWorkItOutAgain: in the PDF, the CSV and the JSON; a correction shows what was.
+func TestACooksLogIsOnRecordWithAllThatItTakesToWorkItOutAgain(t *testing.T) {
+	var list []safety.Reading
+	for i := range 90 {
+		list = append(list, safety.Reading{At: stamp.Milli(int64(made) + int64(i)*1000), Heat: safety.Fahrenheit(int64(min(100+i, 160))) + safety.HeatF/10})
+	}
+	all, _ := aDay(t)
+	var load entry.ID
+	for i := range all {
+		if b, err := all[i].Open(); err == nil {
+			if p, ok := b.(*entry.Portioning); ok && p.In[0].Vessel == "load" {
+				load = p.In[0].Batch
+			}
+		}
+	}
+	kept := &entry.CookLog{Batch: load, Source: entry.LogFile, Name: "run.csv", Rows: probelog.Pack(list), Degrees: "[degF]", Species: kitchen.Chicken,
+		Fat: 9000, Probe: "P1", Error: int64(safety.HeatF / 2)}
+	kitchen.AssessLog(kept)
+	require.True(t, kept.Met)
+	var first entry.ID
+	all, day := aDay(t, func(at stamp.Stamp) entry.Entry {
+		e := says(1, "maren", kept)(at)
+		first = e.ID
+		return e
+	}, func(at stamp.Stamp) entry.Entry {
+		fat := *kept
+		fat.Fat = 12_000
+		kitchen.AssessLog(&fat)
+		return says(2, "maren", &entry.Correction{Entry: first, To: entry.CookAssessed, Ver: 1, Body: wire.Append(nil, &fat), Reason: "the label says 12"})(at)
+	})
+	b := collect(t, all, Ask{From: day, To: day, Lang: "en", All: true})
+	var row *Row
+	for i := range b.Days[0].Rows {
+		if b.Days[0].Rows[i].CookLog != nil {
+			row = &b.Days[0].Rows[i]
+		}
+	}
+	require.NotNil(t, row)
+	require.Equal(t, "12", row.CookLog.Fat)
+	require.True(t, row.CookLog.Recomputed)
+	require.Equal(t, "0.5", row.CookLog.Error)
+	require.Len(t, row.CookLog.Readings, 90)
+	require.Equal(t, [2]json.Number{"1795540800", "100.1"}, row.CookLog.Readings[0])
+	require.Equal(t, kept.Digest, row.CookLog.Digest)
+	require.Len(t, row.Corrections, 1)
+	text := squeeze(textOf(t, print(t, b)))
+	for _, want := range []string{"probe log against the published table", "run.csv", kept.Digest, "12 % fat, 0.5 °F taken off", "the label says 12", "the same."} {
+		require.Contains(t, text, squeeze(want))
+	}
+	out, err := CSV(b)
+	require.NoError(t, err)
+	require.Contains(t, string(out), "Digest of the readings "+kept.Digest)
+	es := collect(t, all, Ask{From: day, To: day, Lang: "es", All: true})
+	require.Contains(t, squeeze(textOf(t, print(t, es))), squeeze("registro de sonda según la tabla publicada"))
 }
