@@ -54,13 +54,17 @@ test("a probe's file is read out of touch, put right, assessed, kept, and stands
   await maren.isInTheCache();
   await maren.wifi.off();
   const batch = await logOfALoad(maren);
-  const fat = (await maren.page.locator('[data-pad=f]').innerText()).match(/\b(9|11)\s*%/)?.[1];
+  const fat = (await maren.page.locator("[data-pad=f]").innerText()).match(/\b(9|11)\s*%/)?.[1];
   assert.ok(fat, "the procedure says it");
   await maren.taps("A probe's file");
   await maren.sees("times in RFC 3339");
   await shot(maren, "cooklog-choose");
 
-  await chooses(maren, { name: "bad.csv", mimeType: "text/csv", buffer: Buffer.from("time,temp_f\n2026-11-24T11:05:00Z,160\nyesterday,161\n2026-11-24T11:05:02Z,\"161,5\"\n") });
+  await chooses(maren, {
+    name: "bad.csv",
+    mimeType: "text/csv",
+    buffer: Buffer.from('time,temp_f\n2026-11-24T11:05:00Z,160\nyesterday,161\n2026-11-24T11:05:02Z,"161,5"\n'),
+  });
   await maren.sees("2 rows cannot be read: nothing is assessed");
   await maren.sees('row 2 (line 3): the time "yesterday" is not in RFC 3339');
   await maren.sees("row 3 (line 4): temp_f is");
@@ -104,7 +108,14 @@ test("a probe's file is read out of touch, put right, assessed, kept, and stands
   await maren.pokes(maren.page.getByRole("link", { name: /PDF/ }));
   const path = await (await saved).path();
   const paper = (await run("pdftotext", ["-raw", path, "-"])).stdout.replaceAll(/\s+/g, " ");
-  for (const want of ["probe log against the published table, 160 °F", "whole.csv", digest, `Table for chicken, ${fat} % fat`, "561 readings", "Worked out again from them for this print: the same."])
+  for (const want of [
+    "probe log against the published table, 160 °F",
+    "whole.csv",
+    digest,
+    `Table for chicken, ${fat} % fat`,
+    "561 readings",
+    "Worked out again from them for this print: the same.",
+  ])
     assert.ok(paper.includes(want), `${want} is not on paper:\n${paper}`);
   assert.match(paper, /19 s critical: at least 3 min 18 s NOT MET/);
   maren.noFaults();
@@ -118,7 +129,10 @@ test("a file of a hundred thousand readings is read beside the taps, and too lon
   await maren.taps("A probe's file");
   await maren.sees("times in RFC 3339");
   const here = maren.path;
-  const long = file("day.csv", Array.from({ length: 100_000 }, (_, i) => (40 + (((i % 600) * 21) / 10 + (i % 7)) / 10 + (i % 600 > 560 ? 100 : 0)).toFixed(1)));
+  const long = file(
+    "day.csv",
+    Array.from({ length: 100_000 }, (_, i) => (40 + (((i % 600) * 21) / 10 + (i % 7)) / 10 + (i % 600 > 560 ? 100 : 0)).toFixed(1)),
+  );
   const began = Date.now();
   await chooses(maren, long);
   await maren.goesWithin("/more"); // a tap meanwhile

@@ -109,8 +109,7 @@ test("a lead pairs a sensor, its readings show, what goes beyond the limit opens
   await maren.sees("in a day 3.0");
   await maren.page.locator("svg.chart rect.c-signal").waitFor(); // the last day, and when it was beyond the limit
   assert.ok((await maren.page.locator("svg.chart rect.c-reach").count()) >= 3, "a field for each quarter of an hour");
-  for (const one of [reading(70, 3), reading(80, 8), reading(90, 8), reading(100, 3)])
-    assert.equal((await post([one])).status, 200); // what was kept while it was out of touch, the newest first
+  for (const one of [reading(70, 3), reading(80, 8), reading(90, 8), reading(100, 3)]) assert.equal((await post([one])).status, 200); // what was kept while it was out of touch, the newest first
   await maren.page.waitForFunction(() => document.querySelectorAll("svg.chart rect.c-signal").length === 2);
   assert.equal(await maren.page.locator("[data-token]").count(), 0, "the token is shown once");
   await shot(maren, "sensors");
