@@ -133,3 +133,15 @@ test("without the server the pages say so, and go on when it is back", async (t)
   await teo.pokes(teo.page.locator("[data-do=again]"));
   await teo.page.locator("#import-place").waitFor();
 });
+
+test("what the server refuses is said in the language of whoever holds the phone", async (t) => {
+  const kitchen = await Kitchen.demo(t);
+  const ines = await kitchen.phone("ines");
+  await ines.isHeldBy("Inés");
+  await ines.goesWithin("/records/found?days=366");
+  await ines.page.getByText("Son 366 días; en un archivo caben 93 como mucho. Pídelos por partes.").waitFor();
+  const answer = (lang) =>
+    fetch(`${kitchen.server.origin}/api/report`, { method: "POST", headers: { "accept-language": lang } }).then((a) => a.json());
+  assert.equal((await answer("es-ES,es;q=0.9,en;q=0.5")).text, "Esta dirección no acepta peticiones POST.");
+  assert.equal((await answer("de")).text, "This address does not take POST requests.");
+});

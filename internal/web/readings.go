@@ -160,10 +160,13 @@ func (s *Site) postReadings(w http.ResponseWriter, r *http.Request) error {
 		}
 		return err
 	}
-	status := http.StatusOK
+	status, lang := http.StatusOK, langOf(r)
 	if len(taken.Refused) == len(list) {
 		status = http.StatusBadRequest
-		taken.Kind, taken.Text = fail.Invalid.String(), fmt.Sprintf("Reading %d: %s", taken.Refused[0].Row, taken.Refused[0].Text)
+		taken.Kind, taken.Text = fail.Invalid.String(), say(lang, fmt.Sprintf("Reading %d: %s", taken.Refused[0].Row, taken.Refused[0].Text))
+	}
+	for i := range taken.Refused {
+		taken.Refused[i].Text = say(lang, taken.Refused[i].Text)
 	}
 	w.Header().Set("Cache-Control", "no-store")
 	writeJSON(w, status, taken)
@@ -306,7 +309,11 @@ func (s *Site) importFile(w http.ResponseWriter, r *http.Request) error {
 		Options: logfile.Options{Time: q.Get("time"), Date: q.Get("date"), Temp: q.Get("temp"), Unit: q.Get("unit"), Order: q.Get("order"), Twice: q.Get("twice")}}, file)
 	if fault, ok := errors.AsType[*logfile.Fault](err); ok {
 		w.Header().Set("Cache-Control", "no-store")
-		writeJSON(w, http.StatusBadRequest, map[string]any{"kind": fail.Invalid.String(), "text": fault.EN, "says": fault.Phrase})
+		text := fault.EN
+		if langOf(r) == "es" {
+			text = fault.ES
+		}
+		writeJSON(w, http.StatusBadRequest, map[string]any{"kind": fail.Invalid.String(), "text": text, "says": fault.Phrase})
 		return nil
 	}
 	if err != nil {

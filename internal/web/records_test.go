@@ -149,3 +149,35 @@ func TestOneFileIsMadeAtATime(t *testing.T) {
 	records.goOn <- struct{}{}
 	require.Equal(t, []int{http.StatusOK, http.StatusOK}, []int{<-done, <-done})
 }
+
+// What is wrong is said in the language that the browser asks for, with the values; the kind and the status stay.
+func TestWhatIsWrongIsSaidInTheReadersLanguage(t *testing.T) {
+	s, _ := newShelf(t)
+	in := func(lang string) func(*http.Request) {
+		return func(r *http.Request) {
+			r.Header.Set("Authorization", deviceKey)
+			r.Header.Set("Content-Type", "application/json")
+			if lang != "" {
+				r.Header.Set("Accept-Language", lang)
+			}
+		}
+	}
+	for _, c := range []struct{ method, path, body, en, es string }{
+		{"GET", "/nowhere/at/all", "", "There is nothing at this address.", "En esta dirección no hay nada."},
+		{"POST", "/api/report", "", "This address does not take POST requests.", "Esta dirección no acepta peticiones POST."},
+		{"POST", "/api/ticket", `{"path":"/secrets"}`, "There is no file at this address.", "En esta dirección no hay ningún archivo."},
+		{"GET", "/api/report?ticket=00", "", "This link was used already", "Este enlace ya se usó"},
+	} {
+		en, es := s.ask(c.method, c.path, c.body, remote, in("")), s.ask(c.method, c.path, c.body, remote, in("es-MX,es;q=0.9,en;q=0.8"))
+		require.GreaterOrEqual(t, en.Code, 400, c.path)
+		require.Equal(t, en.Code, es.Code)
+		require.Contains(t, en.Body.String(), c.en)
+		require.Contains(t, es.Body.String(), c.es)
+		require.Equal(t, "es", es.Header().Get("Content-Language"))
+		require.Contains(t, es.Header().Values("Vary"), "Accept-Language")
+		var one, two struct{ Kind string }
+		require.NoError(t, json.Unmarshal(en.Body.Bytes(), &one))
+		require.NoError(t, json.Unmarshal(es.Body.Bytes(), &two))
+		require.Equal(t, one, two)
+	}
+}

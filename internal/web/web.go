@@ -141,7 +141,7 @@ func (s *Site) routes() {
 // places are the first parts of the app's own addresses. All of them get the same page, which finds its way itself.
 var places = []string{"batch", "start", "portion", "load", "hold", "lists", "list", "timers", "timer", "deviations", "deviation",
 	"mark", "find", "who", "more", "kitchen", "sensors", "import", "place", "devices", "ring", "settings", "wall", "join/code",
-	"cook", "oil", "charts", "chart", "probes", "probe", "cooktime", "records", "dayclose", "receive", "log", "logs"}
+	"cook", "oil", "charts", "chart", "probes", "probe", "cooktime", "records", "dayclose", "receive", "log", "logs", "quiz"}
 
 // ServeHTTP implements http.Handler.
 func (s *Site) ServeHTTP(w http.ResponseWriter, r *http.Request) {
@@ -211,7 +211,8 @@ var statuses = map[fail.Kind]int{
 	fail.TooBig:  http.StatusRequestEntityTooLarge,
 }
 
-// answerError is the one place where failures become answers: {"kind":"...","text":"..."}.
+// answerError is the one place where failures become answers: {"kind":"...","text":"..."}, the text in the language that
+// is asked for.
 func (s *Site) answerError(w http.ResponseWriter, r *http.Request, err error) {
 	a, ok := errors.AsType[*answer](err)
 	if !ok {
@@ -224,8 +225,11 @@ func (s *Site) answerError(w http.ResponseWriter, r *http.Request, err error) {
 	if a.status >= http.StatusInternalServerError && r.URL.Path != "/readyz" {
 		s.cfg.Log.Error("request failed", "method", r.Method, "path", r.URL.Path, "error", err)
 	}
+	lang := langOf(r)
 	w.Header().Set("Cache-Control", "no-store")
-	writeJSON(w, a.status, map[string]string{"kind": a.kind, "text": a.text})
+	w.Header().Set("Content-Language", lang)
+	w.Header().Add("Vary", "Accept-Language")
+	writeJSON(w, a.status, map[string]string{"kind": a.kind, "text": say(lang, a.text)})
 }
 
 func writeJSON(w http.ResponseWriter, status int, v any) {
