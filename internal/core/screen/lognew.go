@@ -74,8 +74,10 @@ func (p *page) logRules(what string) (chosen string) {
 	case entry.LogCool:
 		own := p.State.CoolRule()
 		row(own.ID, p.coolMarks(own), p.l.Source(own.Source))
-		if r, _ := safety.CoolRuleOf("food-code-ambient"); r.ID != own.ID {
-			row(r.ID, p.coolMarks(r), p.l.Source(r.Source))
+		for _, r := range safety.CoolRules() {
+			if r.From == 0 && r.ID != own.ID { // of food that was never cooked
+				row(r.ID, p.coolMarks(r), p.t("log.of."+r.ID)+". "+p.l.Source(r.Source))
+			}
 		}
 	case entry.LogTime:
 		for _, r := range safety.TimeRules() {

@@ -156,6 +156,9 @@ func (p *page) logsScreen() {
 	if p.State.IsLead(p.Crew) {
 		c := &choice{title: p.t("cool rule")}
 		for i, r := range safety.CoolRules() {
+			if r.From == 0 { // for what was never cooked: chosen as its log begins
+				continue
+			}
 			c.rows = append(c.rows, choiceRow{label: p.coolMarks(r), detail: p.l.Source(r.Source), on: r.ID == p.State.CoolRule().ID,
 				do: &kitchen.Command{Do: kitchen.DoSet, Name: entry.SetCoolRule, Number: int64(i + 1)}})
 		}

@@ -214,6 +214,8 @@ func logFixtures() []kept {
 			return "/logs"
 		}, nil},
 		{"lognew", func(w *world) string { return "/log/new/time?b=" + w.open("tray", 2).ID.String() + "&r=tphc6&v=4.2" }, nil},
+		{"lognewcool", fixed("/log/new/cool?n=Gravy&v=62.5"), nil},
+		{"lognewthaw", fixed("/log/new/thaw?n=Prawns&r=thaw-ready"), nil},
 		{"logcool", func(w *world) string {
 			l := w.cools()
 			w.reads(l, 40*stamp.Minute, 38_400)

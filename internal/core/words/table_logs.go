@@ -44,6 +44,8 @@ var logTable = []text{
 	{"log.missed", "A limit was missed", "No se cumplió un límite"},
 	{"log.none", "Nothing is being cooled, thawed or kept by time", "Nada se enfría, descongela ni se mantiene por tiempo"},
 	{"log.none.line", "For a tray or a pan begin on its own page; for any other food here.", "Para una bandeja o fuente empieza en su página; para otra comida, aquí."},
+	{"log.of.food-code-ambient", "made of what was at room temperature", "hecho con ingredientes a temperatura ambiente"},
+	{"log.of.food-code-received", "came in warmer, as its law allows", "llegó más caliente, como permite su ley"},
 	{"log.open", "Open the log", "Abrir el registro"},
 	{"log.plot", "Temperature of the food", "Temperatura de la comida"},
 	{"log.read", "read its temperature", "mide su temperatura"},
