@@ -18,7 +18,7 @@ func (s *State) Clone() *State {
 	c.Sensors, c.Feeds, c.Excursions = slices.Clone(s.Sensors), slices.Clone(s.Feeds), slices.Clone(s.Excursions)
 	for i := range c.Feeds { // folding changes these in place
 		x := &c.Feeds[i]
-		x.Quarters, x.Run.Used = slices.Clone(x.Quarters), slices.Clone(x.Run.Used)
+		x.Quarters, x.Run.Used, x.Kept = slices.Clone(x.Quarters), slices.Clone(x.Run.Used), slices.Clip(x.Kept)
 	}
 	c.Series = slices.Clone(s.Series)
 	for i := range c.Series {

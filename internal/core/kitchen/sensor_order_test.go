@@ -225,3 +225,30 @@ func TestReadingsAreHeldAgainstTheLimitOfTheirTime(t *testing.T) {
 		}
 	}
 }
+
+// TestACopyKeepsItsOwnReadings: what a sensor tells the copy of a state, the state itself does not hear, nor the other way.
+func TestACopyKeepsItsOwnReadings(t *testing.T) {
+	k := newKit(t)
+	k.wait(4 * stamp.Hour)
+	ago := func(minutes int) stamp.Milli { return k.now.Add(-stamp.Span(minutes) * stamp.Minute) }
+	k.tell([]sensedAt{{ago(60), 3000}, {ago(50), 3000}, {ago(40), 3000}})
+	hears := func(s *kitchen.State, at stamp.Milli, milliC int64) {
+		e := entry.New(k.id(), stamp.Stamp{At: k.now, Count: 900, Device: "cold-a"}, "",
+			&entry.Sensing{Place: "cold-room", Source: "cold-a", From: at, List: []entry.Sensed{{MilliC: milliC}}})
+		s.Apply(&e, kitchen.Amended{})
+	}
+	for range 3 { // whatever room the list had
+		own, other := k.s, k.s.Clone()
+		hears(own, ago(30), 1000)
+		hears(other, ago(30), 2000)
+		hears(own, ago(20), 1001)
+		hears(other, ago(20), 2001)
+		last := func(s *kitchen.State) []kitchen.Told {
+			kept := s.Feed("cold-room", "cold-a").Kept
+			return kept[len(kept)-2:]
+		}
+		require.Equal(t, []kitchen.Told{{At: ago(30), MilliC: 1000}, {At: ago(20), MilliC: 1001}}, last(own))
+		require.Equal(t, []kitchen.Told{{At: ago(30), MilliC: 2000}, {At: ago(20), MilliC: 2001}}, last(other))
+		k.now = k.now.Add(stamp.Hour)
+	}
+}
