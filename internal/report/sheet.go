@@ -80,7 +80,12 @@ func (s *sheet) add(title string, rows []partRow) {
 // day sets one of the kitchen's days. Alone, it says what there was none of.
 func (s *sheet) day(d *Day, alone bool) {
 	shows := func(kind string) bool { return !slices.Contains(s.book.Without, kind) }
-	title := func(what string) string { return what + ", " + d.Title }
+	title := func(what string) string {
+		if alone { // the page itself is called after the day
+			return what
+		}
+		return what + ", " + d.Title
+	}
 	var off []partRow
 	for i := range d.Deviations {
 		off = append(off, s.deviation(&d.Deviations[i]))
@@ -139,12 +144,24 @@ func (s *sheet) row(r *Row) partRow {
 	if r.Probe != "" {
 		list = append(list, s.t("probeWith", "probe", r.Probe))
 	}
-	out := join(list)
+	all := []string{join(list)}
 	p := printer{words: s.words}
 	for _, c := range p.remarks(r) {
-		out += ". " + c.text
+		all = append(all, c.text)
 	}
-	return partRow{At: s.clock(r.At), Who: r.Who.Name, Text: out}
+	return partRow{At: s.clock(r.At), Who: r.Who.Name, Text: sentences(all)}
+}
+
+// sentences puts sentences behind one another, with one full stop between two whether they have one or not.
+func sentences(list []string) string {
+	out := ""
+	for i, s := range list {
+		if i > 0 {
+			out = strings.TrimSuffix(out, ".") + ". "
+		}
+		out += s
+	}
+	return out
 }
 
 // hours sets what sensors read, an hour a row.
@@ -179,7 +196,7 @@ func (s *sheet) deviation(v *Deviation) partRow {
 	default:
 		list = append(list, s.t("stillOpen"))
 	}
-	return partRow{At: s.clock(v.At), Who: v.Who.Name, Text: strings.Join(list, ". ")}
+	return partRow{At: s.clock(v.At), Who: v.Who.Name, Text: sentences(list)}
 }
 
 func (s *sheet) list(l *List, title func(string) string) {

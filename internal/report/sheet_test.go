@@ -44,6 +44,7 @@ func TestAPhonesPageSaysWhatThePaperSays(t *testing.T) {
 				require.Contains(t, text, w.t("sheetNotMet", "limit", r.Limit))
 			}
 		}
+		require.NotContains(t, text, "..")
 		for _, d := range b.Days[0].Deviations {
 			require.Contains(t, text, d.Title)
 		}
