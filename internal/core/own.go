@@ -78,6 +78,8 @@ func (c *Core) spokenOf(body entry.Body) []entry.ID {
 		return c.lastOf(nil, b.Batch)
 	case *entry.Step:
 		return c.lastOf(nil, b.Batch)
+	case *entry.CookLog:
+		return c.lastOf(nil, b.Batch)
 	case *entry.Portioning:
 		var ids []entry.ID
 		for _, share := range b.Out {

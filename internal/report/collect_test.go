@@ -266,6 +266,9 @@ func TestACooksLogIsOnRecordWithAllThatItTakesToWorkItOutAgain(t *testing.T) {
 	out, err := CSV(b)
 	require.NoError(t, err)
 	require.Contains(t, string(out), "Digest of the readings "+kept.Digest)
+	found := collect(t, all, Ask{From: day, To: day, Lang: "en", Limit: "bone-in/lethality"})
+	other := collect(t, all, Ask{From: day, To: day, Lang: "en", Limit: "thigh-strips/lethality"})
+	require.Equal(t, 1, len(found.Days[0].Rows)+len(other.Days[0].Rows), "found by the limit that it is held against")
 	es := collect(t, all, Ask{From: day, To: day, Lang: "es", All: true})
 	require.Contains(t, squeeze(textOf(t, print(t, es))), squeeze("registro de sonda según la tabla publicada"))
 }

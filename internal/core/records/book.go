@@ -133,9 +133,12 @@ type Row struct {
 func (r *Row) Limited() bool { return r.Limit.Min != nil || r.Limit.Max != nil }
 
 // LimitKey names the limit that a row is held against, for Query.Limit: "bone-in/cook/core", "place/cold-room",
-// "list/opening/hands".
+// "list/opening/hands", "bone-in/lethality".
 func (r *Row) LimitKey() string {
+	_, isLog := r.Body.(*entry.CookLog)
 	switch {
+	case isLog:
+		return r.Procedure + "/lethality"
 	case r.List != "":
 		return "list/" + r.List + "/" + r.Step
 	case r.Stage != "":

@@ -53,6 +53,10 @@ func (p *page) cookScreen() {
 	p.add(&caution{key: "oil", title: p.t("caution.oil"), lines: []string{p.t("caution.oil.probe")}})
 	p.cookOf(&f)
 	p.cookSources(&f)
+	first := f.source != entry.LogTyped && f.out != nil // nothing is left to be typed
+	if first {
+		p.cookFound(&f, unit)
+	}
 	p.pick("cook.species", f.cook.Species == safety.Turkey, "k=", p.t("cook.chicken"), "k=t", p.t("cook.turkey"))
 	p.types("f", "%")
 	p.types("e", degree)
@@ -72,7 +76,9 @@ func (p *page) cookScreen() {
 		p.cookRows(&f, unit)
 		return
 	}
-	p.cookFound(&f, unit)
+	if !first {
+		p.cookFound(&f, unit)
+	}
 	p.cookKeep(&f)
 	p.cookTable(&f, unit)
 }

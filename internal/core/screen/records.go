@@ -211,7 +211,7 @@ func (p *page) held() []*reading {
 	for i := range p.State.Batches {
 		b := &p.State.Batches[i]
 		for _, k := range keptLogs(b) {
-			list = append(list, &reading{at: k.event.At, by: k.event.By, what: p.t("cook.kept"), said: p.logText(&k), about: p.name(b), probe: k.Probe,
+			list = append(list, &reading{at: k.event.At, by: k.event.By, what: p.t("cook.kept"), key: b.Procedure + "/lethality", said: p.logText(&k), about: p.name(b), probe: k.Probe,
 				batch: b, cook: true})
 		}
 	}
@@ -362,6 +362,9 @@ func (p *page) toggles(title, name, chosen string, values []string) {
 func (p *page) limits() []string {
 	var list []string
 	for _, pr := range p.State.Procedures() {
+		if pr.Poultry != nil {
+			list = append(list, p.text(pr.Item)+", "+p.t("cook.kept"), pr.Name+"/lethality")
+		}
 		for i := range pr.Stages {
 			st := &pr.Stages[i]
 			for j := range st.Steps {
