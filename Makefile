@@ -29,6 +29,7 @@ npm      := frontend/node_modules/.package-lock.json
 go_files := $(shell find . -name '*.go' -not -name '*_test.go' -not -path './build/*' -not -path './frontend/node_modules/*')
 embedded := $(shell find internal cmd -type f -not -name '*.go' -not -path '*/testdata/*')
 core     := $(filter ./internal/core/% ./cmd/corewasm/%,$(go_files))
+slim     := frontend/buildcore.mjs $(filter-out %.test.js,$(wildcard frontend/slim/*.mjs))
 screens  := $(shell find frontend -type f -not -path '*/node_modules/*' -not -path '*/dist/*' -not -path '*/e2e/*' -not -name '*.test.js')
 
 run: build/dev/brinebell
@@ -47,9 +48,8 @@ tools:
 
 go.sum: go.mod
 
-build/core.wasm: $(core) go.mod | tools
-	@mkdir -p build
-	GOOS=js GOARCH=wasm GOEXPERIMENT=nogreenteagc go build -trimpath -ldflags='-s -w' -gcflags=all=-l -o $@ ./cmd/corewasm
+build/core.wasm: $(core) go.mod $(slim) | tools
+	node frontend/buildcore.mjs
 
 # --ignore-scripts: nothing that we use needs to run at install, so nothing may.
 $(npm): frontend/package-lock.json frontend/package.json | tools

@@ -1,5 +1,6 @@
-// Builds frontend/dist: core.wasm, bundles with hashed names, fonts, icons, the service worker and its list, and the
-// compressed twin of every file. `node frontend/build.mjs --fast` takes only those twins that are in the cache already.
+// Builds frontend/dist: the core in its two parts, as buildcore.mjs left them in build, bundles with hashed names, fonts, icons,
+// the service worker and its list, and the compressed twin of every file. `node frontend/build.mjs --fast` takes only those
+// twins that are in the cache already.
 import { execFileSync } from "node:child_process";
 import { createHash } from "node:crypto";
 import { existsSync, mkdirSync, readdirSync, readFileSync, renameSync, rmSync, writeFileSync } from "node:fs";
@@ -7,7 +8,6 @@ import { basename, dirname, extname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { brotliCompressSync, gzipSync, constants as zlib } from "node:zlib";
 import * as esbuild from "esbuild";
-import { buildCore } from "./buildcore.mjs";
 
 const here = dirname(fileURLToPath(import.meta.url));
 const project = dirname(here);
@@ -65,14 +65,14 @@ const common = {
   absWorkingDir: here,
 };
 
-/** @param {string} coreURL */
-async function bundleWorker(coreURL) {
+/** @param {string} coreURL @param {string} restURL */
+async function bundleWorker(coreURL, restURL) {
   const { outputFiles } = await esbuild.build({
     ...common,
     entryPoints: ["worker/worker.js"],
     format: "iife",
     alias: { wasm_exec: goLoader },
-    define: { CORE_URL: JSON.stringify(coreURL) },
+    define: { CORE_URL: JSON.stringify(coreURL), REST_URL: JSON.stringify(restURL) },
   });
   return hashed("worker.js", Buffer.from(outputFiles[0].contents));
 }
@@ -229,10 +229,11 @@ function report() {
   );
 }
 
-const wasm = buildCore();
+const wasm = readFileSync(join(project, "build", "core.wasm"));
 const coreURL = hashed("core.wasm", wasm);
+const restURL = hashed("rest.wasm", readFileSync(join(project, "build", "rest.wasm")));
 const words = await readWords(wasm);
-const workerURL = await bundleWorker(coreURL);
+const workerURL = await bundleWorker(coreURL, restURL);
 files.set("assets/OFL.txt", readFileSync(join(here, "node_modules", "@fontsource", "b612", "LICENSE")));
 const { addresses, early } = await bundlePage({
   WORKER_URL: JSON.stringify(workerURL),

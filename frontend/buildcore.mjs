@@ -1,10 +1,10 @@
-// Builds the core for the phones: node frontend/buildcore.mjs [FILE], by default build/core.wasm; with --traces after FILE
-// one whose functions keep their names and lines.
+// Builds the core for the phones: node frontend/buildcore.mjs [FILE], by default build/core.wasm, and beside it rest.wasm, the
+// part that comes after the first screen; with --traces after FILE one whole core whose functions keep their names and lines.
 import { execFileSync } from "node:child_process";
-import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
+import { copyFileSync, mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
-import { slim } from "./slim/slim.mjs";
+import { slimInTwo } from "./slim/slim.mjs";
 
 const project = dirname(dirname(fileURLToPath(import.meta.url)));
 
@@ -14,16 +14,28 @@ const project = dirname(dirname(fileURLToPath(import.meta.url)));
 const quick = ["wire", "jsontext", "stamp", "entry", "journal"].map((name) => `brinebell/internal/core/${name}`);
 const flags = ["all=-l", ...[...quick, "runtime"].map((name) => `${name}=`)].map((how) => `-gcflags=${how}`);
 
+// What a phone shows when it is opened. All other screens, and what decides about taps, come a moment later.
+const EARLY = ["line", "batch", "hold", "lists", "list", "ring", "wall", "join"];
+const SCREEN = /^brinebell_internal_core_screen\.__page_\.(\w+)Screen$/;
+
+/** late tells which functions come later, by the names that Go gives them in WebAssembly. @param {string} name */
+function late(name) {
+  const screen = SCREEN.exec(name)?.[1];
+  return screen ? !EARLY.includes(screen) : name === "brinebell_internal_core_kitchen.Decide";
+}
+
 /** buildCore compiles the core and makes it small. @param {string} [file] @param {boolean} [traces] */
 export function buildCore(file = join(project, "build", "core.wasm"), traces = false) {
   mkdirSync(dirname(file), { recursive: true });
+  const whole = join(dirname(file), "whole.wasm"); // a file of its own: Go leaves one alone that it built last, as it is
   const env = { ...process.env, GOOS: "js", GOARCH: "wasm", GOEXPERIMENT: "nogreenteagc", CGO_ENABLED: "0" };
-  const args = ["build", "-trimpath", "-buildvcs=false", "-ldflags=-s -w", ...flags, "-o", file, "./cmd/corewasm"];
+  const args = ["build", "-trimpath", "-buildvcs=false", "-ldflags=-w", ...flags, "-o", whole, "./cmd/corewasm"];
   execFileSync("go", args, { cwd: project, env, stdio: ["ignore", 2, 2] });
-  if (traces) return readFileSync(file);
-  const wasm = slim(readFileSync(file));
-  writeFileSync(file, wasm);
-  return wasm;
+  if (traces) return copyFileSync(whole, file);
+  const { first, rest } = slimInTwo(readFileSync(whole), late);
+  if (!rest) throw new Error("nothing of the core can come later: do its screens still go by the names that buildcore.mjs knows?");
+  writeFileSync(file, first);
+  writeFileSync(join(dirname(file), "rest.wasm"), rest);
 }
 
 if (process.argv[1] === fileURLToPath(import.meta.url)) buildCore(process.argv[2], process.argv[3] === "--traces");

@@ -1,6 +1,7 @@
 // What build.mjs writes into the bundles, and what Go's loader puts on the global object.
 
 declare const CORE_URL: string;
+declare const REST_URL: string;
 declare const WORKER_URL: string;
 declare const VERSION: string;
 declare const ASSETS: string[];

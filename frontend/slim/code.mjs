@@ -98,7 +98,7 @@ const isGo = (/** @type {number[][]} */ groups, /** @type {Instruction[]} */ lis
   list[1].n === SP;
 
 /** @param {Uint8Array} wasm @param {number} at */
-function localsOf(wasm, at) {
+export function localsOf(wasm, at) {
   let [left, code] = readUnsigned(wasm, at);
   const groups = [];
   for (; left > 0; left--) {
@@ -110,7 +110,7 @@ function localsOf(wasm, at) {
 }
 
 /** The instructions of a function, or null where one is unknown. @param {Uint8Array} wasm @param {number} at @param {number} end */
-function instructions(wasm, at, end) {
+export function instructions(wasm, at, end) {
   /** @type {Instruction[]} */
   const list = [];
   while (at < end) {

@@ -1,10 +1,9 @@
-// Makes a Go wasm smaller without changing what it does: its memory image (memory.mjs) and its code (code.mjs).
+// Makes a Go wasm smaller without changing what it does: its memory image (memory.mjs), its code (code.mjs), and in two parts, of
+// which the second comes after the first screen (part.mjs).
 import { shortCode } from "./code.mjs";
-import { readUnsigned, unsigned } from "./leb.mjs";
 import { shortMemory } from "./memory.mjs";
-
-const CODE = 10;
-const DATA = 11;
+import { named, SECTION, section, sections } from "./module.mjs";
+import { part } from "./part.mjs";
 
 /**
  * slim returns a smaller module that behaves alike. What it does not know in a module it leaves as it is.
@@ -13,23 +12,22 @@ const DATA = 11;
  */
 export function slim(wasm) {
   const out = [Buffer.from(wasm.subarray(0, 8))];
-  for (const { id, from, start, end } of sections(wasm)) {
-    if (id !== DATA && id !== CODE) {
-      out.push(Buffer.from(wasm.subarray(from, end)));
-      continue;
-    }
-    const body = id === DATA ? shortMemory(wasm, start) : shortCode(wasm, start);
-    out.push(Buffer.from([id]), unsigned(body.length), body);
+  for (const { id, start, end } of sections(wasm)) {
+    const body = wasm.subarray(start, end);
+    if (id === SECTION.custom && named("name").equals(body.subarray(0, 5))) continue;
+    if (id === SECTION.data) out.push(section(id, shortMemory(wasm, start)));
+    else if (id === SECTION.code) out.push(section(id, shortCode(wasm, start)));
+    else out.push(section(id, body));
   }
   return Buffer.concat(out);
 }
 
-/** @param {Uint8Array} wasm */
-function* sections(wasm) {
-  for (let at = 8; at < wasm.length; ) {
-    const from = at;
-    const [size, start] = readUnsigned(wasm, at + 1);
-    at = start + size;
-    yield { id: wasm[from], from, start, end: at };
-  }
+/**
+ * slimInTwo parts a module first.
+ * @param {Uint8Array} wasm with its names
+ * @param {(name: string) => boolean} late
+ */
+export function slimInTwo(wasm, late) {
+  const { first, rest } = part(wasm, late);
+  return { first: slim(first), rest: rest && slim(rest) };
 }

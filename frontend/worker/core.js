@@ -1,6 +1,7 @@
 // The core is the kitchen's rules as WebAssembly; this file starts it, steps it and starts it again when it broke down.
 import "wasm_exec"; // Go's own loader: puts Go on globalThis
 import { Broken } from "./broken.js";
+import { Rest } from "./rest.js";
 import { readOutcome } from "./sections.js";
 
 /** @typedef {import("./sections.js").Outcome} Outcome */
@@ -28,20 +29,21 @@ const GARBAGE = "400";
 
 /** A Core is one running instance of the rules. */
 export class Core {
-  /** @param {WebAssembly.Module} module */
-  constructor(module) {
+  /** @param {WebAssembly.Module} module @param {Rest} rest */
+  constructor(module, rest) {
     this.module = module;
+    this.rest = rest;
     /** @type {Door | null} */
     this.door = null;
     /** @type {Promise<void> | null} */
     this.warming = null;
   }
 
-  /** @param {string} url */
-  static async fetch(url) {
+  /** @param {string} url of the first part @param {string} restURL */
+  static async fetch(url, restURL) {
     const answer = await fetch(url);
     if (!answer.ok) throw new Error(`core.wasm: ${answer.status}`);
-    return new Core(await WebAssembly.compileStreaming(answer));
+    return new Core(await WebAssembly.compileStreaming(answer), new Rest(restURL));
   }
 
   /** warm brings an instance up ahead of time, for the next start: joining and reading the shelf take a while. */
@@ -62,6 +64,7 @@ export class Core {
     const go = new Go();
     go.env = { GOGC: GARBAGE };
     const instance = await WebAssembly.instantiate(this.module, go.importObject);
+    this.rest.expect(instance);
     globalThis.brinebell = undefined;
     const ended = go.run(instance);
     const door = globalThis.brinebell ?? null;

@@ -196,7 +196,7 @@ async function sendPhotos(pairing) {
 async function loadCore() {
   for (let wait = 500; ; wait = Math.min(10_000, wait * 2)) {
     try {
-      loading ??= Core.fetch(CORE_URL);
+      loading ??= Core.fetch(CORE_URL, REST_URL);
       const core = await loading;
       notice("core_missing", false);
       return core;
@@ -240,6 +240,7 @@ function show({ ring, clock, draw }) {
   if (clock) tellAll({ tell: "clock", clock });
   if (ring) tellAll({ tell: "ring", ring });
   for (const screen of draw) tell(screen.view, { tell: "draw", screen });
+  if (draw.length > 0) loading?.then((core) => core.rest.bring()).catch(() => {});
 }
 
 /**
@@ -398,7 +399,7 @@ function boot(asked) {
   known = asked.known;
   visible = asked.visible;
   seat.show(visible);
-  loading = Core.fetch(CORE_URL);
+  loading = Core.fetch(CORE_URL, REST_URL);
   loading.catch(() => {}); // asked for again by whoever needs it
   seat.start();
   setInterval(() => seat.beat(), ALIVE_EVERY);

@@ -24,23 +24,27 @@ func sizes(s settings) ([]figure, error) {
 	if err := json.Unmarshal(text, &files); err != nil {
 		return nil, err
 	}
-	var wasm, all float64
+	var first, rest, all float64
 	for _, f := range files {
 		size, err := packedSize(filepath.Join(dist, f.Path))
 		if err != nil {
 			return nil, err
 		}
 		all += size
-		if strings.HasSuffix(f.Path, ".wasm") {
-			wasm = size
+		switch name := filepath.Base(f.Path); {
+		case strings.HasPrefix(name, "core.") && strings.HasSuffix(name, ".wasm"):
+			first = size
+		case strings.HasSuffix(name, ".wasm"):
+			rest += size
 		}
 	}
-	if wasm == 0 {
-		return nil, fmt.Errorf("no .wasm in %s", dist)
+	if first == 0 || rest == 0 {
+		return nil, fmt.Errorf("not both parts of the core in %s", dist)
 	}
 	return []figure{
 		most("binary", binary/1e6, "MB", 25),
-		most("core.wasm, brotli", wasm/1000, "KB", 800),
+		most("core.wasm, brotli: what the first screen waits for", first/1000, "KB", 800),
+		scale("rest.wasm, brotli: what comes after it", rest/1000, "KB"),
 		most("first load, every file, brotli", all/1e6, "MB", 1.1),
 	}, nil
 }

@@ -1,0 +1,74 @@
+// The rest of the core: what no first screen needs (frontend/slim/part.mjs). It is brought in once a screen is drawn, and at
+// once where one of its functions is called before.
+
+// (module (import "a" "b" (func)) (export "f" (func 0))): a table holds functions of WebAssembly only.
+const HOOK = Uint8Array.of(0, 97, 115, 109, 1, 0, 0, 0, 1, 4, 1, 96, 0, 0, 2, 7, 1, 1, 97, 1, 98, 0, 0, 7, 5, 1, 1, 102, 0, 0);
+const HOOK_SLOT = 0;
+const AGAIN = 5_000; // ms
+
+/** A Rest belongs to one core, through all its starts. */
+export class Rest {
+  /**
+   * @param {string} url
+   * @param {{get?: (url: string) => Promise<WebAssembly.Module>, getNow?: (url: string) => BufferSource, later?: (run: () => void, ms: number) => unknown}} [how]
+   */
+  constructor(url, { get = compile, getNow = fetchNow, later = setTimeout } = {}) {
+    this.url = url;
+    this.get = get;
+    this.getNow = getNow;
+    this.later = later;
+    /** @type {WebAssembly.Module | null} */
+    this.module = null;
+    /** @type {any} */
+    this.first = null; // what the instance that runs now exports
+    this.coming = false;
+  }
+
+  /** expect makes a fresh instance of the first part bring the rest in by itself. @param {WebAssembly.Instance} instance */
+  expect(instance) {
+    const first = /** @type {any} */ (instance.exports);
+    const hook = new WebAssembly.Instance(new WebAssembly.Module(HOOK), { a: { b: () => this.#join(first) } });
+    first.table.set(HOOK_SLOT, hook.exports.f);
+    this.first = first;
+  }
+
+  /** bring fetches the rest and joins it to what runs, ahead of need; again after a while where it does not come. */
+  async bring() {
+    if (this.module || this.coming) return;
+    this.coming = true;
+    try {
+      this.module ??= await this.get(this.url);
+      if (this.first) this.#join(this.first);
+    } catch (err) {
+      console.error("rest.wasm does not load:", err);
+      this.later(() => this.bring(), AGAIN);
+    } finally {
+      this.coming = false;
+    }
+  }
+
+  /** @param {any} first */
+  #join(first) {
+    if (first.rest.value) return;
+    this.module ??= new WebAssembly.Module(this.getNow(this.url));
+    new WebAssembly.Instance(this.module, { first });
+    first.rest.value = 1;
+  }
+}
+
+/** @param {string} url */
+async function compile(url) {
+  const answer = await fetch(url);
+  if (!answer.ok) throw new Error(`${url}: ${answer.status}`);
+  return WebAssembly.compileStreaming(answer);
+}
+
+/** fetchNow stops all else until it is there: a function that is called cannot wait. @param {string} url */
+function fetchNow(url) {
+  const asked = new XMLHttpRequest();
+  asked.open("GET", url, false);
+  asked.responseType = "arraybuffer";
+  asked.send();
+  if (asked.status !== 200) throw new Error(`${url}: ${asked.status}`);
+  return asked.response;
+}
