@@ -102,6 +102,16 @@ test("a tub says what it takes: room, salt, what floats and what is too much; pi
   await teo.sees("Headroom");
   await teo.sees(/\d+(\.\d)? % salt, \d+(\.\d)? °SAL, specific gravity 1\.\d+ \(estimate\)/);
   await teo.looks("start.en");
+  for (const [at, ...says] of [
+    ["g=90000", "90000.0 kg cannot be meant", "The most that fits here is 2000 kg."],
+    ["g=40&tubs=1", "40.0 kg in one is 24.0 kg too much", "At most 16 kg in one.", "Use more of them."],
+    ["g=14&holds=9", "The tub is too small by 14.5 L", "it holds 9.0 L"],
+  ]) {
+    await teo.goesWithin(`/start/bone-in?${at}`);
+    for (const one of says) await teo.sees(one);
+    assert.equal(await teo.page.locator("[data-do=start]").count(), 0, `nothing to start at ${at}`);
+  }
+  await teo.goesWithin("/start/bone-in?g=14");
   await teo.taps("How these are worked out");
   await teo.sees("The Salometer and how to use it");
   await teo.sees("from memory");

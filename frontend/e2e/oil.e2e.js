@@ -54,6 +54,9 @@ test("oil is measured, filtered, topped up, thrown away and filled anew; the day
   await types(teo, "Topped up", "0");
   await keeps(teo);
   await teo.isRefused("asks for a number");
+  await types(teo, "Topped up", "99999999");
+  await keeps(teo);
+  await teo.isRefused("cannot be meant", "The most that fits here is", "Check the number and the unit");
   await types(teo, "Topped up", "1.8");
   await keeps(teo);
   await teo.sees("Topped up, 1.8 L");

@@ -246,7 +246,7 @@ func (p *plan) count(ago stamp.Span, crew, tray string, sold, wasted int64, reas
 
 func (p *plan) reading(ago stamp.Span, crew, place string, mC int64) {
 	p.add(p.ago(ago), crew, "reading "+place, func() kitchen.Command {
-		return kitchen.Command{Do: kitchen.DoReading, Place: place, Value: mC, Unit: "mC", Name: "P2"}
+		return kitchen.Command{Do: kitchen.DoReading, Place: place, Value: mC, Unit: "mC", Probe: "probe-2"}
 	}, nil)
 }
 

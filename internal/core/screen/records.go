@@ -316,11 +316,22 @@ func (p *page) recordsFind(all bool) {
 		return
 	}
 	p.fields("code", "records.code", "lot", "records.lot")
+	if !asked { // first what to look for, then what was found
+		p.findBy(days)
+	}
 	p.files(from, today)
 	server := &choice{}
 	server.lead(p.t("far.ask"), p.t("far.detail"), "/records/found"+query)
 	p.add(server)
 	p.readings(from, today)
+	if asked {
+		p.findBy(days)
+	}
+	p.noted("records.held", "quiet")
+}
+
+// findBy offers by whom, by which limit and how far back to look.
+func (p *page) findBy(days int64) {
 	var crew, spans []string
 	for i := range p.State.Crew {
 		if m := &p.State.Crew[i]; !m.Gone {
@@ -333,7 +344,6 @@ func (p *page) recordsFind(all bool) {
 	p.toggles("records.by", "crew", p.path.get("crew"), crew)
 	p.toggles("records.limit", "limit", p.path.get("limit"), p.limits())
 	p.toggles("records.days", "days", p.num(int(days)), spans)
-	p.noted("records.held", "quiet")
 }
 
 // fields asks for words that stand in the query: pairs of a name and the id of its label.

@@ -177,7 +177,7 @@ func (p *page) startButton(first *procedure.Stage, do *kitchen.Command, drafts [
 	b := button{label: p.t("start.do", "names", p.enumerate(names)), style: act, do: do, to: "/"}
 	if len(list) > 0 {
 		one := list[0]
-		b.small = p.t("start.each", "amount", p.l.Weight(one.Grams, one.Pieces))
+		b.small = p.n("start.each", int64(len(list)), "amount", p.l.Weight(one.Grams, one.Pieces))
 		if one.Mix.Water > 0 {
 			b.small += ", " + p.l.Amount(one.Mix.Water, "mL") + ", " + p.l.Amount(one.Mix.Concentrate, "mL")
 		}

@@ -326,7 +326,7 @@ var screenTable = []text{
 	{"start.bypieces", "Count instead", "Contar en lugar de pesar"},
 	{"start.byweight", "Weigh instead", "Pesar en lugar de contar"},
 	{"start.do", "Start {names}", "Empezar {names}"},
-	{"start.each", "each {amount}", "cada una {amount}"},
+	{"start.each", "{amount}|each {amount}", "{amount}|cada una {amount}"},
 	{"start.ifnow", "{stage}, if started now ({time})", "{stage}, si empieza ahora ({time})"},
 	{"start.lots", "Supplier lots", "Lotes del proveedor"},
 	{"start.none", "No procedure is published yet", "Aún no hay ningún procedimiento"},
