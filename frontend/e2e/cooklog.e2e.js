@@ -183,6 +183,13 @@ test("what a sensor posted while a load was cooked is held against the table and
   await maren.pokes(maren.page.locator(`a[href^="/cook/${batch}/"]`, { hasText: "Limit met" }));
   await maren.sees("Fryer 1, Probe with a radio, 40 readings kept");
   await maren.does("correct"); // the fat
-  await maren.page.locator("[data-part=sheet]").waitFor();
+  await maren.types("12");
+  await maren.does("correct", maren.page.locator("[data-part=sheet]"));
+  await maren.sees("12.0 %");
+  await maren.sees("Recomputed now from the kept readings: the same.");
+  await shot(maren, "cooklog-corrected");
+  await maren.goesWithin(`/batch/${batch}/history`);
+  await maren.sees("Cook log: Limit met");
+  await shot(maren, "cooklog-history");
   maren.noFaults();
 });

@@ -59,7 +59,9 @@ func (p *page) cookScreen() {
 	}
 	p.pick("cook.species", f.cook.Species == safety.Turkey, "k=", p.t("cook.chicken"), "k=t", p.t("cook.turkey"))
 	p.types("f", "%")
-	p.types("e", degree)
+	if f.source != entry.LogFile || p.Log != nil && p.Log.Whole { // a file says in which degrees
+		p.types("e", degree)
+	}
 	p.cookChecked(&f)
 	if f.source == entry.LogTyped {
 		p.pick("cook.unit", f.scale == "F", "e=&t=&u=", "°C", "e=&t=&u=F", "°F")
@@ -113,10 +115,11 @@ func (p *page) cookTo(query string) string {
 // cookForm reads the address. A number that cannot be read is not typed to its end yet.
 func (p *page) cookForm() cookForm {
 	f := cookForm{scale: "C", source: entry.LogTyped}
-	p.prefill(&f)
-	if p.path.get("u") == "F" {
+	file := p.path.get("src") == "csv"
+	if file && p.Log != nil && p.Log.Fahrenheit || !file && p.path.get("u") == "F" {
 		f.scale = "F"
 	}
+	p.prefill(&f)
 	if p.path.get("k") == "t" {
 		f.cook.Species = safety.Turkey
 	}

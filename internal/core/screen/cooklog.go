@@ -88,7 +88,7 @@ func (p *page) prefill(f *cookForm) {
 	}
 	if c := p.State.Probe(f.probe); c.At != 0 {
 		off := max(c.Check.Off(), -c.Check.Off())
-		if p.path.get("u") == "F" {
+		if f.scale == "F" {
 			off = (off*9 + 4) / 5
 		}
 		known("e", plainly(off))
@@ -129,9 +129,6 @@ func (p *page) cookReadings(f *cookForm) {
 			return
 		}
 		f.name, f.log = l.Name, l.Readings
-		if l.Fahrenheit {
-			f.scale = "F"
-		}
 		if f.off == "" && f.fat {
 			f.out = l.assess(f.cook)
 		}
@@ -204,7 +201,7 @@ func (p *page) cookSources(f *cookForm) {
 	c := &choice{title: p.t("cook.from")}
 	src := p.path.get("src")
 	add := func(label, detail, value string) {
-		c.lead(label, detail, p.cookTo("src="+escape(value)))
+		c.lead(label, detail, p.cookTo("e=&src="+escape(value)))
 		c.rows[len(c.rows)-1].on = src == value
 	}
 	add(p.t("cook.from.typed"), "", "")

@@ -11,6 +11,7 @@ import (
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/kitchen"
 	"brinebell/internal/core/probelog"
+	"brinebell/internal/core/safety"
 	"brinebell/internal/core/stamp"
 )
 
@@ -116,6 +117,15 @@ func TestAFileIsAssessedOnlyWhenAllOfItCanBeRead(t *testing.T) {
 	require.LessOrEqual(t, len(partsOf(d, "plot")[0]["rows"].([]any)), 70, "as many as can be heard")
 	c := CookLog(ctx)
 	require.Equal(t, []any{"run.csv", entry.LogFile, "[degF]"}, []any{c.Name, c.Source, c.Degrees})
+	require.Equal(t, int64(54*safety.HeatF/100), c.Error, "0.3 °C are 0.54 °F, in the file's degrees")
+	for _, p := range partsOf(d, "pad") {
+		if p["name"] == "e" {
+			require.Equal(t, []any{"0.54", "°F"}, []any{p["text"], p["unit"]})
+		}
+	}
+	typed := *ctx
+	typed.Path += "&e=1"
+	require.Equal(t, int64(safety.HeatF), CookLog(&typed).Error, "typed in the file's degrees")
 	require.Equal(t, probelog.Read(file).Readings, probelog.Unpack(c.Rows))
 	ctx.Path = strings.Replace(ctx.Path, "b=", "x=", 1) + "&f=11"
 	require.Contains(t, said(draw(t, ctx)), "Say which batch it is")
