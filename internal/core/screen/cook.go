@@ -270,7 +270,7 @@ func (p *page) cookPlot(f *cookForm, says, unit string) {
 	}
 	level := out.Row.Heat.MilliC()
 	d := plot.Over(points, level)
-	d.Level(plot.Limit, level, p.l.CookRow(out.Row, unit)+", "+p.cookDwell(out.Row))
+	d.Floor(plot.Limit, level, p.l.CookRow(out.Row, unit)+", "+p.cookDwell(out.Row))
 	d.Line(plot.Value, points)
 	if run := out.Run; run.Held >= 0 {
 		d.Shade(plot.Held, points[run.First].X, points[run.Last].X)
