@@ -217,11 +217,17 @@ func (s *State) booked(id entry.ID) entry.Body {
 	}
 	for i := range s.Logs {
 		l := &s.Logs[i]
-		if begun := l.Log; l.ID == id {
+		begun := l.Log
+		if l.ID == id && l.Measured { // a log without was begun by taking its batch out of the frost
 			return &begun
 		}
 		for _, r := range l.Reads {
-			if r.ID == id {
+			switch {
+			case r.ID != id:
+			case contains(l.Also, id):
+				begun.Log, begun.Measured, begun.MilliC, begun.Probe = id, true, r.MilliC, r.Probe
+				return &begun
+			default:
 				return &r.LogReading
 			}
 		}

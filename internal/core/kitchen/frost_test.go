@@ -98,6 +98,18 @@ func TestFrozenTimeStandsStill(t *testing.T) {
 	require.Empty(t, k.s.Deviations)
 }
 
+// What began the log of a thawing was a frozen batch that was taken out: there is no number in it to be corrected.
+func TestTakingOutIsNotCorrected(t *testing.T) {
+	k := newKit(t)
+	tub := k.tub()
+	k.wait(stamp.Hour)
+	k.do(kitchen.Command{Do: kitchen.DoFreeze, Batch: tub})
+	k.wait(stamp.Hour)
+	log := k.do(kitchen.Command{Do: kitchen.DoFreeze, Batch: tub, Answer: entry.ThawWater})[0]
+	require.NotNil(t, k.s.Log(log))
+	k.refused(kitchen.RefNotUndoable, kitchen.Command{Do: kitchen.DoCorrect, Entry: log, Value: 3_000, Unit: "mC"})
+}
+
 // Somebody took it out and went on without saying so: it happened, the time ran from then, and the lead looks at it.
 func TestWhatIsDoneWithAFrozenBatchShows(t *testing.T) {
 	k := newKit(t)
