@@ -3,6 +3,7 @@ package screen
 import (
 	"cmp"
 	"strconv"
+	"strings"
 
 	est "brinebell/internal/core/fixed"
 	"brinebell/internal/core/kitchen"
@@ -74,18 +75,24 @@ func (a *asked) turn() uint32 {
 	return a.known.Asked
 }
 
-// questions makes all that the kitchen's newest documents ask.
-func (p *page) questions(turn uint32) []questions.Question {
-	list := questions.OfEquipment(p.State.Equipment(), p.l, turn)
+// questions makes all that the kitchen's newest documents ask; given a question's key, only its own document's.
+func (p *page) questions(turn uint32, key string) []questions.Question {
+	name, _, _ := strings.Cut(key, "/")
+	var list []questions.Question
+	if eq := p.State.Equipment(); name == "" || name == eq.Name {
+		list = questions.OfEquipment(eq, p.l, turn)
+	}
 	for _, proc := range p.State.Procedures() {
-		list = append(list, questions.Of(proc, p.l, turn)...)
+		if name == "" || name == proc.Name {
+			list = append(list, questions.Of(proc, p.l, turn)...)
+		}
 	}
 	return list
 }
 
 // question makes one question in one turn, or returns false when the kitchen asks it no longer.
 func (p *page) question(key string, turn uint32) (asked, bool) {
-	for _, q := range p.questions(turn) {
+	for _, q := range p.questions(turn, key) {
 		if q.Key == key {
 			return asked{q, p.State.LearnedOf(p.Crew, key)}, true
 		}
@@ -110,7 +117,7 @@ func (p *page) quizNow() []asked {
 			left--
 		}
 	}
-	for _, q := range p.questions(0) {
+	for _, q := range p.questions(0, "") {
 		a := asked{q, p.State.LearnedOf(p.Crew, q.Key)}
 		switch {
 		case a.known == nil:
