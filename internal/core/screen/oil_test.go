@@ -170,3 +170,24 @@ func TestOilsCautionsComeFirst(t *testing.T) {
 	require.Equal(t, "missing", draw(t, w.ctx("maren", "/oil/cold-room"))["kind"])
 	require.Contains(t, said(draw(t, w.ctx("maren", "/place/fryer-1"))), "Oil\n")
 }
+
+// A number that is corrected is held against its step's limit while it is typed, as it was the first time.
+func TestACorrectionIsJudgedWhileItIsTyped(t *testing.T) {
+	w := midshift(t)
+	path := "/batch/" + w.open("tray", 1).Parents[0].String() + "/history"
+	draft := func(path string) (found map[string]any) {
+		each(draw(t, w.ctx("maren", path)), func(o map[string]any) {
+			if a, ok := o["draft"].(map[string]any); ok && found == nil && o["kind"] == "number" {
+				found = a
+			}
+		})
+		return found
+	}
+	d := draft(path)
+	require.NotNil(t, d, "a load's core temperature can be corrected")
+	require.Nil(t, d["bad"])
+	d = draft(path + "?" + d["name"].(string) + "=1")
+	require.Equal(t, "1", d["text"])
+	require.Equal(t, float64(1), d["bad"])
+	require.Contains(t, said(drawn(d)), "under the limit")
+}
