@@ -1,26 +1,8 @@
 // Frozen and thawed, and cooled on two phones of which one is out of touch.
 import assert from "node:assert/strict";
-import { mkdir } from "node:fs/promises";
-import { join } from "node:path";
 import { test } from "node:test";
 import { Kitchen } from "./lib/kitchen.js";
 import { allAgree } from "./lib/phone.js";
-
-const shots = process.env.SHOTS;
-
-/** A picture of the page, where somebody wants to look. */
-async function shot(phone, name) {
-  if (!shots) return;
-  await mkdir(shots, { recursive: true });
-  await phone.page.screenshot({ path: join(shots, `${name}.png`) });
-}
-
-/** The id of the first batch on a page whose name begins so. */
-async function batchCalled(phone, path, name) {
-  await phone.goesWithin(path);
-  const link = phone.page.locator("a[href^='/batch/']", { hasText: new RegExp(`^\\s*${name}`) }).first();
-  return (await link.getAttribute("href")).split("/")[2];
-}
 
 /** What stands large on a date mark. */
 async function mark(phone, id) {
@@ -40,13 +22,13 @@ test("a pan is frozen and thawed, and its date moves by as long as it was frozen
   const kitchen = await Kitchen.demo(t);
   const maren = await kitchen.phone("maren");
   await maren.isHeldBy("Maren");
-  const pan = await batchCalled(maren, "/", "Pan");
+  const pan = await maren.batchCalled("/", "Pan");
   const before = await mark(maren, pan);
   await maren.opensBatch(pan);
   await maren.taps("Freeze it");
   await maren.sees("its time stands still");
   await maren.sees("Take it out to thaw");
-  await shot(maren, "frozen");
+  await maren.looks("frozen");
   assert.match(await mark(maren, pan), /FROZEN, RAW/);
   await maren.goesWithin("/");
   await maren.sees("Frozen");
@@ -98,14 +80,14 @@ test("a tray is cooled by two phones, one of them out of touch: one log, one mar
   }
   await reads(ines, "20");
   assert.ok((await ines.saved()).waiting >= 2);
-  await shot(ines, "cooling-offline");
+  await ines.looks("cooling-offline");
   await ines.wifi.on();
   await ines.isSavedIn("kitchen");
   await allAgree([maren, ines]);
   await maren.sees("20.0 °C");
   await maren.sees("57.0 °C");
   assert.equal(await maren.page.locator("svg.chart polyline.c-limit").count(), 2);
-  await shot(maren, "cooling");
+  await maren.looks("cooling");
   await reads(maren, "4.8");
   await maren.sees("Cooled");
   await allAgree([maren, ines]);

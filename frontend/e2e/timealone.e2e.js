@@ -1,31 +1,13 @@
 // Kept by time alone to its end, four hours in four minutes.
 import assert from "node:assert/strict";
-import { mkdir } from "node:fs/promises";
-import { join } from "node:path";
 import { test } from "node:test";
 import { Kitchen } from "./lib/kitchen.js";
-
-const shots = process.env.SHOTS;
-
-/** A picture of the page, where somebody wants to look. */
-async function shot(phone, name) {
-  if (!shots) return;
-  await mkdir(shots, { recursive: true });
-  await phone.page.screenshot({ path: join(shots, `${name}.png`) });
-}
-
-/** The id of the first batch on a page whose name begins so. */
-async function batchCalled(phone, path, name) {
-  await phone.goesWithin(path);
-  const link = phone.page.locator("a[href^='/batch/']", { hasText: new RegExp(`^\\s*${name}`) }).first();
-  return (await link.getAttribute("href")).split("/")[2];
-}
 
 test("time alone keeps a pan: a mark, a bell before its end, a bell at its end, no way back", async (t) => {
   const kitchen = await Kitchen.demo(t);
   const teo = await kitchen.phone("teo");
   await teo.isHeldBy("Teo");
-  const pan = await batchCalled(teo, "/", "Pan");
+  const pan = await teo.batchCalled("/", "Pan");
   await teo.opensBatch(pan);
   await teo.taps("Keep it by time alone");
   await teo.types("30");
@@ -38,7 +20,7 @@ test("time alone keeps a pan: a mark, a bell before its end, a bell at its end, 
   await teo.page.locator("html[data-view=mark]").waitFor();
   await teo.sees("Discard by");
   await teo.sees("Time alone keeps it");
-  await shot(teo, "time-mark");
+  await teo.looks("time-mark");
   await teo.opensBatch(pan);
   await teo.doesNotSee("Freeze it");
   await kitchen.runs(60);
@@ -48,7 +30,7 @@ test("time alone keeps a pan: a mark, a bell before its end, a bell at its end, 
   await teo.answersRings();
   await teo.goesWithin(`/batch/${pan}`);
   await teo.sees("Past limit");
-  await shot(teo, "time-over");
+  await teo.looks("time-over");
   await teo.pokes(teo.page.locator("main [data-do=discard]").first());
   await teo.answers();
   await teo.sees("Discarded");

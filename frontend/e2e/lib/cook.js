@@ -303,4 +303,11 @@ export class Cook extends Phone {
     await this.page.evaluate(() => navigator.serviceWorker.ready.then((reg) => reg.active && undefined));
     await this.page.waitForFunction(async () => (await navigator.serviceWorker.getRegistration())?.active?.state === "activated");
   }
+
+  /** The id of the first batch on a page whose name begins so. @param {string} path @param {string} name */
+  async batchCalled(path, name) {
+    await this.goesWithin(path);
+    const link = this.page.locator("a[href^='/batch/']", { hasText: new RegExp(`^\\s*${name}`) }).first();
+    return (await link.getAttribute("href")).split("/")[2];
+  }
 }
