@@ -201,6 +201,9 @@ func TestWhatIsOlderThanAllThatIsKeptStandsByItself(t *testing.T) {
 	require.Equal(t, x, *k.s.Excursion(x.Key), "it began before the readings that are kept")
 	require.Len(t, k.s.Feeds, 2)
 	require.Len(t, k.s.Excursions, 2)
+	k.tell([]sensedAt{{list[20].at + 1, 9500}})
+	require.Equal(t, x, *k.s.Excursion(x.Key), "each feed finds its own")
+	require.Len(t, k.s.Excursions, 2)
 }
 
 // TestReadingsAreHeldAgainstTheLimitOfTheirTime: a backlog that was read before the limit changed is held against the one
@@ -251,4 +254,55 @@ func TestACopyKeepsItsOwnReadings(t *testing.T) {
 		require.Equal(t, []kitchen.Told{{At: ago(30), MilliC: 2000}, {At: ago(20), MilliC: 2001}}, last(other))
 		k.now = k.now.Add(stamp.Hour)
 	}
+}
+
+// TestADeviationThatWasNoneGoesUnlessSomebodyWroteAboutIt: a reading that comes late shows that the room was within its limit
+// for most of the time.
+func TestADeviationThatWasNoneGoesUnlessSomebodyWroteAboutIt(t *testing.T) {
+	for _, written := range []bool{false, true} {
+		k := newKit(t)
+		eq := equipmentDoc(2)
+		eq.Text = strings.Replace(eq.Text, `"every": "PT4H"`, `"every": "PT4H", "allow": "PT20M"`, 1)
+		k.say(&eq)
+		k.wait(4 * stamp.Hour)
+		ago := func(minutes int) stamp.Milli { return k.now.Add(-stamp.Span(minutes) * stamp.Minute) }
+		k.tell([]sensedAt{{ago(60), 3000}, {ago(50), 9000}, {ago(20), 3000}})
+		d := k.off(kitchen.DevExcursion)
+		was := *k.s.Excursion(d.Key)
+		if k.crew = "ann"; written {
+			k.do(kitchen.Command{Do: kitchen.DoAnswer, Deviation: d.Key, Text: "looked into it"})
+		}
+		k.tell([]sensedAt{{ago(49), 3000}})
+		if !written {
+			require.Empty(t, k.s.Deviations)
+			require.Empty(t, k.s.Excursions)
+			continue
+		}
+		require.Equal(t, int64(40*stamp.Minute), k.off(kitchen.DevExcursion).Number)
+		require.Equal(t, was, *k.s.Excursion(d.Key))
+	}
+}
+
+// TestWhatABatchHadStaysWhenItsHistoryIsGone: hours after a tub was thrown away the state no longer knows where it stood; a
+// reading that comes then, of the time when it did, takes nothing of what it had away.
+func TestWhatABatchHadStaysWhenItsHistoryIsGone(t *testing.T) {
+	k := newKit(t)
+	tub := k.tub()
+	k.wait(stamp.Hour)
+	began := k.now.Add(-stamp.Hour)
+	k.tell([]sensedAt{{began, 3000}, {began.Add(10 * stamp.Minute), 9000}, {began.Add(50 * stamp.Minute), 9000}, {k.now, 3000}})
+	had := k.s.Excursion(k.off(kitchen.DevExcursion).Key).Used
+	require.Len(t, had, 1)
+	k.do(kitchen.Command{Do: kitchen.DoDiscard, Batch: tub, Reason: "warm"})
+	for range 10 {
+		k.wait(stamp.Hour)
+		k.say(&entry.Note{Place: "cold-room", Text: "an hour later"})
+	}
+	if b := k.s.Batch(tub); b != nil {
+		require.True(t, b.Thin)
+	}
+	k.tell([]sensedAt{{began.Add(30 * stamp.Minute), 9000}})
+	x := k.s.Excursion(k.off(kitchen.DevExcursion).Key)
+	require.Equal(t, had, x.Used)
+	require.False(t, x.Before, "it was told of in time")
 }
