@@ -126,6 +126,9 @@ func TestAFileIsAssessedOnlyWhenAllOfItCanBeRead(t *testing.T) {
 	typed := *ctx
 	typed.Path += "&e=1"
 	require.Equal(t, int64(safety.HeatF), CookLog(&typed).Error, "typed in the file's degrees")
+	typed.Path = ctx.Path + "&e=15"
+	require.Contains(t, said(draw(t, &typed)), "Limit not met. ", "the same file against another error")
+	require.Contains(t, said(draw(t, ctx)), "Limit met. ")
 	require.Equal(t, probelog.Read(file).Readings, probelog.Unpack(c.Rows))
 	ctx.Path = strings.Replace(ctx.Path, "b=", "x=", 1) + "&f=11"
 	require.Contains(t, said(draw(t, ctx)), "Say which batch it is")
