@@ -5,6 +5,7 @@ import { copyFileSync, mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { slimInTwo } from "./slim/slim.mjs";
+import { EARLY } from "./worker/early.js";
 
 const project = dirname(dirname(fileURLToPath(import.meta.url)));
 
@@ -14,14 +15,12 @@ const project = dirname(dirname(fileURLToPath(import.meta.url)));
 const quick = ["wire", "jsontext", "stamp", "entry", "journal"].map((name) => `brinebell/internal/core/${name}`);
 const flags = ["all=-l", ...[...quick, "runtime"].map((name) => `${name}=`)].map((how) => `-gcflags=${how}`);
 
-// What a phone shows when it is opened. All other screens, and what decides about taps, come a moment later.
-const EARLY = ["line", "batch", "hold", "lists", "list", "ring", "wall", "join"];
 const SCREEN = /^brinebell_internal_core_screen\.__page_\.(\w+)Screen$/;
 
 /** late tells which functions come later, by the names that Go gives them in WebAssembly. @param {string} name */
 function late(name) {
   const screen = SCREEN.exec(name)?.[1];
-  return screen ? !EARLY.includes(screen) : name === "brinebell_internal_core_kitchen.Decide";
+  return screen ? !EARLY.includes(screen === "line" ? "" : screen) : name === "brinebell_internal_core_kitchen.Decide";
 }
 
 /** buildCore compiles the core and makes it small. @param {string} [file] @param {boolean} [traces] */

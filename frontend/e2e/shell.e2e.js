@@ -140,3 +140,31 @@ test("a phone that lost its store says so and never plays the newcomer", async (
   await anna.goes("/");
   await anna.sees("lost what it had kept");
 });
+
+test("while the rest of the rules does not come the line goes on, it is said, and what was tapped waits", async (t) => {
+  const kitchen = await Kitchen.demo(t);
+  const files = await (await fetch(`${kitchen.server.origin}/sw.js`)).text();
+  const [rest] = files.match(/\/assets\/rest\.\w+\.wasm/);
+  const teo = await Cook.open(t, {
+    browser: kitchen.browser,
+    server: Object.assign(Object.create(kitchen.server), { demo: false }),
+    name: "teo",
+  });
+  teo.wifi.missing.add("/sw.js"); // its cache would have it
+  teo.wifi.missing.add(rest);
+  await teo.goes("/");
+  await teo.page.waitForFunction(() => globalThis.brinebell.notices.includes("core_missing"));
+  await teo.page.locator("li[data-key]").first().waitFor();
+  await teo.page.locator(".places a[href='/more']").tap();
+  await teo.page.waitForURL((url) => url.pathname === "/more");
+  await teo.page.locator(".places a[href='/hold']").tap();
+  await teo.page.locator("html[data-view=hold]").waitFor();
+  await teo.page.locator(".places a[href='/more']").tap();
+  teo.wifi.missing.delete(rest);
+  await teo.page.locator("html[data-view=more]").waitFor();
+  await teo.page.waitForFunction(() => !globalThis.brinebell.notices.includes("core_missing"));
+  assert.ok(
+    teo.faults.every((fault) => fault.includes("rest.wasm does not load")),
+    teo.faults.join("\n"),
+  );
+});

@@ -1,6 +1,7 @@
 // The core is the kitchen's rules as WebAssembly; this file starts it, steps it and starts it again when it broke down.
 import "wasm_exec"; // Go's own loader: puts Go on globalThis
 import { Broken } from "./broken.js";
+import { isEarly } from "./early.js";
 import { Rest } from "./rest.js";
 import { readOutcome } from "./sections.js";
 
@@ -39,11 +40,15 @@ export class Core {
     this.warming = null;
   }
 
-  /** @param {string} url of the first part @param {string} restURL */
-  static async fetch(url, restURL) {
+  /**
+   * @param {string} url of the first part
+   * @param {string} restURL
+   * @param {(on: boolean) => void} missing says that the rest does not come
+   */
+  static async fetch(url, restURL, missing) {
     const answer = await fetch(url);
     if (!answer.ok) throw new Error(`core.wasm: ${answer.status}`);
-    return new Core(await WebAssembly.compileStreaming(answer), new Rest(restURL));
+    return new Core(await WebAssembly.compileStreaming(answer), new Rest(restURL, { missing }));
   }
 
   /** warm brings an instance up ahead of time, for the next start: joining and reading the shelf take a while. */
@@ -74,6 +79,16 @@ export class Core {
     };
     ended.then(end, end);
     if (!door) throw new Broken("the core did not come up");
+  }
+
+  /** lacks tells whether the core cannot do this before its rest is here. @param {{op: Header["op"], path?: string}} header */
+  lacks({ op, path }) {
+    return this.rest.module === null && (op === "tap" || (op === "look" && !isEarly(path ?? "/")));
+  }
+
+  /** whole resolves once it can. */
+  whole() {
+    return this.rest.whole();
   }
 
   /**

@@ -11,7 +11,7 @@ import { Fenced, writes } from "./shelf.js";
 /** @typedef {{header: Header, frame: Uint8Array | null}} Input */
 /**
  * @typedef {object} Parts
- * @property {{start: () => Promise<void>, step: (header: Header, blob?: Uint8Array | null) => Outcome}} core
+ * @property {{start: () => Promise<void>, step: (header: Header, blob?: Uint8Array | null) => Outcome, lacks?: (header: Header) => boolean, whole?: () => Promise<void>}} core
  * @property {{load: () => Promise<{base: Uint8Array | null, memory: Uint8Array | null, tail: import("./sections.js").Kept[]}>, keep: (batches: Batch[]) => Promise<void>}} shelf
  * @property {{start: () => void, stop: () => void, send: (frame: Uint8Array) => void, redial: () => void}} line
  * @property {Pairing} pairing
@@ -41,6 +41,8 @@ export class Engine {
     this.forget = parts.forget ?? ((id) => clearTimeout(id));
     /** @type {Input[]} */
     this.queue = [];
+    /** @type {Input[]} */
+    this.held = []; // what needs more of the core than is here
     /** @type {Map<string, string>} */
     this.views = new Map();
     /** @type {Batch[]} */
@@ -73,9 +75,24 @@ export class Engine {
     if (this.stopped) return;
     const { wall, mono } = clocks();
     const late = Math.round(lag);
-    this.#remember(happening);
-    this.queue.push({ header: { ...happening, wall: wall - late, mono: mono - late }, frame });
+    const input = { header: { ...happening, wall: wall - late, mono: mono - late }, frame };
+    const { op, view } = happening;
+    if (op === "look" || op === "close") this.held = this.held.filter(({ header }) => header.op !== "look" || header.view !== view);
+    if (this.parts.core.lacks?.(input.header)) this.#hold(input);
+    else this.#queue([input]);
+  }
+
+  /** @param {Input[]} inputs */
+  #queue(inputs) {
+    for (const { header } of inputs) this.#remember(header);
+    this.queue.push(...inputs);
     this.#pump();
+  }
+
+  /** hold keeps a tap, or a look at a screen, until the rest of the core is here; all else goes on. @param {Input} input */
+  #hold(input) {
+    this.held.push(input);
+    this.parts.core.whole?.().then(() => !this.stopped && this.#queue(this.held.splice(0)));
   }
 
   /** stop ends the loop; nothing is written after it. */
@@ -146,7 +163,7 @@ export class Engine {
     } catch (err) {
       if (err instanceof Fenced) {
         this.stop();
-        this.parts.fenced([...inputs, ...this.queue.splice(0)]);
+        this.parts.fenced([...inputs, ...this.queue.splice(0), ...this.held.splice(0)]);
         return false;
       }
       this.#storeFailed(batches, err);

@@ -233,3 +233,46 @@ test("only the word that this device was taken off shuts it out, after all else 
     assert.deepEqual(it.log, cut === "revoked" ? ["keep 1", "draw v /", "shut out"] : ["keep 1", "redial", "draw v /"], cut);
   }
 });
+
+test("what needs the rest of the core waits for it, and all else goes on", async () => {
+  let come;
+  const whole = new Promise((resolve) => (come = resolve));
+  let lacks = true;
+  const it = rig((header) => ({ draw: header.op === "look" ? [{ view: header.view, path: header.path }] : [] }));
+  Object.assign(it.engine.parts.core, { lacks: ({ op, path }) => lacks && (op === "tap" || path === "/records"), whole: () => whole });
+  await it.engine.start();
+  it.engine.push({ op: "look", view: "a", path: "/records" });
+  it.engine.push({ op: "look", view: "a", path: "/records" });
+  it.engine.push({ op: "look", view: "b", path: "/records" });
+  it.engine.push({ op: "tap", view: "a", tap: { do: "start" } });
+  it.engine.push({ op: "look", view: "b", path: "/" });
+  it.engine.push({ op: "tick" });
+  await settle();
+  assert.deepEqual(it.steps.map(({ header }) => header.op).slice(1), ["look", "tick"]);
+  assert.deepEqual(
+    it.log.filter((line) => line.startsWith("draw")),
+    ["draw b /"],
+  );
+  lacks = false;
+  come();
+  await settle();
+  assert.deepEqual(
+    it.steps.map(({ header }) => header.op).slice(3),
+    ["look", "tap"],
+    "each once, in its order; who went elsewhere looks no more",
+  );
+  assert.equal(it.log.at(-1), "draw a /records");
+});
+
+test("what waits for the rest goes over to the tab that takes the core", async () => {
+  const it = rig(() => ({ keep: [kept(1)] }));
+  Object.assign(it.engine.parts.core, { lacks: ({ op }) => op === "tap", whole: () => new Promise(() => {}) });
+  await it.engine.start();
+  it.engine.push({ op: "tap", view: "a", tap: {} });
+  it.failing = () => {
+    throw new Fenced();
+  };
+  it.engine.push({ op: "tick" });
+  await settle();
+  assert.deepEqual(it.orphans, ["tick", "tap"]);
+});

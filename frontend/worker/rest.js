@@ -10,13 +10,18 @@ const AGAIN = 5_000; // ms
 export class Rest {
   /**
    * @param {string} url
-   * @param {{get?: (url: string) => Promise<WebAssembly.Module>, getNow?: (url: string) => BufferSource, later?: (run: () => void, ms: number) => unknown}} [how]
+   * @param {{get?: (url: string) => Promise<WebAssembly.Module>, getNow?: (url: string) => BufferSource, later?: (run: () => void, ms: number) => unknown, missing?: (on: boolean) => void}} [how]
    */
-  constructor(url, { get = compile, getNow = fetchNow, later = setTimeout } = {}) {
+  constructor(url, { get = compile, getNow = fetchNow, later = (run, ms) => setTimeout(run, ms), missing = () => {} } = {}) {
     this.url = url;
     this.get = get;
     this.getNow = getNow;
     this.later = later;
+    this.missing = missing;
+    /** @type {() => void} */
+    this.arrived = () => {};
+    /** @type {Promise<void>} */
+    this.arrival = new Promise((resolve) => (this.arrived = resolve));
     /** @type {WebAssembly.Module | null} */
     this.module = null;
     /** @type {any} */
@@ -37,21 +42,36 @@ export class Rest {
     if (this.module || this.coming) return;
     this.coming = true;
     try {
-      this.module ??= await this.get(this.url);
+      this.#has(await this.get(this.url));
       if (this.first) this.#join(this.first);
     } catch (err) {
       console.error("rest.wasm does not load:", err);
+      this.missing(true);
       this.later(() => this.bring(), AGAIN);
     } finally {
       this.coming = false;
     }
   }
 
+  /** whole asks for the rest and resolves once it is here, however long that takes. */
+  whole() {
+    this.bring();
+    return this.arrival;
+  }
+
+  /** @param {WebAssembly.Module} module */
+  #has(module) {
+    this.module ??= module;
+    this.missing(false);
+    this.arrived();
+    return this.module;
+  }
+
   /** @param {any} first */
   #join(first) {
     if (first.rest.value) return;
-    this.module ??= new WebAssembly.Module(this.getNow(this.url));
-    new WebAssembly.Instance(this.module, { first });
+    const module = this.module ?? this.#has(new WebAssembly.Module(this.getNow(this.url)));
+    new WebAssembly.Instance(module, { first });
     first.rest.value = 1;
   }
 }
