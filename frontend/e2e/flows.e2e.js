@@ -164,6 +164,7 @@ test("the first touch, which lets a page sound, moves nothing from under the fin
   const teo = await kitchen.phone("teo");
   await teo.goes("/ring");
   await teo.sees("cannot ring yet");
+  await teo.isSavedIn("kitchen"); // its row has its place too
   const lies = () => teo.page.getByRole("button", { name: "Play: danger" }).evaluate((it) => it.getBoundingClientRect().y);
   await teo.page.evaluate(listensForRoom);
   const before = await lies();
