@@ -116,10 +116,9 @@ chromium:
 	@command -v chromium >/dev/null || { \
 		apt-get update -q && DEBIAN_FRONTEND=noninteractive apt-get install -y -q --no-install-recommends chromium; }
 
-# The longest waits of them begin with t: the last first.
 e2e: build/brinebell $(npm) | chromium readers
 	@mkdir -p build/tally
-	cd frontend && CHROMIUM="$(CHROMIUM)" node ../.ci/browse.mjs ../build/tally $$(find e2e -name '*.e2e.js' | sort -r)
+	cd frontend && CHROMIUM="$(CHROMIUM)" node ../.ci/browse.mjs ../build/tally $$(find e2e -name '*.e2e.js' | sort)
 
 bench: build/brinebell build/core.wasm $(npm) | chromium
 	CHROMIUM="$(CHROMIUM)" go run ./internal/bench -binary build/brinebell -out build/bench.json

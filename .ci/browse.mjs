@@ -1,52 +1,72 @@
-// Runs the browser tests, two files at a time. A test that fails is run once more, alone and on a machine that has gone
-// quiet: one that passes then was late, not wrong, and is named at the end for whoever has the time to find out why. One
-// that fails twice has failed, and so has a run in which more than a few fail.
+// Runs the browser tests, a few files at a time: they wait more than they work. A test that fails is run once more, alone and
+// on a machine that has gone quiet: one that passes then was late, not wrong, and is named at the end for whoever has the time
+// to find out why. One that fails twice has failed, and so has a run in which more than a few fail.
 //
 //   node browse.mjs FOLDER FILE...   leaves FOLDER/e2e.json for the tally
-import { spawnSync } from "node:child_process";
+import { spawn } from "node:child_process";
 import { readFileSync, rmSync, writeFileSync } from "node:fs";
-import { join } from "node:path";
+import { basename, join } from "node:path";
 
-const FEW = 3;
+const AT_ONCE = 3;
+const FEW = 3; // more that fail are not late
+const LONG = ["timealone", "kills", "loads", "ring", "apart", "flows", "line", "reach"]; // begun first, so that none is left at the end
 const [folder, ...files] = process.argv.slice(2);
 
-/** @param {string} name @param {string[]} how */
-function runs(name, how) {
-  const tap = join(folder, name);
+/**
+ * runs a file's tests, prints what they say once they are done, and returns it.
+ * @param {string} file @param {string[]} how
+ * @returns {Promise<{file: string, ok: boolean, text: string}>}
+ */
+function runs(file, how = []) {
+  const tap = join(folder, `${basename(file)}.tap`);
   const reporters = ["--test-reporter=spec", "--test-reporter-destination=stdout", "--test-reporter=tap", `--test-reporter-destination=${tap}`];
-  const { status } = spawnSync(process.execPath, ["--test", ...reporters, ...how], { stdio: "inherit" });
-  const text = readFileSync(tap, "utf8");
-  rmSync(tap);
-  return { ok: status === 0, text };
+  return new Promise((resolve) => {
+    const child = spawn(process.execPath, ["--test", ...reporters, ...how, file], { stdio: ["ignore", "pipe", "inherit"] });
+    let said = "";
+    child.stdout.on("data", (bytes) => (said += bytes));
+    child.on("close", (code) => {
+      const lines = said.split("\n");
+      const sum = lines.findIndex((line) => line.startsWith("ℹ tests")); // the counts of one file say nothing
+      process.stdout.write(`${basename(file)}\n${lines.slice(0, code === 0 && sum >= 0 ? sum : undefined).join("\n")}\n`);
+      const text = readFileSync(tap, "utf8");
+      rmSync(tap);
+      resolve({ file, ok: code === 0, text });
+    });
+  });
 }
 
-/** The tests that failed, each with its file. @param {string} text */
-function failed(text) {
-  const found = [];
-  for (const block of text.split(/^(?=(?:not )?ok )/m)) {
-    const name = block.match(/^not ok \d+ - (.*)$/m)?.[1];
-    const file = block.match(/^ {2}location: '(.*\.e2e\.js):\d+:\d+'$/m)?.[1];
-    if (name !== undefined) found.push({ name: name.replace(/\\(.)/g, "$1"), file });
-  }
-  return found;
-}
+/** The names of the tests that failed. @param {string} text */
+const failed = (text) => [...text.matchAll(/^not ok \d+ - (.*)$/gm)].map((found) => found[1].replace(/\\(.)/g, "$1"));
 
 const count = (/** @type {string} */ text, /** @type {string} */ word) => Number(text.match(new RegExp(`^# ${word} (\\d+)`, "m"))?.[1] ?? 0);
 const exactly = (/** @type {string} */ name) => `^${name.replace(/[.*+?^${}()|[\]\\/]/g, "\\$&")}$`;
+const rank = (/** @type {string} */ file) => (LONG.indexOf(basename(file, ".e2e.js")) + 1 || LONG.length + 1);
 
-const first = runs("e2e.tap", ["--test-concurrency=2", ...files]);
+/** Runs all files, the long ones first. */
+async function runAll() {
+  const waiting = [...files].sort((a, b) => rank(a) - rank(b));
+  const done = [];
+  const hand = async () => {
+    for (let file = waiting.shift(); file; file = waiting.shift()) done.push(await runs(file));
+  };
+  await Promise.all(Array.from({ length: AT_ONCE }, hand));
+  return done;
+}
+
+const done = await runAll();
+const again = done.flatMap(({ file, text }) => failed(text).map((name) => ({ file, name })));
+const silent = done.filter(({ ok, text }) => !ok && failed(text).length === 0).map(({ file }) => file);
 const late = [];
-const lost = [];
-const again = failed(first.text);
-if (again.length > FEW || again.some(({ file }) => !file)) lost.push(...again.map(({ name }) => name));
+const lost = [...silent];
+if (again.length > FEW) lost.push(...again.map(({ name }) => name));
 else
-  for (const { name, file } of again) {
+  for (const { file, name } of again) {
     console.log(`\nonce more, alone: ${name}`);
-    const second = runs("again.tap", [`--test-name-pattern=${exactly(name)}`, /** @type {string} */ (file)]);
+    const second = await runs(file, [`--test-name-pattern=${exactly(name)}`]);
     (second.ok && count(second.text, "pass") === 1 ? late : lost).push(name);
   }
 for (const name of late) console.log(`passed only when run again alone, look into it: ${name}`);
 for (const name of lost) console.log(`failed: ${name}`);
-const bad = lost.length || (!first.ok && !again.length ? 1 : 0);
-writeFileSync(join(folder, "e2e.json"), JSON.stringify({ passed: count(first.text, "pass") + late.length, failed: bad, skipped: count(first.text, "skipped") }));
-if (bad) process.exitCode = 1;
+const sum = (/** @type {string} */ word) => done.reduce((n, { text }) => n + count(text, word), 0);
+writeFileSync(join(folder, "e2e.json"), JSON.stringify({ passed: sum("pass") + late.length, failed: lost.length, skipped: sum("skipped") }));
+if (lost.length) process.exitCode = 1;
