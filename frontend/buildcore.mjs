@@ -33,6 +33,7 @@ export function buildCore(file = join(project, "build", "core.wasm"), traces = f
   if (traces) return copyFileSync(whole, file);
   const { first, rest } = slimInTwo(readFileSync(whole), late);
   if (!rest) throw new Error("nothing of the core can come later: do its screens still go by the names that buildcore.mjs knows?");
+  for (const one of [first, rest]) if (!WebAssembly.validate(one)) throw new Error("what became of the core is no WebAssembly");
   writeFileSync(file, first);
   writeFileSync(join(dirname(file), "rest.wasm"), rest);
 }
