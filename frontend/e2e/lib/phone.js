@@ -294,6 +294,7 @@ export class Phone {
 
   async doesNotSee(words) {
     const text = words instanceof RegExp ? words : new RegExp(escaped(words), "i");
+    for (let i = 0; i < 25 && text.test(await this.text()); i++) await this.page.waitForTimeout(200); // what another phone did is on its way
     assert.doesNotMatch(await this.text(), text, `${this.name} at ${this.path}`);
   }
 
