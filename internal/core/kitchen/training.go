@@ -2,7 +2,6 @@ package kitchen
 
 import (
 	"cmp"
-	"hash/fnv"
 	"slices"
 
 	"brinebell/internal/core/entry"
@@ -25,11 +24,7 @@ type Learned struct {
 }
 
 // LearnedKey is the number that stands for a question's key in the state.
-func LearnedKey(key string) uint32 {
-	h := fnv.New32a()
-	h.Write([]byte(key))
-	return h.Sum32()
-}
+func LearnedKey(key string) uint32 { return wire.Sum(key) }
 
 func byLearned(a, b Learned) int {
 	return cmp.Or(cmp.Compare(a.Crew, b.Crew), cmp.Compare(a.Key, b.Key))

@@ -7,6 +7,7 @@ import (
 	"brinebell/internal/core/quantity"
 	"brinebell/internal/core/stamp"
 	"brinebell/internal/core/window"
+	"brinebell/internal/core/wire"
 	"brinebell/internal/core/words"
 )
 
@@ -119,7 +120,7 @@ func (m *maker) standing() {
 	if w.Ceiling < by*8 {
 		return
 	}
-	at := int(sum(m.of+m.stage.Name)+m.turn) % (len(ends) - 1)
+	at := int(wire.Sum(m.of+m.stage.Name)+m.turn) % (len(ends) - 1)
 	for ends[at+1] <= ends[at]+2*by { // a state that this window does not have
 		at = (at + 1) % (len(ends) - 1)
 	}
@@ -242,7 +243,7 @@ func (m *maker) mix(p *procedure.Procedure) {
 // device asks what a piece of equipment takes and what it must read.
 func (m *maker) device(e *procedure.Equipment, d *procedure.Device) {
 	title := m.text(d.Title)
-	m.amount(d.Name+"/pieces", m.t("quiz.holds", "name", title), d.MostPiece, string(quantity.Piece), title+".")
+	m.amount(d.Name+"/pieces", m.t("quiz.holds", "name", title), d.MostPiece, string(quantity.Piece), title+": "+m.l.Amount(d.MostPiece, string(quantity.Piece))+".")
 	base := quantity.MilliC
 	var more []procedure.Limit
 	for i := range e.Devices {
@@ -251,7 +252,7 @@ func (m *maker) device(e *procedure.Equipment, d *procedure.Device) {
 	m.limit(d.Name+"/reading", "", m.t("quiz.reads", "name", title, "what", m.text(d.What)), d.Reading, base, words.Shown(string(base), d.TypedIn), more)
 	if d.Between > 0 {
 		a := ask{key: d.Name + "/between", text: m.t("quiz.between", "name", title), right: m.long(d.Between),
-			value: strconv.FormatInt(int64(d.Between), 10), why: title + "."}
+			value: strconv.FormatInt(int64(d.Between), 10), why: title + ": " + m.long(d.Between) + "."}
 		for _, s := range nearLengths(d.Between) {
 			if s > 0 {
 				a.wrong = append(a.wrong, m.long(s))

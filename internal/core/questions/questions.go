@@ -4,11 +4,11 @@
 package questions
 
 import (
-	"hash/fnv"
 	"strconv"
 
 	"brinebell/internal/core/order"
 	"brinebell/internal/core/procedure"
+	"brinebell/internal/core/wire"
 	"brinebell/internal/core/words"
 )
 
@@ -97,11 +97,11 @@ func (m *maker) add(a ask) {
 	if len(wrong) < answersLeast-1 {
 		return
 	}
-	q := Question{Key: m.of + "/" + a.key, Print: sum(a.value), Step: a.step, Text: a.text, Why: a.why}
+	q := Question{Key: m.of + "/" + a.key, Print: wire.Sum(a.value), Step: a.step, Text: a.text, Why: a.why}
 	if m.stage != nil {
 		q.Key, q.Stage = m.of+"/"+m.stage.Name+"/"+a.key, m.stage.Name
 	}
-	dice := sum(q.Key + strconv.FormatUint(uint64(m.turn), 10))
+	dice := wire.Sum(q.Key + strconv.FormatUint(uint64(m.turn), 10))
 	wrong = wrong[:min(len(wrong), 2*answersMost)]
 	for n := 0; n < answersMost-1 && len(wrong) > 0; n++ {
 		dice = dice*1664525 + 1013904223 // Numerical Recipes' generator: any would do
@@ -138,10 +138,4 @@ func (m *maker) apart() []Question {
 		}
 	}
 	return out
-}
-
-func sum(s string) uint32 {
-	h := fnv.New32a()
-	h.Write([]byte(s)) //nolint:errcheck // a hash takes everything
-	return h.Sum32()
 }

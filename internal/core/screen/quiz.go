@@ -151,7 +151,7 @@ func (p *page) quizTold() {
 	if said == q.Right {
 		p.says(p.t("quiz.right", "answer", q.Answers[q.Right]), "plain")
 	} else {
-		p.says(p.t("quiz.wrong", "said", q.Answers[said]), "bad")
+		p.says(p.t("quiz.wrong", "said", q.Answers[said]), "plain") // a state's colour is for food alone
 		p.says(p.t("quiz.right.is", "answer", q.Answers[q.Right]), "plain")
 	}
 	p.says(q.Why, "quiet")

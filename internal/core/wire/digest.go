@@ -1,6 +1,9 @@
 package wire
 
-import "math/bits"
+import (
+	"hash/fnv"
+	"math/bits"
+)
 
 // Digest takes eight bytes at a time into two lanes, multiplies each by an odd number and folds its upper half into its
 // lower. Every step can be undone, so that one difference is never lost on the way: it finds mistakes, not malice. Two
@@ -23,4 +26,11 @@ func Digest(b []byte) [16]byte {
 	copy(out[:8], Fixed64(x))
 	copy(out[8:], Fixed64(y))
 	return out
+}
+
+// Sum is FNV-1a of a text in 32 bits: a short name for it, where a clash does little harm.
+func Sum(s string) uint32 {
+	h := fnv.New32a()
+	h.Write([]byte(s))
+	return h.Sum32()
 }
