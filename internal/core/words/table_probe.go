@@ -2,7 +2,7 @@ package words
 
 // probeTable holds what is said of probe logs, and of those that are kept as a record. Sorted by id.
 var probeTable = []text{
-	{"cook.batch", "Which batch is it?", "¿Qué lote es?"},
+	{"cook.batch", "Which batch is it?", "¿Qué tanda es?"},
 	{"cook.checked", "{probe}: off by {by} at its last check, {time}", "{probe}: {by} de error en su última comprobación, {time}"},
 	{"cook.fix.error", "Correct the probe's error", "Corregir el error de la sonda"},
 	{"cook.fix.fat", "Correct the fat", "Corregir la grasa"},
@@ -13,9 +13,9 @@ var probeTable = []text{
 	{"cook.from.typed", "Typed here", "Escritas aquí"},
 	{"cook.gone", "This phone holds readings from {time} on. For older ones take the sensor's file.", "Este teléfono tiene lecturas desde {time}. Para otras más antiguas usa el archivo del sensor."},
 	{"cook.keep", "Keep as record", "Guardar como registro"},
-	{"cook.keep.detail", "with its readings, on the batch and in the records", "con sus lecturas, en el lote y en los registros"},
+	{"cook.keep.detail", "with its readings, on the batch and in the records", "con sus lecturas, en la tanda y en los registros"},
 	{"cook.keep.many", "{n} readings are more than the {m} that a record keeps: cut the file to the cook itself, from loading to lifting out, and choose it again.", "{n} lecturas son más de las {m} que guarda un registro: recorta el archivo a la cocción, de la carga a la sacada, y elígelo otra vez."},
-	{"cook.keep.need", "Say which batch it is, and it can be kept as a record.", "Di qué lote es y se podrá guardar como registro."},
+	{"cook.keep.need", "Say which batch it is, and it can be kept as a record.", "Di qué tanda es y se podrá guardar como registro."},
 	{"cook.kept", "Cook log", "Registro de cocción"},
 	{"cook.kept.again", "Recomputed now from the kept readings: the same.", "Recalculado ahora con las lecturas guardadas: lo mismo."},
 	{"cook.kept.by", "{who}, {time}", "{who}, {time}"},
@@ -29,7 +29,7 @@ var probeTable = []text{
 	{"cook.kept.source", "Readings", "Lecturas"},
 	{"cook.kept.species", "Table", "Tabla"},
 	{"cook.log", "Hold a probe's log against the table", "Comparar el registro de una sonda con la tabla"},
-	{"cook.nobatch", "No batch", "Ningún lote"},
+	{"cook.nobatch", "No batch", "Ninguna tanda"},
 	{"cook.of", "Of {name}, loaded {time}", "De {name}, cargado {time}"},
 	{"cook.oilprobe", "Only a probe in the thickest part counts. A sensor in the oil says nothing of the food.", "Solo cuenta una sonda en la parte más gruesa. Un sensor en el aceite no dice nada de la comida."},
 	{"cook.pad.a", "Begins, after loading", "Empieza, tras la carga"},

@@ -5,7 +5,7 @@ var sensorTable = []text{
 	{"exc", "Beyond the limit", "Fuera de límite"},
 	{"exc.batch", "Its place was beyond its limit", "Su sitio estuvo fuera de límite"},
 	{"exc.batches", "What stood there", "Lo que había dentro"},
-	{"exc.before", "Batches that had ended before this was told are only in the records.", "Los lotes terminados antes de saberse esto solo están en el registro."},
+	{"exc.before", "Batches that had ended before this was told are only in the records.", "Las tandas terminadas antes de saberse esto solo están en el registro."},
 	{"exc.had", "{length} of it, {heat}", "{length} de ello, {heat}"},
 	{"exc.heat", "Degrees times minutes", "Grados por minutos"},
 	{"exc.how", "All time between two readings counts when either is beyond the limit. Degrees times minutes: the area between the limit and the straight line from reading to reading.", "Cuenta todo el tiempo entre dos medidas si una está fuera de límite. Grados por minutos: el área entre el límite y la recta de medida a medida."},
