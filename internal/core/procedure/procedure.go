@@ -97,6 +97,7 @@ type Step struct {
 	TypedIn  string // UCUM code of the unit in which it is typed and shown
 	Limit    Limit
 	Role     string // who may sign: "lead", or "" for anybody
+	Drawing  string // of Drawings: how it looks; "" for none
 }
 
 // Takes says how a batch leaves a stage for vessels of another kind.

@@ -11,6 +11,10 @@ var Vessels = [...]string{"tub", "rack", "pan", "load", "tray"}
 var Hazards = [...]string{"hot oil", "pressure", "raw poultry", "knives", "chemicals", "allergens", "doubtful food",
 	"hot surface", "slippery floor"}
 
+// Drawings lists the drawings that a step may show: the order of a basket, lid and pressure, a drain insert, where a probe
+// goes, layers in a tub.
+var Drawings = [...]string{"basket", "lid", "drain", "probe", "tub"}
+
 func (n *node) stage() Stage {
 	n.object("name", "kind", "title", "act", "doing", "vessel", "equipment", "window", "steps", "caution", "enter", "mark",
 		"raw", "pressure", "override", "cookTable")
@@ -119,7 +123,7 @@ var stepKinds = [...]string{"do", "read", "ask", "count", "weigh", "photo", "sig
 
 func (n *node) step() Step {
 	n.object("name", "kind", "text", "button", "why", "how", "ifNot", "caution", "critical", "optional", "unit", "limit",
-		"role")
+		"role", "drawing")
 	s := Step{
 		Name:     n.need("name").id(),
 		Kind:     StepKind(n.need("kind").oneOf(stepKinds[:]...)),
@@ -133,6 +137,9 @@ func (n *node) step() Step {
 		Optional: n.get("optional").flag(),
 	}
 	n.measure(&s)
+	if d := n.get("drawing"); d.there() {
+		s.Drawing = Drawings[d.oneOf(Drawings[:]...)]
+	}
 	if r := n.get("role"); r.there() {
 		if r.oneOf("lead", "anybody") == 0 {
 			s.Role = "lead"
