@@ -183,7 +183,7 @@ func (n *node) checklist() *List {
 }
 
 func (n *node) equipment() *Equipment {
-	n.object("$schema", "format", "remark", "name", "version", "devices", "boats", "altitude", "probes")
+	n.object("$schema", "format", "remark", "name", "version", "devices", "boats", "altitude", "probes", "ageRules")
 	e := new(Equipment)
 	e.Name, e.Version = n.head()
 	for _, d := range n.need("devices").list(1, devicesMax) {
@@ -198,9 +198,35 @@ func (n *node) equipment() *Equipment {
 	for _, p := range n.get("probes").list(0, devicesMax) {
 		e.Probes = append(e.Probes, p.probe())
 	}
+	for _, r := range n.get("ageRules").list(0, devicesMax) {
+		e.AgeRules = append(e.AgeRules, r.ageRule())
+	}
 	n.checkEquipment(e)
 	return e
 }
+
+// ageMost is the age from which no rule about young workers speaks any more.
+const ageMost = 21
+
+func (n *node) ageRule() AgeRule {
+	n.object("under", "equipment", "hazard", "exceptLift", "text", "source")
+	r := AgeRule{Under: n.need("under").whole(1, ageMost), ExceptLift: n.get("exceptLift").flag(),
+		Text: n.need("text").words(160), Source: n.need("source").words(160)}
+	if e := n.get("equipment"); e.there() {
+		r.Equipment = EquipmentKinds[e.oneOf(EquipmentKinds[:]...)]
+	}
+	if h := n.get("hazard"); h.there() {
+		r.Hazard = Hazards[h.oneOf(Hazards[:]...)]
+	}
+	if l := n.get("exceptLift"); r.ExceptLift && r.Equipment != fryerKind {
+		l.fault(say("Only a fryer raises and lowers baskets by itself: say \"equipment\": \"fryer\", or leave this out.",
+			"Solo una freidora sube y baja cestas por sí sola: ponga \"equipment\": \"fryer\", o quite esto."))
+	}
+	return r
+}
+
+// fryerKind is the kind of equipment that has baskets.
+const fryerKind = "fryer"
 
 // The altitudes at which somebody cooks, in millimetres.
 const (
@@ -230,7 +256,7 @@ func (n *node) probe() Probe {
 var EquipmentKinds = [...]string{"fryer", "cold room", "hold cabinet"}
 
 func (n *node) device() Device {
-	n.object("name", "kind", "title", "single", "most", "pieces", "between", "room", "reading")
+	n.object("name", "kind", "title", "single", "most", "pieces", "between", "lift", "room", "reading")
 	d := Device{
 		Name:      n.need("name").id(),
 		Kind:      EquipmentKinds[n.need("kind").oneOf(EquipmentKinds[:]...)],
@@ -240,6 +266,10 @@ func (n *node) device() Device {
 		MostPiece: n.get("pieces").whole(1, 10000),
 		Between:   n.get("between").span(),
 		Room:      n.get("room").id(),
+		Lift:      n.get("lift").flag(),
+	}
+	if d.Lift && d.Kind != fryerKind {
+		n.get("lift").fault(say("Only a fryer raises and lowers baskets by itself.", "Solo una freidora sube y baja cestas por sí sola."))
 	}
 	if r := n.get("reading"); r.there() && r.object("what", "unit", "min", "max", "source", "hard", "critical", "every", "checked", "allow") {
 		d.What = r.need("what").words(titleMax)

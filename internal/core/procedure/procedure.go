@@ -225,6 +225,7 @@ type Device struct {
 	Watched   bool       // an excursion of what a sensor reads opens a deviation: a cold room's always, another's when Allow is given
 	What      Text       // what is read: "oil", "air"
 	TypedIn   string     // UCUM code of the unit in which it is typed and shown
+	Lift      bool       // raises and lowers baskets by itself
 	Room      string     // the room, when it is not that of most: a bell in another room is not heard there
 }
 
@@ -248,6 +249,18 @@ type Equipment struct {
 	Altitude     int64 // millimetres above the sea
 	AltitudeSaid bool
 	Probes       []Probe
+	AgeRules     []AgeRule
+}
+
+// AgeRule is a rule of the kitchen's own about work that somebody may be too young for. Without equipment and hazard it is about
+// all work.
+type AgeRule struct {
+	Under      int64  // years
+	Equipment  string // kind; empty: whatever
+	Hazard     string // of Hazards, where a caution is about it; empty: whatever
+	ExceptLift bool   // not where baskets are raised and lowered by the equipment itself
+	Text       Text
+	Source     Text // where it comes from
 }
 
 // Probe returns the probe called name, or nil.

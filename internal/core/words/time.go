@@ -57,7 +57,7 @@ func (l Lang) When(at, now stamp.Milli, z Zone) string {
 
 // ISODate writes a day as ISO 8601 does: "2026-11-26".
 func ISODate(day int32) string {
-	y, m, d := civil(day)
+	y, m, d := stamp.Civil(day)
 	return strconv.Itoa(y) + "-" + two(int64(m)) + "-" + two(int64(d))
 }
 
@@ -81,7 +81,7 @@ func ReadISODate(s string) (day int32, ok bool) {
 
 // Date prints a day: "Thursday 26 Nov", or short, "Thu 26 Nov".
 func (l Lang) Date(day int32, short bool) string {
-	_, m, d := civil(day)
+	_, m, d := stamp.Civil(day)
 	names := strings.Fields(l.T("months"))
 	return l.weekday(day, short) + " " + strconv.Itoa(d) + " " + names[m-1]
 }
@@ -97,23 +97,4 @@ func (l Lang) weekday(day int32, short bool) string {
 		n += 7
 	}
 	return names[n]
-}
-
-// civil returns the Gregorian date of a day counted from 1970-01-01. It counts years from March, so that the day that
-// leap years add is the last one, in eras of 400 years, which all have 146,097 days.
-func civil(day int32) (year, month, dayOfMonth int) {
-	z := int64(day) + 719468 // days from 0000-03-01
-	era := floor(z, 146097)
-	doe := z - era*146097
-	yoe := (doe - doe/1460 + doe/36524 - doe/146096) / 365
-	doy := doe - (365*yoe + yoe/4 - yoe/100)
-	mp := (5*doy + 2) / 153
-	dayOfMonth = int(doy-(153*mp+2)/5) + 1
-	month = int(mp) + 3
-	year = int(yoe + era*400)
-	if month > 12 {
-		month -= 12
-		year++
-	}
-	return year, month, dayOfMonth
 }

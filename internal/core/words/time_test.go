@@ -25,7 +25,7 @@ func TestClockAndDateAgainstTheStandardLibrary(t *testing.T) {
 		require.Equal(rt, want.Format("15:04:05"), ClockSeconds(at, z))
 		require.Equal(rt, want.Format("Monday 2 Jan"), EN.Date(z.Day(at), false))
 		require.Equal(rt, want.Format("Mon 2 Jan"), EN.Date(z.Day(at), true))
-		y, m, d := civil(z.Day(at))
+		y, m, d := stamp.Civil(z.Day(at))
 		require.Equal(rt, []int{want.Year(), int(want.Month()), want.Day()}, []int{y, m, d})
 	})
 }
