@@ -25,7 +25,7 @@ func main() {
 	flag.StringVar(&s.binary, "binary", "build/brinebell", "the kitchen's binary")
 	flag.StringVar(&s.out, "out", "build/bench.json", "where the figures are written")
 	flag.StringVar(&s.front, "frontend", "frontend", "the front end's folder")
-	flag.StringVar(&s.only, "only", "", "measure only one of fanout, merge, join, late, assess, simulate, print, past, size, browser")
+	flag.StringVar(&s.only, "only", "", "measure only one of fanout, merge, join, late, assess, questions, simulate, print, past, size, browser")
 	flag.Parse()
 	var err error
 	switch {
@@ -56,6 +56,7 @@ func measure(s settings) error {
 		{"join", func(s settings) ([]figure, error) { return joins(s.binary) }},
 		{"late", func(settings) ([]figure, error) { return lates() }},
 		{"assess", func(settings) ([]figure, error) { return assess() }},
+		{"questions", func(settings) ([]figure, error) { return questionSets() }},
 		{"simulate", func(settings) ([]figure, error) { return simulate() }},
 		{"print", func(s settings) ([]figure, error) { return prints(s.binary) }},
 		{"past", func(settings) ([]figure, error) { return pasts() }},
