@@ -49,6 +49,7 @@ func specimenID(i int) entry.ID { return entry.NewID(1, [10]byte{9: byte(i)}) }
 // specimen is the small journal. An entry's id is specimenID of its index.
 func specimen() []entry.Body {
 	tub, tray, tray2, timer := specimenID(7), entry.ID{1}, entry.ID{2}, specimenID(17)
+	spot := entry.Spot{Batch: tub, Stage: "a"}
 	return []entry.Body{
 		&entry.NamedKitchen{Name: "F", Zone: "Europe/Berlin", Country: "DE"},
 		&entry.Offsets{Zone: "Europe/Berlin", List: []entry.Offset{{Minutes: 60, Name: "CET"}}},
@@ -101,5 +102,14 @@ func specimen() []entry.Body {
 		&entry.Log{Log: specimenID(43), What: entry.LogCool, Rule: "food-code", Name: "rice", Measured: true, MilliC: 60_000},
 		&entry.LogEnd{Log: specimenID(43), Outcome: entry.LogDone},
 		&entry.CookLog{Batch: tub, Count: 1, RowAt: 136, Hottest: 50_000, Probe: "p"},
+		&entry.Member{Crew: "cy", Name: "Cy", Role: entry.Trainee, Born: 14_000, Trainer: true},
+		&entry.Pin{Crew: "bo", Salt: []byte{1}, Rounds: 1, Digest: []byte{2}},
+		&entry.Guide{Guide: specimenID(49), Spot: spot, Crew: "cy", Trainer: "bo"},
+		&entry.GuideAsk{Ask: specimenID(50), Guide: specimenID(49), Spot: spot, Step: "t"},
+		&entry.GuideAnswer{Ask: specimenID(50), Yes: true, Trainer: "bo", Pin: true, Seen: "4"},
+		&entry.GuideCheck{Ask: specimenID(50)},
+		&entry.TrainerNote{Crew: "cy", Spot: spot, Step: "t", Tone: entry.ToneSlow, Text: "n"},
+		&entry.SignOff{Crew: "bo", What: "procedure", Document: "f", Competence: "k", Version: 1, By: "bo", Grounds: entry.GroundsExperience},
+		&entry.Rung{Procedure: "f", Rung: 2, Seed: 7, Troubles: 3, Right: 2, Passed: true},
 	}
 }

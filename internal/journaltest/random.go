@@ -69,6 +69,8 @@ type maker struct {
 	batches []batch
 	timers  []entry.ID
 	logs    []entry.ID
+	guides  []entry.ID
+	asks    []entry.ID
 	code    int
 }
 
@@ -134,6 +136,8 @@ func (m *maker) step() {
 		m.small()
 	case m.one(9):
 		m.books()
+	case m.one(16):
+		m.train()
 	case m.one(10):
 		m.log()
 	default:
@@ -280,7 +284,7 @@ func (m *maker) rare(day int32) {
 	case 7:
 		m.add(&entry.Post{Device: pick(m, devices), Place: pick(m, []string{"", "cold-room", "fryer-1", "nowhere"})})
 	case 3:
-		m.add(&entry.Member{Crew: pick(m, crew), Name: "New", Lang: "es", Role: entry.Lead, Gone: m.one(3)})
+		m.add(&entry.Member{Crew: pick(m, crew), Name: "New", Lang: "es", Role: entry.Lead, Gone: m.one(3), Born: m.rand.Int32N(21_000), Trainer: m.one(2)})
 	case 4:
 		d := pick(m, documents())
 		d.Version += uint32(m.rand.IntN(2))

@@ -53,37 +53,6 @@ func (b *Offsets) Fields(c *wire.Coder) {
 	wire.List(c, "offsets", &b.List, wire.Framed[Offset])
 }
 
-// Role is what a crew member may answer for.
-type Role uint8
-
-// Roles.
-const (
-	Cook Role = iota
-	Lead
-	Trainee
-)
-
-// Member lists, changes or (Gone) takes off a crew member.
-type Member struct {
-	Crew string // stable short id
-	Name string
-	Lang string // BCP 47: en or es
-	Role Role
-	Gone bool
-}
-
-// Kind implements Body.
-func (*Member) Kind() Kind { return CrewListed }
-
-// Fields implements wire.Fielder.
-func (b *Member) Fields(c *wire.Coder) {
-	wire.Str(c, "crew", &b.Crew)
-	wire.Str(c, "name", &b.Name)
-	wire.Str(c, "lang", &b.Lang)
-	wire.Uint(c, "role", &b.Role)
-	c.Bool("gone", &b.Gone)
-}
-
 // Pairing says that a device belongs to the kitchen now.
 type Pairing struct {
 	Device string

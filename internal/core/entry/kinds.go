@@ -53,6 +53,15 @@ const (
 	LogRead       Kind = 34
 	LogEnded      Kind = 35
 	CookAssessed  Kind = 36
+
+	PinSet        Kind = 45
+	GuideBegun    Kind = 46
+	GuideAsked    Kind = 47
+	GuideAnswered Kind = 48
+	GuideChecked  Kind = 49
+	TrainerNoted  Kind = 50
+	SignedOff     Kind = 51
+	RungDone      Kind = 52
 )
 
 // Body is what an entry of one kind carries.
@@ -72,7 +81,7 @@ type kindInfo struct {
 var kinds = map[Kind]kindInfo{
 	KitchenNamed:      {"kitchen named", 1, func() Body { return new(NamedKitchen) }},
 	OffsetsSet:        {"offsets set", 1, func() Body { return new(Offsets) }},
-	CrewListed:        {"crew listed", 1, func() Body { return new(Member) }},
+	CrewListed:        {"crew listed", 2, func() Body { return new(Member) }},
 	DevicePaired:      {"device paired", 1, func() Body { return new(Pairing) }},
 	DeviceRevoked:     {"device revoked", 1, func() Body { return new(Revocation) }},
 	DocumentPublished: {"document published", 1, func() Body { return new(Document) }},
@@ -111,6 +120,14 @@ var kinds = map[Kind]kindInfo{
 	LogRead:           {"log read", 1, func() Body { return new(LogReading) }},
 	LogEnded:          {"log ended", 1, func() Body { return new(LogEnd) }},
 	CookAssessed:      {"cook assessed", 1, func() Body { return new(CookLog) }},
+	PinSet:            {"pin set", 1, func() Body { return new(Pin) }},
+	GuideBegun:        {"guide begun", 1, func() Body { return new(Guide) }},
+	GuideAsked:        {"guide asked", 1, func() Body { return new(GuideAsk) }},
+	GuideAnswered:     {"guide answered", 1, func() Body { return new(GuideAnswer) }},
+	GuideChecked:      {"guide checked", 1, func() Body { return new(GuideCheck) }},
+	TrainerNoted:      {"trainer noted", 1, func() Body { return new(TrainerNote) }},
+	SignedOff:         {"signed off", 1, func() Body { return new(SignOff) }},
+	RungDone:          {"rung done", 1, func() Body { return new(Rung) }},
 }
 
 // Kinds returns the kinds that this build folds, in the order of their numbers.

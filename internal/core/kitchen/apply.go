@@ -156,7 +156,7 @@ func (f *folding) books(body entry.Body) {
 	case *entry.QuizAnswer:
 		f.quizAnswer(b)
 	default:
-		f.household(body)
+		f.training(body)
 	}
 }
 

@@ -9,41 +9,49 @@ import (
 
 // Words of Command.Do, and which of the other fields each reads. Numbers are whole, in base units: mC, g, mL, ms, 1.
 const (
-	DoStart     = "start"      // Procedure, Version (0: newest), Grams, Pieces, Lots, Place, Number (of tubs; 0: by the mix rule)
-	DoMove      = "move"       // Batch, From, To, Place, override: the whole batch to its next stage, in the same vessel
-	DoPortion   = "portion"    // Batch or Shares, To, Place, Grams, Pieces, Number (of vessels), Portions, Lost, override
-	DoDiscard   = "discard"    // Batch, Reason
-	DoCount     = "count"      // Batch, Count (sold), Wasted, Reason
-	DoStep      = "step"       // Batch or List and Day, Stage, Step, Value and Unit, Answer, Text, Photo, Crew (who signs), Probe
-	DoReading   = "reading"    // Place, Value, Unit (mC), Probe or Name (of the probe), Text
-	DoGot       = "got"        // Bell
-	DoUndo      = "undo"       // Entry
-	DoCorrect   = "correct"    // Entry, the fields that change, Reason
-	DoTimer     = "timer"      // Name, Span
-	DoTimerEnd  = "timer-end"  // Timer
-	DoEquipment = "equipment"  // Place, Answer (out or in), Reason
-	DoNote      = "note"       // Batch or Place, Text
-	DoDeviate   = "deviate"    // Batch or Place, Text
-	DoAnswer    = "answer"     // Deviation, Text, Closes
-	DoListClose = "list-close" // List, Day, override
-	DoCrew      = "crew"       // Crew: who holds this device; kept on the device, never decided here
-	DoMember    = "member"     // Crew, Name, Text (language), Answer (cook, lead, trainee), Closes (gone)
-	DoRevoke    = "revoke"     // Device, Reason
-	DoPost      = "post"       // Device, Place
-	DoName      = "name"       // Name, Text (zone), Answer (country)
-	DoPublish   = "publish"    // Text: the document
-	DoCheck     = "check"      // Probe, Answer (ice, boiling or reference), Value and Unit (mC), Number (expected, of reference), Name (of the reference), Text
-	DoPart      = "part"       // Deviation, Answer (the part), Text, Grams, Pieces
-	DoDayClose  = "day-close"  // Day, Text
-	DoSet       = "set"        // Name (of the setting), Number
-	DoDeliver   = "deliver"    // Procedure, Name (supplier), Lots (one), Grams, Pieces, Value and Unit (mC; none: not read), Probe, Weights, Place, Closes (sent back), Text
-	DoFreeze    = "freeze"     // Batch, Answer (the way it is thawed; none: it is frozen)
-	DoLog       = "log"        // Answer (cool, time or thaw), Procedure (the rule; of cooling none: the kitchen's), Batch or Name, Value and Unit (mC), Probe
-	DoLogRead   = "log-read"   // Log, Answer (water: of the water), Value and Unit (mC), Probe
-	DoLogEnd    = "log-end"    // Log, Answer (done or discarded), Text
-	DoCookLog   = "cook-log"   // Text; the log itself is what the device's screen shows (Command.Cook)
-	DoQuiz      = "quiz"       // Name (the question's key), Number (its print), Answer (right or wrong)
-	DoOil       = "oil"        // Place, Answer (the deed), Value and Unit (mL that went in; m% of polar compounds), Text
+	DoStart       = "start"        // Procedure, Version (0: newest), Grams, Pieces, Lots, Place, Number (of tubs; 0: by the mix rule)
+	DoMove        = "move"         // Batch, From, To, Place, override: the whole batch to its next stage, in the same vessel
+	DoPortion     = "portion"      // Batch or Shares, To, Place, Grams, Pieces, Number (of vessels), Portions, Lost, override
+	DoDiscard     = "discard"      // Batch, Reason
+	DoCount       = "count"        // Batch, Count (sold), Wasted, Reason
+	DoStep        = "step"         // Batch or List and Day, Stage, Step, Value and Unit, Answer, Text, Photo, Crew (who signs), Probe
+	DoReading     = "reading"      // Place, Value, Unit (mC), Probe or Name (of the probe), Text
+	DoGot         = "got"          // Bell
+	DoUndo        = "undo"         // Entry
+	DoCorrect     = "correct"      // Entry, the fields that change, Reason
+	DoTimer       = "timer"        // Name, Span
+	DoTimerEnd    = "timer-end"    // Timer
+	DoEquipment   = "equipment"    // Place, Answer (out or in), Reason
+	DoNote        = "note"         // Batch or Place, Text
+	DoDeviate     = "deviate"      // Batch or Place, Text
+	DoAnswer      = "answer"       // Deviation, Text, Closes
+	DoListClose   = "list-close"   // List, Day, override
+	DoCrew        = "crew"         // Crew: who holds this device; kept on the device, never decided here
+	DoMember      = "member"       // Crew, Name, Text (language), Answer (cook, lead, trainee), Closes (gone)
+	DoRevoke      = "revoke"       // Device, Reason
+	DoPost        = "post"         // Device, Place
+	DoName        = "name"         // Name, Text (zone), Answer (country)
+	DoPublish     = "publish"      // Text: the document
+	DoCheck       = "check"        // Probe, Answer (ice, boiling or reference), Value and Unit (mC), Number (expected, of reference), Name (of the reference), Text
+	DoPart        = "part"         // Deviation, Answer (the part), Text, Grams, Pieces
+	DoDayClose    = "day-close"    // Day, Text
+	DoSet         = "set"          // Name (of the setting), Number
+	DoDeliver     = "deliver"      // Procedure, Name (supplier), Lots (one), Grams, Pieces, Value and Unit (mC; none: not read), Probe, Weights, Place, Closes (sent back), Text
+	DoFreeze      = "freeze"       // Batch, Answer (the way it is thawed; none: it is frozen)
+	DoLog         = "log"          // Answer (cool, time or thaw), Procedure (the rule; of cooling none: the kitchen's), Batch or Name, Value and Unit (mC), Probe
+	DoLogRead     = "log-read"     // Log, Answer (water: of the water), Value and Unit (mC), Probe
+	DoLogEnd      = "log-end"      // Log, Answer (done or discarded), Text
+	DoCookLog     = "cook-log"     // Text; the log itself is what the device's screen shows (Command.Cook)
+	DoQuiz        = "quiz"         // Name (the question's key), Number (its print), Answer (right or wrong)
+	DoPin         = "pin"          // Crew, Pin (the new one), OldPin unless a lead sets it
+	DoSignOff     = "sign-off"     // Crew, What, Name (of the document), Competence, Trainer and Pin (who signs, on another's device), Answer (grounds), Closes (taken back), Reason
+	DoRung        = "rung"         // Procedure, Number (the rung), Value (seed), Count (troubles), Pieces (right), Wasted (hurt), Grams, Closes (passed)
+	DoGuide       = "guide"        // Batch or List and Day, Stage, Trainer, Crew (the trainee; none: who taps)
+	DoAsk         = "ask"          // Guide, Step, Closes (help), Text
+	DoAnswerAsk   = "answer-ask"   // Ask, Answer (yes or no), Text (seen), Reason (note); Trainer and Pin on another's device
+	DoCheckAsk    = "check-ask"    // Ask, Answer (mine or not)
+	DoTrainerNote = "trainer-note" // Crew, Batch or List and Day, Stage, Step, Answer (tone), Text
+	DoOil         = "oil"          // Place, Answer (the deed), Value and Unit (mL that went in; m% of polar compounds), Text
 )
 
 // Command is what a cook asks for by a tap.
@@ -90,6 +98,13 @@ type Command struct {
 	Probe          string
 	Weights        []int64
 	Log            entry.ID
+	Guide          entry.ID
+	Ask            entry.ID
+	What           string // procedure or list
+	Competence     string
+	Trainer        string
+	Pin            string // goes to the core and nowhere else: no journal, no log, no address
+	OldPin         string
 	Cook           *entry.CookLog // never in JSON: the door puts it in
 }
 
@@ -182,7 +197,18 @@ func (m *Command) rest(c *wire.Coder) {
 	optStr(c, "into", &m.Into)
 	optStr(c, "probe", &m.Probe)
 	optID(c, "log", &m.Log)
+	m.training(c)
 	optList(c, "weights", &m.Weights, func(c *wire.Coder, n *int64) { wire.Int(c, "", n) })
+}
+
+func (m *Command) training(c *wire.Coder) {
+	optID(c, "guide", &m.Guide)
+	optID(c, "ask", &m.Ask)
+	optStr(c, "what", &m.What)
+	optStr(c, "competence", &m.Competence)
+	optStr(c, "trainer", &m.Trainer)
+	optStr(c, "pin", &m.Pin)
+	optStr(c, "oldPin", &m.OldPin)
 }
 
 func optInt[T ~int32 | ~int64](c *wire.Coder, name string, v *T) {

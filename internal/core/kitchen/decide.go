@@ -123,7 +123,7 @@ func (d *deciding) books() *Refusal {
 	case DoQuiz:
 		return d.quiz()
 	}
-	return d.household()
+	return d.training()
 }
 
 // household decides what is about the kitchen itself rather than about its work.

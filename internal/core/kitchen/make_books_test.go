@@ -7,7 +7,7 @@ import (
 
 // books writes into the kitchen's books: mostly about what is there.
 func (m *maker) books() {
-	switch m.Below(10) {
+	switch m.Below(12) {
 	case 0, 1:
 		m.say(m.device(), &entry.ProbeCheck{
 			Probe: pick(&m.chance, []string{"p1", "p2", ""}), Method: entry.IcePoint, Read: int64(m.Below(2500)) - 500, Within: 1000,
@@ -39,6 +39,8 @@ func (m *maker) books() {
 		m.say(m.device(), cookLog(m.anyBatch(), holding(158, 20+m.Below(10))))
 	case 8:
 		m.say(m.device(), &entry.QuizAnswer{Key: pick(&m.chance, []string{"pieces/next", "pieces/soak/floor"}), Print: uint32(m.Below(2)), Right: m.One(2)})
+	case 9, 10:
+		m.training()
 	default:
 		m.say(m.device(), &entry.Oil{Place: m.anyPlace(), Deed: pick(&m.chance, []string{
 			entry.OilFiltered, entry.OilChanged, entry.OilMeasured}), Volume: m.anyAmount(), Polar: m.anyAmount()})

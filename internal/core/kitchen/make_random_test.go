@@ -47,6 +47,8 @@ type maker struct {
 	crew    []string
 	state   *kitchen.State // by the entries in the order in which they were made: near enough to tap by
 	list    []entry.Entry
+	guides  []entry.ID
+	asks    []entry.ID
 }
 
 // random makes a journal of n entries: a kitchen at work, on four devices with clocks that are off, with taps that

@@ -38,6 +38,10 @@ func (s *State) prune(at stamp.Milli) {
 	s.pruneSensors(at)
 	s.Ahead = slices.DeleteFunc(s.Ahead, func(a Ahead) bool { return a.Until < at })
 	s.pruneBooks(at)
+	s.Guides = slices.DeleteFunc(s.Guides, func(g GuideMark) bool {
+		b := s.Batch(g.Batch)
+		return g.At <= old && (b == nil || b.Status != Open)
+	})
 }
 
 // AheadUntil is up to which stamp a device's stamps say nothing about what time it is, once the kitchen found at an instant

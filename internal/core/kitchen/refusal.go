@@ -73,6 +73,14 @@ const (
 	RefNotEquipment              // what is asked cannot be done with the equipment: Place
 	RefNot                       // it is not so with the batch or the log: Name says what; Number, Limit: mC
 	RefLogLong                   // a log has more readings than a record keeps: Number, Limit
+	RefNotSigned                 // no sign-off for the work: Name is the competence; Step, Number the changed step and its version
+	RefTooYoung                  // an age rule keeps the work from somebody of that age: Name is the rule, Number the age, Limit: years
+	RefNotConfirmed              // guided: a critical step waits for the trainer's answer: Step
+	RefPin                       // it is not the member's PIN: Name; Number: wrong ones so far; Until: when the next may be tried
+	RefPinForm                   // a PIN has 4 to 8 digits and is no row of one or of counting digits
+	RefNoPin                     // the member has set no PIN: Name
+	RefNotTrainer                // only a trainer or lead may, and nobody for themselves: Name is who tried
+	RefEvidence                  // what the competence needs is not there: Name; Number of Limit guided runs
 )
 
 // Refusal says why a command is not done: which number is out, which limit, by how much, and from when it may be.

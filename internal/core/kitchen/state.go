@@ -35,6 +35,7 @@ type State struct {
 	Excursions          []Excursion          // by Key: what is behind deviations of places that were beyond their limit
 	Series              []Series             // by Key: what is measured again and again
 	Ledger                                   // probes, deliveries, closed days, settings
+	Training                                 // who may do what
 	Logs                []Log                // by ID: of cooling, of time as a control, of thawing
 	parsed              map[docKey]parsedDoc // from Documents; not part of the state's bytes
 }
@@ -248,6 +249,14 @@ const (
 // DevCookLog is a cook's log that does not meet the published table: Number is how long its best run held, Limit what the
 // table asks for, ms; or the hottest reading and the row that begins the table, mC.
 const DevCookLog DeviationCode = 40
+
+// Deviations of who may do what.
+const (
+	DevNotSigned    DeviationCode = 41 // work without sign-off and not guided: Text is the lead's reason, if one gave leave
+	DevNotConfirmed DeviationCode = 42 // a critical step of guided work that no trainer confirmed
+	DevPinDenied    DeviationCode = 43 // a trainer says that an answer given with his PIN was not his
+	DevTooYoung     DeviationCode = 44 // work that the kitchen's age rules keep from somebody of that age
+)
 
 // Deviation is something off that the lead must answer.
 type Deviation struct {

@@ -114,7 +114,7 @@ func (n *node) head() (name string, version uint32) {
 
 func (n *node) procedure() *Procedure {
 	n.object("$schema", "format", "remark", "name", "version", "title", "item", "allergens", "keep", "piece", "counted",
-		"mix", "stages", "reasons", "receiving", "poultry")
+		"mix", "stages", "reasons", "receiving", "poultry", "competences")
 	p := new(Procedure)
 	p.Name, p.Version = n.head()
 	p.Title = n.need("title").words(titleMax)
@@ -132,7 +132,11 @@ func (n *node) procedure() *Procedure {
 	for _, r := range n.need("reasons").list(1, 20) {
 		p.Reasons = append(p.Reasons, r.words(titleMax))
 	}
+	for _, c := range n.get("competences").list(1, competencesMax) {
+		p.Competences = append(p.Competences, c.competence(false))
+	}
 	n.checkProcedure(p)
+	n.checkCompetences(p)
 	p.weighUnits()
 	return p
 }
@@ -167,7 +171,7 @@ func (n *node) mix() *MixRule {
 }
 
 func (n *node) checklist() *List {
-	n.object("$schema", "format", "remark", "name", "version", "title", "opens", "due", "days", "patience", "steps")
+	n.object("$schema", "format", "remark", "name", "version", "title", "opens", "due", "days", "patience", "steps", "competence")
 	l := new(List)
 	l.Name, l.Version = n.head()
 	l.Title = n.need("title").words(titleMax)
@@ -178,6 +182,10 @@ func (n *node) checklist() *List {
 	}
 	l.Patient = n.need("patience").span()
 	l.Steps = n.need("steps").steps()
+	if m := n.get("competence"); m.there() {
+		c := m.competence(true)
+		l.Competence = &c
+	}
 	n.checkList(l)
 	return l
 }

@@ -161,6 +161,8 @@ type Procedure struct {
 	Reasons    []Text // for discards
 	Receiving  *Receiving
 	Poultry    *Poultry
+
+	Competences []Competence
 }
 
 // Poultry says which row of the published time-temperature tables a product goes by.
@@ -207,6 +209,8 @@ type List struct {
 	Days    []uint8    // ISO weekdays, 1 is Monday; none means every day
 	Patient stamp.Span // after "got it", how long until it rings again
 	Steps   []Step
+
+	Competence *Competence // nil: anybody may do it
 }
 
 // Device is a piece of the kitchen's equipment.

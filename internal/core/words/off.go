@@ -36,6 +36,9 @@ var refusalIDs = map[kitchen.RefusalCode]string{
 	kitchen.RefDocument: "ref.document", kitchen.RefClosed: "ref.closed", kitchen.RefCrewKnown: "ref.crewknown",
 	kitchen.RefNoProbe: "ref.probe", kitchen.RefPartMissing: "ref.part", kitchen.RefDayOpen: "ref.dayopen", kitchen.RefKeepLess: "ref.keep",
 	kitchen.RefNotEquipment: "ref.notfor", kitchen.RefNot: "ref.not.", kitchen.RefLogLong: "ref.log",
+	kitchen.RefNotSigned: "ref.signed", kitchen.RefTooYoung: "ref.young", kitchen.RefNotConfirmed: "ref.confirmed",
+	kitchen.RefPin: "ref.pin", kitchen.RefPinForm: "ref.pinform", kitchen.RefNoPin: "ref.nopin",
+	kitchen.RefNotTrainer: "ref.trainer", kitchen.RefEvidence: "ref.evidence",
 }
 
 // deviationIDs names the rows of each deviation.
@@ -50,7 +53,8 @@ var deviationIDs = map[kitchen.DeviationCode]string{
 	kitchen.DevProbeFailed: "dev.probe", kitchen.DevDelivery: "dev.delivery", kitchen.DevUnitWeight: "dev.unit",
 	kitchen.DevExcursion: "dev.excursion", kitchen.DevOilSpent: "dev.spent",
 	kitchen.DevCooling: "dev.cool", kitchen.DevTimeOver: "dev.time", kitchen.DevThawing: "dev.thaw", kitchen.DevFrozen: "dev.frozen",
-	kitchen.DevCookLog: "dev.cooklog",
+	kitchen.DevCookLog: "dev.cooklog", kitchen.DevNotSigned: "dev.signed", kitchen.DevNotConfirmed: "dev.confirmed",
+	kitchen.DevPinDenied: "dev.pin", kitchen.DevTooYoung: "dev.young",
 }
 
 // subject is what a refusal or a deviation is about, put into words.

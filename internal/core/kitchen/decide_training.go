@@ -1,0 +1,6 @@
+package kitchen
+
+// training decides what is about learning the work.
+func (d *deciding) training() *Refusal {
+	return d.household()
+}

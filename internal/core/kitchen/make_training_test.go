@@ -1,0 +1,48 @@
+package kitchen_test
+
+import (
+	"brinebell/internal/core/entry"
+	"brinebell/internal/core/kitchen"
+)
+
+// training writes what belongs to learning the work: mostly about what is there.
+func (m *maker) training() {
+	at := entry.Spot{Batch: m.anyBatch()}
+	if b := m.state.Batch(at.Batch); b != nil {
+		at.Stage = b.Stage
+	}
+	if m.One(4) {
+		at = entry.Spot{List: "opening", Day: m.state.WallDay(m.now)}
+	}
+	id, who := m.ID(m.now), func() string { return pick(&m.chance, m.crew) }
+	switch m.Below(10) {
+	case 0:
+		m.say(m.device(), &entry.Pin{Crew: who(), Salt: []byte{byte(m.Below(9))}, Rounds: 2, Digest: []byte{3}})
+	case 1, 2:
+		m.guides = append(m.guides, id)
+		m.sayAs(id, m.device(), who(), &entry.Guide{Guide: id, Spot: at, Crew: who(), Trainer: who()})
+	case 3:
+		m.asks = append(m.asks, id)
+		m.sayAs(id, m.device(), who(), &entry.GuideAsk{Ask: id, Guide: m.known(m.guides), Spot: at, Step: "temp", Help: m.One(3)})
+	case 4:
+		m.say(m.device(), &entry.GuideAnswer{Ask: m.known(m.asks), Yes: !m.One(4), Trainer: who(), Pin: m.One(2), Seen: "4"})
+	case 5:
+		m.say(m.device(), &entry.GuideCheck{Ask: m.known(m.asks), Mine: m.One(2)})
+	case 6:
+		m.say(m.device(), &entry.TrainerNote{Crew: who(), Spot: at, Step: "temp", Tone: entry.ToneWrong})
+	case 7:
+		m.say(m.device(), &entry.Rung{Procedure: "pieces", Rung: uint32(m.Below(3)), Seed: 7, Troubles: 5, Right: int64(m.Below(5)), Passed: m.One(2)})
+	default:
+		m.say(m.device(), &entry.SignOff{
+			Crew: who(), What: kitchen.WhatProcedure, Document: "pieces", Competence: pick(&m.chance, []string{"fryer", "tubs"}),
+			Version: uint32(m.Below(3)), By: who(), Grounds: entry.GroundsExperience, Gone: m.One(4),
+		})
+	}
+}
+
+func (m *maker) known(list []entry.ID) entry.ID {
+	if len(list) == 0 || m.One(8) {
+		return m.ID(m.now)
+	}
+	return pick(&m.chance, list)
+}
