@@ -1,13 +1,13 @@
 // Steps of a stage or a list: done ones in one line, the current one large with its caution before it, the rest to come.
 import { html, nothing } from "lit-html";
 import { buttons } from "./button.js";
-import { hazard, tick } from "./icons.js";
+import { hazard, onward, tick } from "./icons.js";
 import { picture } from "./picture.js";
 import { heading } from "./strip.js";
 
 /**
  * @typedef {import("./page.js").Page} Page
- * @typedef {{title: string, lines?: string[]}} Caution
+ * @typedef {{title: string, lines?: string[], aid?: string}} Caution
  * @typedef {{key: string, state: "done" | "now" | "todo", n: number, of: number, text: string, how?: string, why?: string, ifnot?: string,
  *   caution?: Caution, done?: string, photo?: string, actions?: any[], limit?: string}} Step
  */
@@ -17,7 +17,7 @@ export function cautionBox(it, page) {
   if (!it) return nothing;
   return html`<section class="caution" role="note" aria-label=${`${page.word("caution")}: ${it.title}`}><p class="title">${hazard()}<b>${it.title}</b></p>${
     it.lines?.length ? html`<ul>${it.lines.map((text) => html`<li>${text}</li>`)}</ul>` : nothing
-  }</section>`;
+  }${it.aid ? html`<a class="aid" href="/firstaid" data-to="/firstaid">${it.aid}${onward()}</a>` : nothing}</section>`;
 }
 
 /** @param {Step} it @param {Page} page */

@@ -117,7 +117,7 @@ func (p *page) cautionOf(key string, c *procedure.Caution) *caution {
 	if c == nil {
 		return nil
 	}
-	out := &caution{key: key, title: p.text(c.Title)}
+	out := &caution{key: key, title: p.text(c.Title), aid: p.aidFor(c)}
 	for _, t := range c.Lines {
 		out.lines = append(out.lines, p.text(t))
 	}

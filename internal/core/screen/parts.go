@@ -313,6 +313,7 @@ func (g *group) write(w *jsontext.Writer) {
 type caution struct {
 	key, title string
 	lines      []string
+	aid        string // what leads to the first-aid notes is called; empty: nothing does
 }
 
 func (c *caution) write(w *jsontext.Writer) {
@@ -325,6 +326,7 @@ func (c *caution) write(w *jsontext.Writer) {
 func (c *caution) body(w *jsontext.Writer) {
 	w.Str("title", c.title)
 	strs(w, "lines", c.lines)
+	w.OptStr("aid", c.aid)
 }
 
 func (c *caution) within(w *jsontext.Writer) {

@@ -248,7 +248,11 @@ func (p *page) ringCaution(s *standing) *caution {
 	if p.over(s) {
 		return &caution{title: p.t("ring.past.caution"), lines: []string{p.cue(s)}}
 	}
-	return p.cautionOf("ring", s.stage.Caution)
+	c := p.cautionOf("ring", s.stage.Caution)
+	if c != nil {
+		c.aid = "" // nothing leads away from what rings but its answer
+	}
+	return c
 }
 
 func (p *page) ringAlso(bells []kitchen.Bell) []string {

@@ -42,6 +42,7 @@ var screens = map[string]func(*page){
 	"dayclose":   (*page).dayCloseScreen,
 	"receive":    (*page).receiveScreen,
 	"quiz":       (*page).quizScreen,
+	"firstaid":   (*page).firstAidScreen,
 }
 
 // alone are the pages that need nothing of the kitchen.
