@@ -38,7 +38,7 @@ internal/core/screen   -> internal/core/practice internal/core/young internal/co
 internal/core/young    -> internal/core/procedure internal/core/stamp
 internal/core/practice -> internal/core/words internal/core/kitchen internal/core/window internal/core/procedure internal/core/entry internal/core/stamp
 internal/core/questions -> internal/core/wire internal/core/words internal/core/window internal/core/procedure internal/core/quantity internal/core/stamp internal/core/order
-internal/core/words    -> internal/core/probelog internal/core/safety internal/core/kitchen internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/jsontext
+internal/core/words    -> internal/core/young internal/core/probelog internal/core/safety internal/core/kitchen internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/jsontext
 internal/core/records  -> internal/core/kitchen internal/core/procedure internal/core/entry internal/core/stamp internal/core/order
 internal/core/journal  -> internal/core/kitchen internal/core/entry internal/core/stamp internal/core/wire
 internal/core/kitchen  -> internal/core/young internal/core/spacing internal/core/fixed internal/core/probelog internal/core/safety internal/core/physics internal/core/window internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/wire internal/core/jsontext internal/core/order

@@ -164,6 +164,9 @@ func (l Lang) Refusal(s *kitchen.State, r *kitchen.Refusal, now stamp.Milli) Off
 }
 
 func (u *subject) refused(r *kitchen.Refusal) {
+	if r.Code == kitchen.RefTooYoung {
+		u.set("rule", u.ageRule(r))
+	}
 	u.about(r.Batch, r.Place, r.Stage, "", r.Step)
 	u.set("name", r.Name)
 	u.set("n", strconv.FormatInt(r.Number, 10))

@@ -2,6 +2,19 @@ package words
 
 // leadTable holds what is said of age, of first aid, and to whoever leads. Sorted by id.
 var leadTable = []text{
+	{"age.cold-1415", "Under 16: no work inside a cold room; stepping in to fetch something is allowed.", "Menores de 16: sin trabajo dentro de la cámara; entrar un momento por algo sí."},
+	{"age.cook-1415-fry", "Under 16: a fryer only with a device that lowers and raises the baskets by itself.", "Menores de 16: freidora solo con un dispositivo que baje y suba las cestas solo."},
+	{"age.cook-1415-press", "Under 16: no cooking under pressure.", "Menores de 16: nada de cocinar a presión."},
+	{"age.cook-1415-pressfry", "Under 16: no pressure fryer.", "Menores de 16: nada de freidora a presión."},
+	{"age.from", "({law}, read in: {source}.)", "({law}, leído en: {source}.)"},
+	{"age.hours", "Hours at 14 and 15, for whoever writes the rota (not enforced here): outside school hours; at most 3 h on a school day and 18 h in a school week, 8 h and 40 h when there is no school; from 7:00 to 19:00, from 1 June to Labor Day to 21:00. (29 CFR 570.35(a), read in: DOL WHD Fact Sheet #43.)", "Horario a los 14 y 15, para quien hace los turnos (aquí no se aplica): fuera del horario escolar; como máximo 3 h en día lectivo y 18 h en semana lectiva, 8 h y 40 h sin escuela; de 7:00 a 19:00, del 1 de junio a Labor Day hasta las 21:00. (29 CFR 570.35(a), leído en: DOL WHD Fact Sheet #43.)"},
+	{"age.memory", "({law}, from memory.)", "({law}, de memoria.)"},
+	{"age.min-14", "Under 14: no work, but in family businesses and what is exempt; such a kitchen leaves the day of birth out.", "Menores de 14: sin trabajo, salvo negocios familiares y lo exento; esa cocina no anota la fecha de nacimiento."},
+	{"age.oil-1415", "Under 16: oil is filtered, carried or thrown away only at 100 °F (37.8 °C) or cooler.", "Menores de 16: filtrar, llevar o tirar aceite solo a 100 °F (37,8 °C) o menos."},
+	{"age.own", "Under {n}: {text} (the kitchen's own rule; {source})", "Menores de {n}: {text} (norma propia de la cocina; {source})"},
+	{"age.read", "{place} was last read at {number} ({time}).", "Última lectura de {place}: {number} ({time})."},
+	{"age.surf-1415", "Under 16: surfaces are cleaned only at 100 °F (37.8 °C) or cooler.", "Menores de 16: limpiar superficies solo a 100 °F (37,8 °C) o menos."},
+	{"age.unread", "{place} has not been read: it counts as hot.", "{place} no se ha medido: cuenta como caliente."},
 	{"aid", "First aid", "Primeros auxilios"},
 	{"aid.alone", "Never leave hot oil alone", "Nunca dejes solo el aceite caliente"},
 	{"aid.alone.more", "No water and no ice near it. Keep to the oil's line.", "Ni agua ni hielo cerca. Respeta la línea del aceite."},

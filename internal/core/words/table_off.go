@@ -266,7 +266,7 @@ var offTable = []text{
 	{"ref.withdrawn", "It was taken back already", "Ya se había retirado"},
 	{"ref.young", "An age rule keeps this work from you", "Una norma de edad te aparta de este trabajo"},
 	{"ref.young.do", "Somebody older does it. No lead can give leave. Local law may be stricter.", "Lo hace alguien mayor. Ningún jefe de turno puede dar permiso. La ley local puede ser más estricta."},
-	{"ref.young.why", "You are {n}; this work is from {limitn} years on.", "Tienes {n}; este trabajo es desde {limitn} años."},
+	{"ref.young.why", "You are {n}; this work is from {limitn} years on. {rule}", "Tienes {n}; este trabajo es desde {limitn} años. {rule}"},
 	{"ref.yours", "Somebody else did this", "Esto lo hizo otra persona"},
 	{"ref.yours.do", "Correct it in the history instead.", "Corrígelo en el historial."},
 }

@@ -6,6 +6,7 @@ package young
 
 import (
 	"slices"
+	"strconv"
 
 	"brinebell/internal/core/procedure"
 	"brinebell/internal/core/stamp"
@@ -36,6 +37,7 @@ type Task struct {
 
 // Rule keeps those under an age from some work.
 type Rule struct {
+	Key        string // what the rule goes by: Row, or "own-1" for the first of the kitchen's own
 	Row        string // of testdata/published/youth-employment-us.csv; empty: the kitchen's own
 	Under      int64  // years
 	Deed       Deed
@@ -85,11 +87,24 @@ func Rules(country string, own []procedure.AgeRule) []Rule {
 	if Known(country) {
 		list = append(list, us[:]...)
 	}
+	for i := range list {
+		list[i].Key = list[i].Row
+	}
 	for i := range own {
 		o := &own[i]
-		list = append(list, Rule{Under: o.Under, Equipment: o.Equipment, Hazard: o.Hazard, ExceptLift: o.ExceptLift, Own: o})
+		list = append(list, Rule{Key: "own-" + strconv.Itoa(i+1), Under: o.Under, Equipment: o.Equipment, Hazard: o.Hazard, ExceptLift: o.ExceptLift, Own: o})
 	}
 	return list
+}
+
+// Find returns the rule that goes by a key, or nil.
+func Find(country string, own []procedure.AgeRule, key string) *Rule {
+	for _, r := range Rules(country, own) {
+		if r.Key == key {
+			return &r
+		}
+	}
+	return nil
 }
 
 // May returns the strictest rule by which somebody born on a day is too young for a task today, or nil. Nothing is known

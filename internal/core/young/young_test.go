@@ -183,6 +183,11 @@ func TestOwnRules(t *testing.T) {
 	require.Equal(t, "No chemicals", May("ES", own, aged(16), today, Task{Cautions: []*procedure.Caution{hot, chemicals}}).Rule.Own.Text.EN)
 	require.Equal(t, "All", May("", []procedure.AgeRule{{Under: 15, Text: procedure.Text{EN: "All"}}}, aged(14), today, bench).Rule.Own.Text.EN)
 	require.Len(t, Rules("US", own), len(us)+2)
+	for _, r := range Rules("US", own) {
+		require.Equal(t, r, *Find("US", own, r.Key))
+	}
+	require.Equal(t, "No chemicals", Find("ES", own, "own-2").Own.Text.EN)
+	require.Nil(t, Find("ES", own, "min-14"))
 }
 
 func TestAge(t *testing.T) {
