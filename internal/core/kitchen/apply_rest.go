@@ -23,7 +23,9 @@ func (f *folding) step(body *entry.Step) {
 	r := f.s.run(body.List, body.Day)
 	r.Steps = append(r.Steps, m)
 	if l := f.s.List(body.List); l != nil {
-		f.judge(stepOf(l.Steps, body.Step), &m, Deviation{List: body.List, Day: body.Day})
+		d := Deviation{List: body.List, Day: body.Day}
+		f.judge(stepOf(l.Steps, body.Step), &m, d)
+		f.guidedStep(entry.Spot{List: body.List, Day: body.Day}, stepOf(l.Steps, body.Step), &m, d)
 	}
 }
 
@@ -37,7 +39,9 @@ func (f *folding) batchStep(body *entry.Step, m Mark) {
 	if p := f.s.Procedure(b.Procedure, b.Version); p != nil {
 		if st, _ := p.Stage(body.Stage); st != nil {
 			f.seenAt(b, st, &m)
-			f.judge(stepOf(st.Steps, body.Step), &m, Deviation{Batch: b.ID, Stage: body.Stage, Place: b.Place})
+			d := Deviation{Batch: b.ID, Stage: body.Stage, Place: b.Place}
+			f.judge(stepOf(st.Steps, body.Step), &m, d)
+			f.guidedStep(entry.Spot{Batch: b.ID, Stage: body.Stage}, stepOf(st.Steps, body.Step), &m, d)
 		}
 	}
 }

@@ -41,6 +41,10 @@ func (s *State) live(subject string) bool {
 		l := s.Log(id)
 		return err == nil && l != nil && !l.Ended &&
 			slices.ContainsFunc(l.points(s.Last.At), func(p point) bool { return p.subject == subject })
+	case len(parts) == 3 && parts[0] == "ask":
+		id, err := entry.ParseID(parts[1])
+		a := s.Ask(id)
+		return err == nil && a != nil && s.Waits(a)
 	case len(parts) == 3 && parts[0] == "timer":
 		id, err := entry.ParseID(parts[1])
 		t := s.Timer(id)

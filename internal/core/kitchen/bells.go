@@ -24,6 +24,8 @@ const (
 	PointList   Point = "list"   // a list is due and not complete
 	PointSilent Point = "silent" // nothing is heard from a sensor
 	PointRead   Point = "read"   // a log's next reading is due
+	PointHelp   Point = "help"   // somebody who learns is not sure
+	PointAsk    Point = "ask"    // a step of somebody who learns waits for the trainer
 )
 
 // Level is how urgent a bell is.
@@ -55,6 +57,7 @@ type Bell struct {
 	Day       int32
 	Log       entry.ID
 	Sensor    string // a sensor from which nothing is heard
+	Ask       entry.ID
 	Fryer     bool   // what it is about stands in equipment that holds one load at a time: hot oil waits for nobody
 }
 
@@ -76,6 +79,7 @@ func Bells(s *State, now stamp.Milli, horizon stamp.Span) []Bell {
 	b.lists()
 	b.sensors()
 	b.logs()
+	b.asks()
 	order.Stable(b.bells, func(x, y Bell) int {
 		if x.Ringing != y.Ringing {
 			return boolFirst(x.Ringing)

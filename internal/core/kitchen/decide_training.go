@@ -2,5 +2,5 @@ package kitchen
 
 // training decides what is about learning the work.
 func (d *deciding) training() *Refusal {
-	return d.household()
+	return d.guided()
 }

@@ -84,6 +84,10 @@ func (d *deciding) step() *Refusal {
 		r.Batch, r.Stage = b.ID, st.Name
 		return r
 	}
+	if r := d.confirmed(entry.Spot{Batch: b.ID, Stage: st.Name}, stepOf(st.Steps, body.Step), &body); r != nil {
+		r.Batch, r.Stage = b.ID, st.Name
+		return r
+	}
 	return d.add(&body)
 }
 
@@ -94,6 +98,9 @@ func (d *deciding) listStep() *Refusal {
 	}
 	body := entry.Step{List: l.Name, Day: day}
 	if r := d.fill(&body, l.Steps, d.s.Run(l.Name, day).Marked); r != nil {
+		return r
+	}
+	if r := d.confirmed(entry.Spot{List: l.Name, Day: day}, stepOf(l.Steps, body.Step), &body); r != nil {
 		return r
 	}
 	return d.add(&body)

@@ -14,6 +14,10 @@ func (m *maker) training() {
 	if m.One(4) {
 		at = entry.Spot{List: "opening", Day: m.state.WallDay(m.now)}
 	}
+	if m.One(4) {
+		m.guide(at)
+		return
+	}
 	id, who := m.ID(m.now), func() string { return pick(&m.chance, m.crew) }
 	switch m.Below(10) {
 	case 0:
@@ -23,7 +27,7 @@ func (m *maker) training() {
 		m.sayAs(id, m.device(), who(), &entry.Guide{Guide: id, Spot: at, Crew: who(), Trainer: who()})
 	case 3:
 		m.asks = append(m.asks, id)
-		m.sayAs(id, m.device(), who(), &entry.GuideAsk{Ask: id, Guide: m.known(m.guides), Spot: at, Step: "temp", Help: m.One(3)})
+		m.sayAs(id, m.device(), who(), &entry.GuideAsk{Ask: id, Guide: m.known(m.guides), Spot: at, Step: pick(&m.chance, []string{"temp", "lid", "core"}), Help: m.One(3)})
 	case 4:
 		m.say(m.device(), &entry.GuideAnswer{Ask: m.known(m.asks), Yes: !m.One(4), Trainer: who(), Pin: m.One(2), Seen: "4"})
 	case 5:
@@ -45,4 +49,27 @@ func (m *maker) known(list []entry.ID) entry.ID {
 		return m.ID(m.now)
 	}
 	return pick(&m.chance, list)
+}
+
+// guide leads somebody to a step: it is asked about or not, answered or not, and done.
+func (m *maker) guide(at entry.Spot) {
+	for i := range m.state.Batches { // there are critical steps at a cook
+		if b := &m.state.Batches[i]; b.Status == kitchen.Open && b.Stage == "cook" && !m.One(4) {
+			at = entry.Spot{Batch: b.ID, Stage: b.Stage}
+		}
+	}
+	learner, trainer := pick(&m.chance, m.crew), pick(&m.chance, m.crew)
+	id, ask, step := m.ID(m.now), m.ID(m.now), pick(&m.chance, []string{"lid", "core", "temp"})
+	m.guides, m.asks = append(m.guides, id), append(m.asks, ask)
+	m.sayAs(id, m.device(), learner, &entry.Guide{Guide: id, Spot: at, Crew: learner, Trainer: trainer})
+	if m.One(2) {
+		m.sayAs(ask, m.device(), learner, &entry.GuideAsk{Ask: ask, Guide: id, Spot: at, Step: step, Help: m.One(5)})
+		m.say(m.device(), &entry.GuideAnswer{Ask: ask, Yes: !m.One(4), Trainer: trainer, Pin: m.One(2), Seen: "76000 mC"})
+	}
+	if m.One(2) {
+		m.sayAs(m.ID(m.now), m.device(), trainer, &entry.GuideCheck{Ask: m.known(m.asks), Mine: m.One(2)})
+	}
+	if !at.Batch.IsZero() && m.One(2) {
+		m.sayAs(m.ID(m.now), m.device(), learner, m.stepBody(at.Batch, at.Stage, step))
+	}
 }

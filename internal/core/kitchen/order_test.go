@@ -44,6 +44,9 @@ func TestAnyOrderGivesTheSameBytes(t *testing.T) {
 		require.Positive(t, off[code], "no random journal opens a deviation with code %d", code)
 	}
 	require.Positive(t, off[kitchen.DevExcursion], "no random journal has an excursion")
+	for code := kitchen.DevNotConfirmed; code <= kitchen.DevPinDenied; code++ {
+		require.Positive(t, off[code], "no random journal opens a deviation with code %d", code)
+	}
 	for code := kitchen.DevCooling; code <= kitchen.DevFrozen; code++ {
 		require.Positive(t, off[code], "no random journal opens a deviation with code %d", code)
 	}

@@ -80,6 +80,9 @@ const (
 	RefPinForm                   // a PIN has 4 to 8 digits and is no row of one or of counting digits
 	RefNoPin                     // the member has set no PIN: Name
 	RefNotTrainer                // only a trainer or lead may, and nobody for themselves: Name is who tried
+	RefNotGuided                 // nobody guides whoever taps there
+	RefWrongNumber               // the number that was tapped is not the one on the screen of Name
+	RefOwnPhone                  // Name answers on a phone of their own, or with a PIN
 	RefEvidence                  // what the competence needs is not there: Name; Number of Limit guided runs
 )
 

@@ -64,11 +64,16 @@ type WorkMark struct {
 }
 
 // Guided returns the guided work that covers a stage of a batch, or a list of a day, for a member; nil when none does.
-// The latest one counts.
+// The latest one counts. What comes out of a batch is covered by what was begun on it.
 func (s *State) Guided(crew string, at entry.Spot) *GuideMark {
 	var found *GuideMark
+	b := s.Batch(at.Batch)
+	here := func(g *GuideMark) bool {
+		from := entry.Spot{Batch: g.Batch, Stage: at.Stage}
+		return g.Spot == at || b != nil && at.List == "" && g.Spot == from && slices.Contains(b.Parents, g.Batch)
+	}
 	for i := range s.Guides {
-		if g := &s.Guides[i]; g.Crew == crew && g.Spot == at && (found == nil || g.At >= found.At) {
+		if g := &s.Guides[i]; g.Crew == crew && here(g) && (found == nil || g.At >= found.At) {
 			found = g
 		}
 	}
@@ -82,7 +87,14 @@ func (f *folding) training(body entry.Body) {
 		f.pin(b)
 	case *entry.Guide:
 		f.guide(b)
-	case *entry.GuideAsk, *entry.GuideAnswer, *entry.GuideCheck, *entry.TrainerNote: // nothing of them is in the state yet
+	case *entry.GuideAsk:
+		f.guideAsked(b)
+	case *entry.GuideAnswer:
+		f.guideAnswered(b)
+	case *entry.GuideCheck:
+		f.guideChecked(b)
+	case *entry.TrainerNote:
+		f.trainerNoted(b)
 	case *entry.SignOff:
 		f.signOff(b)
 	case *entry.Rung:

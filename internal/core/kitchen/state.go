@@ -36,6 +36,7 @@ type State struct {
 	Series              []Series             // by Key: what is measured again and again
 	Ledger                                   // probes, deliveries, closed days, settings
 	Training                                 // who may do what
+	Guidance                                 // what was asked and noted of guided work
 	Logs                []Log                // by ID: of cooling, of time as a control, of thawing
 	parsed              map[docKey]parsedDoc // from Documents; not part of the state's bytes
 }

@@ -38,7 +38,7 @@ var refusalIDs = map[kitchen.RefusalCode]string{
 	kitchen.RefNotEquipment: "ref.notfor", kitchen.RefNot: "ref.not.", kitchen.RefLogLong: "ref.log",
 	kitchen.RefNotSigned: "ref.signed", kitchen.RefTooYoung: "ref.young", kitchen.RefNotConfirmed: "ref.confirmed",
 	kitchen.RefPin: "ref.pin", kitchen.RefPinForm: "ref.pinform", kitchen.RefNoPin: "ref.nopin",
-	kitchen.RefNotTrainer: "ref.trainer", kitchen.RefEvidence: "ref.evidence",
+	kitchen.RefNotTrainer: "ref.trainer", kitchen.RefNotGuided: "ref.guided", kitchen.RefWrongNumber: "ref.wrongnumber", kitchen.RefOwnPhone: "ref.ownphone", kitchen.RefEvidence: "ref.evidence",
 }
 
 // deviationIDs names the rows of each deviation.
@@ -168,6 +168,9 @@ func (u *subject) refused(r *kitchen.Refusal) {
 		u.set("rule", u.ageRule(r))
 	}
 	u.about(r.Batch, r.Place, r.Stage, "", r.Step)
+	if m := u.s.Member(r.Name); m != nil {
+		u.set("name", m.Name) // the first that is set counts
+	}
 	u.set("name", r.Name)
 	u.set("n", strconv.FormatInt(r.Number, 10))
 	b := u.s.Batch(r.Batch)
