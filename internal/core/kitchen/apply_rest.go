@@ -25,7 +25,7 @@ func (f *folding) step(body *entry.Step) {
 	if l := f.s.List(body.List); l != nil {
 		d := Deviation{List: body.List, Day: body.Day}
 		f.judge(stepOf(l.Steps, body.Step), &m, d)
-		f.guidedStep(entry.Spot{List: body.List, Day: body.Day}, stepOf(l.Steps, body.Step), &m, d)
+		f.guidedStep(body, stepOf(l.Steps, body.Step), &m, d)
 	}
 }
 
@@ -41,7 +41,7 @@ func (f *folding) batchStep(body *entry.Step, m Mark) {
 			f.seenAt(b, st, &m)
 			d := Deviation{Batch: b.ID, Stage: body.Stage, Place: b.Place}
 			f.judge(stepOf(st.Steps, body.Step), &m, d)
-			f.guidedStep(entry.Spot{Batch: b.ID, Stage: body.Stage}, stepOf(st.Steps, body.Step), &m, d)
+			f.guidedStep(body, stepOf(st.Steps, body.Step), &m, d)
 		}
 	}
 }

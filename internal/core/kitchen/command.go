@@ -47,8 +47,8 @@ const (
 	DoSignOff     = "sign-off"     // Crew, What, Name (of the document), Competence, Trainer and Pin (who signs, on another's device), Answer (grounds), Closes (taken back), Reason
 	DoRung        = "rung"         // Procedure, Number (the rung), Value (seed), Count (troubles), Pieces (right), Wasted (hurt), Grams, Closes (passed)
 	DoGuide       = "guide"        // Batch or List and Day, Stage, Trainer, Crew (the trainee; none: who taps)
-	DoAsk         = "ask"          // Guide, Step, Closes (help), Text
-	DoAnswerAsk   = "answer-ask"   // Ask, Answer (yes or no), Text (seen), Reason (note); Trainer and Pin on another's device
+	DoAsk         = "ask"          // Batch or List and Day, Step, Closes (help), Text
+	DoAnswerAsk   = "answer-ask"   // Ask, Answer (yes or no), Number (on the other screen), Value and Unit (seen), Text (seen), Reason (note); Trainer and Pin on another's device
 	DoCheckAsk    = "check-ask"    // Ask, Answer (mine or not)
 	DoTrainerNote = "trainer-note" // Crew, Batch or List and Day, Stage, Step, Answer (tone), Text
 	DoOil         = "oil"          // Place, Answer (the deed), Value and Unit (mL that went in; m% of polar compounds), Text

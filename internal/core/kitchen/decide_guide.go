@@ -2,7 +2,6 @@ package kitchen
 
 import (
 	"cmp"
-	"slices"
 
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/procedure"
@@ -77,20 +76,18 @@ func (d *deciding) trainer(crew, learner string) *Refusal {
 
 // ask calls the trainer. What waits for an answer already is not asked twice.
 func (d *deciding) ask() *Refusal {
-	body := entry.GuideAsk{Guide: d.c.Guide, Step: d.c.Step, Help: d.c.Closes, Text: clean(d.c.Text)}
-	g := d.s.Guide(d.c.Guide)
-	if g == nil || g.Crew != d.who.Crew || !d.s.GuideRuns(g) {
-		return &Refusal{Code: RefNotGuided, Batch: d.c.Batch}
+	body := entry.GuideAsk{Step: d.c.Step, Help: d.c.Closes, Text: clean(d.c.Text)}
+	if r := d.at(&body.Spot); r != nil {
+		return r
 	}
-	body.Spot = g.Spot
-	if at := d.s.GuidedBatches(g); len(at) > 0 && !slices.ContainsFunc(at, func(b *Batch) bool { return b.ID == g.Batch }) {
-		body.Batch = at[0].ID
-		for _, b := range at {
-			if b.ID == d.c.Batch {
-				body.Batch = b.ID
-			}
-		}
+	g := d.s.GuidedList(d.who.Crew, body.List, body.Day)
+	if b := d.s.Batch(body.Batch); b != nil {
+		g = d.s.GuidedAt(d.who.Crew, b)
 	}
+	if g == nil {
+		return &Refusal{Code: RefNotGuided, Batch: body.Batch}
+	}
+	body.Guide = g.Guide.Guide
 	if body.Step != "" && d.s.StepOf(body.Batch, body.List, body.Stage, body.Step) == nil || body.Step == "" && !body.Help {
 		return &Refusal{Code: RefNoStep, Batch: body.Batch, Stage: body.Stage, Step: body.Step, Name: body.Step}
 	}
@@ -221,8 +218,8 @@ func (d *deciding) trainerNote() *Refusal {
 
 // confirmed refuses a critical step of somebody who learns until the trainer has confirmed it. A lead may let it go on, and
 // what says that something is off always goes through.
-func (d *deciding) confirmed(at entry.Spot, step *procedure.Step, body *entry.Step) *Refusal {
-	g := d.s.Guided(d.who.Crew, at)
+func (d *deciding) confirmed(step *procedure.Step, body *entry.Step) *Refusal {
+	g := d.s.guided(d.who.Crew, body)
 	if g == nil || !step.Critical || tellsOff(step, body.Value, body.Answer) {
 		return nil
 	}

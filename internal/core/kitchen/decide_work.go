@@ -84,7 +84,7 @@ func (d *deciding) step() *Refusal {
 		r.Batch, r.Stage = b.ID, st.Name
 		return r
 	}
-	if r := d.confirmed(entry.Spot{Batch: b.ID, Stage: st.Name}, stepOf(st.Steps, body.Step), &body); r != nil {
+	if r := d.confirmed(stepOf(st.Steps, body.Step), &body); r != nil {
 		r.Batch, r.Stage = b.ID, st.Name
 		return r
 	}
@@ -100,7 +100,7 @@ func (d *deciding) listStep() *Refusal {
 	if r := d.fill(&body, l.Steps, d.s.Run(l.Name, day).Marked); r != nil {
 		return r
 	}
-	if r := d.confirmed(entry.Spot{List: l.Name, Day: day}, stepOf(l.Steps, body.Step), &body); r != nil {
+	if r := d.confirmed(stepOf(l.Steps, body.Step), &body); r != nil {
 		return r
 	}
 	return d.add(&body)

@@ -73,37 +73,42 @@ func (s *State) Guide(id entry.ID) *GuideMark {
 	return nil
 }
 
-// GuideRuns tells whether guided work goes on: nothing newer took its place, and what it is about is there still.
-func (s *State) GuideRuns(g *GuideMark) bool {
-	if s.Guided(g.Crew, g.Spot) != g {
-		return false
-	}
-	if g.List != "" {
-		r := s.Run(g.List, g.Day)
-		return s.List(g.List) != nil && (r == nil || !r.Closed)
-	}
-	return len(s.GuidedBatches(g)) > 0
+// GuidedAt returns the guided work that covers a batch at the stage where it is, nil when none does; GuidedList that of a
+// day's list.
+func (s *State) GuidedAt(crew string, b *Batch) *GuideMark {
+	return s.Guided(crew, entry.Spot{Batch: b.ID, Stage: b.Stage})
 }
 
-// GuidedBatches lists the open batches that guided work is about: what is at its stage, or, until something is, the batch
-// that is to enter it.
+// GuidedList returns the guided work that covers a day's list, nil when none does.
+func (s *State) GuidedList(crew, list string, day int32) *GuideMark {
+	return s.Guided(crew, entry.Spot{List: list, Day: day})
+}
+
+// guided returns the guided work that covers a step of whoever did it.
+func (s *State) guided(crew string, step *entry.Step) *GuideMark {
+	if step.Batch.IsZero() {
+		return s.GuidedList(crew, step.List, step.Day)
+	}
+	if b := s.Batch(step.Batch); b != nil && b.Stage == step.Stage {
+		return s.GuidedAt(crew, b)
+	}
+	return nil
+}
+
+// GuideRuns tells whether guided work goes on: nothing newer took its place, and what it is about is there still.
+func (s *State) GuideRuns(g *GuideMark) bool {
+	if g.List == "" {
+		return len(s.GuidedBatches(g)) > 0
+	}
+	r := s.Run(g.List, g.Day)
+	return s.GuidedList(g.Crew, g.List, g.Day) == g && s.List(g.List) != nil && (r == nil || !r.Closed)
+}
+
+// GuidedBatches lists the open batches that guided work covers now.
 func (s *State) GuidedBatches(g *GuideMark) []*Batch {
 	var list []*Batch
-	entered := false
 	for i := range s.Batches {
-		b := &s.Batches[i]
-		of := slices.Contains(b.Parents, g.Batch) && b.MadeAt >= g.At
-		entered = entered || of
-		if b.Status == Open && b.Stage == g.Stage && (b.ID == g.Batch || of) {
-			list = append(list, b)
-		}
-	}
-	b := s.Batch(g.Batch)
-	if len(list) > 0 || entered || b == nil || b.Status != Open {
-		return list
-	}
-	if p := s.Procedure(b.Procedure, b.Version); p != nil {
-		if next := p.Next(b.Stage); next != nil && next.Name == g.Stage {
+		if b := &s.Batches[i]; b.Status == Open && s.GuidedAt(g.Crew, b) == g {
 			list = append(list, b)
 		}
 	}
@@ -254,8 +259,8 @@ func (f *folding) trainerNoted(body *entry.TrainerNote) {
 }
 
 // guidedStep looks whether a step that somebody who learns has done was confirmed before, where it is a critical one.
-func (f *folding) guidedStep(at entry.Spot, step *procedure.Step, m *Mark, d Deviation) {
-	g := f.s.Guided(f.e.Crew, at)
+func (f *folding) guidedStep(body *entry.Step, step *procedure.Step, m *Mark, d Deviation) {
+	g := f.s.guided(f.e.Crew, body)
 	if g == nil || step == nil {
 		return
 	}

@@ -24,15 +24,14 @@ func (k *kit) taps(crew, device string, c kitchen.Command) *kitchen.Refusal {
 }
 
 // guided brings a load under its lid, with Luz led by Ann, and 11 minutes gone.
-func guided(t *testing.T) (*kit, *kitchen.Batch, *kitchen.GuideMark) {
+func guided(t *testing.T) (*kit, *kitchen.Batch) {
 	k := newKit(t)
 	k.say(&entry.Member{Crew: "luz", Name: "Luz", Lang: "es", Role: entry.Trainee})
 	load := k.loaded()
 	require.Nil(t, k.taps("luz", "hers", kitchen.Command{Do: kitchen.DoGuide, Batch: load.ID, Trainer: "ann"}))
 	k.wait(11 * stamp.Minute)
-	g := k.s.Guided("luz", entry.Spot{Batch: load.ID, Stage: "cook"})
-	require.NotNil(t, g)
-	return k, k.batch(load.ID), g
+	require.NotNil(t, k.s.GuidedAt("luz", k.batch(load.ID)))
+	return k, k.batch(load.ID)
 }
 
 func lid(b *kitchen.Batch) kitchen.Command {
@@ -40,13 +39,13 @@ func lid(b *kitchen.Batch) kitchen.Command {
 }
 
 func TestACriticalStepWaitsForTheTrainer(t *testing.T) {
-	k, load, g := guided(t)
+	k, load := guided(t)
 	r := k.taps("luz", "hers", lid(load))
 	require.NotNil(t, r)
 	require.Equal(t, []any{kitchen.RefNotConfirmed, "lid", "ann"}, []any{r.Code, r.Step, r.Name})
 
-	require.Nil(t, k.taps("luz", "hers", kitchen.Command{Do: kitchen.DoAsk, Guide: g.Guide.Guide, Step: "lid"}))
-	require.Nil(t, k.taps("luz", "hers", kitchen.Command{Do: kitchen.DoAsk, Guide: g.Guide.Guide, Step: "lid"}), "asked once")
+	require.Nil(t, k.taps("luz", "hers", kitchen.Command{Do: kitchen.DoAsk, Batch: load.ID, Step: "lid"}))
+	require.Nil(t, k.taps("luz", "hers", kitchen.Command{Do: kitchen.DoAsk, Batch: load.ID, Step: "lid"}), "asked once")
 	require.Len(t, k.s.Asks, 1)
 	a := k.s.Asks[0]
 	yes := kitchen.Command{Do: kitchen.DoAnswerAsk, Ask: a.ID, Answer: "yes", Number: a.Code()}
@@ -80,10 +79,10 @@ func TestACriticalStepWaitsForTheTrainer(t *testing.T) {
 }
 
 func TestTheTrainerSaysTheNumber(t *testing.T) {
-	k, load, g := guided(t)
+	k, load := guided(t)
 	core := kitchen.Command{Do: kitchen.DoStep, Batch: load.ID, Step: "core", Value: 78_000, Unit: "mC"}
 	k.do(lid(load)) // Ben is not led
-	require.Nil(t, k.taps("luz", "hers", kitchen.Command{Do: kitchen.DoAsk, Guide: g.Guide.Guide, Step: "core"}))
+	require.Nil(t, k.taps("luz", "hers", kitchen.Command{Do: kitchen.DoAsk, Batch: load.ID, Step: "core"}))
 	a := k.s.Asks[0]
 	yes := kitchen.Command{Do: kitchen.DoAnswerAsk, Ask: a.ID, Answer: "yes", Number: a.Code()}
 	require.Equal(t, kitchen.RefNeedNumber, k.taps("ann", "anns", yes).Code)
@@ -97,15 +96,15 @@ func TestTheTrainerSaysTheNumber(t *testing.T) {
 }
 
 func TestWhatIsOffIsNeverHeldBack(t *testing.T) {
-	k, load, _ := guided(t)
+	k, load := guided(t)
 	k.do(lid(load))
 	require.Nil(t, k.taps("luz", "hers", kitchen.Command{Do: kitchen.DoStep, Batch: load.ID, Step: "core", Value: 70_000, Unit: "mC"}))
 	require.Equal(t, []kitchen.DeviationCode{kitchen.DevOutOfLimit}, k.codes())
 }
 
 func TestANoAfterTheYesCounts(t *testing.T) {
-	k, load, g := guided(t)
-	require.Nil(t, k.taps("luz", "hers", kitchen.Command{Do: kitchen.DoAsk, Guide: g.Guide.Guide, Step: "lid"}))
+	k, load := guided(t)
+	require.Nil(t, k.taps("luz", "hers", kitchen.Command{Do: kitchen.DoAsk, Batch: load.ID, Step: "lid"}))
 	a := k.s.Asks[0]
 	require.Nil(t, k.taps("ann", "anns", kitchen.Command{Do: kitchen.DoAnswerAsk, Ask: a.ID, Answer: "yes", Number: a.Code()}))
 	require.Nil(t, k.taps("luz", "hers", lid(load)))
@@ -115,7 +114,7 @@ func TestANoAfterTheYesCounts(t *testing.T) {
 }
 
 func TestALeadLetsAStepGoOnWithAReason(t *testing.T) {
-	k, load, _ := guided(t)
+	k, load := guided(t)
 	c := lid(load)
 	c.OverrideBy = "ann"
 	require.Equal(t, kitchen.RefNeedReason, k.taps("luz", "hers", c).Code)
@@ -126,7 +125,7 @@ func TestALeadLetsAStepGoOnWithAReason(t *testing.T) {
 
 // TestStepsOfTwoPhones: what a phone out of touch says of a step that nobody confirmed is kept, and a lead is told.
 func TestStepsThatNobodyConfirmedAreTold(t *testing.T) {
-	k, load, _ := guided(t)
+	k, load := guided(t)
 	before := k.crew
 	k.crew = "luz"
 	k.say(&entry.Step{Batch: load.ID, Stage: "cook", Step: "lid"})
@@ -135,11 +134,11 @@ func TestStepsThatNobodyConfirmedAreTold(t *testing.T) {
 }
 
 func TestHelpRingsUntilItIsAnswered(t *testing.T) {
-	k, load, g := guided(t)
+	k, load := guided(t)
 	bells := func() []kitchen.Bell {
 		return slices.DeleteFunc(kitchen.Bells(k.s, k.now, stamp.Hour), func(b kitchen.Bell) bool { return b.Ask.IsZero() })
 	}
-	help := kitchen.Command{Do: kitchen.DoAsk, Guide: g.Guide.Guide, Step: "lid", Closes: true}
+	help := kitchen.Command{Do: kitchen.DoAsk, Batch: load.ID, Step: "lid", Closes: true}
 	require.Nil(t, k.taps("luz", "hers", help))
 	require.Len(t, bells(), 1)
 	b := bells()[0]
@@ -171,18 +170,16 @@ func TestWhatComesOutOfABatchIsGuidedToo(t *testing.T) {
 	require.Equal(t, kitchen.RefMovedOn, k.taps("luz", "hers", kitchen.Command{Do: kitchen.DoGuide, Batch: pan.ID, Stage: "hold", Trainer: "ann"}).Code)
 	require.Equal(t, kitchen.RefNotTrainer, k.taps("luz", "hers", kitchen.Command{Do: kitchen.DoGuide, Batch: pan.ID, Trainer: "ben"}).Code)
 	require.Nil(t, k.taps("luz", "hers", kitchen.Command{Do: kitchen.DoGuide, Batch: pan.ID, Stage: "cook", Trainer: "ann"}))
-	g := k.s.Guided("luz", entry.Spot{Batch: pan.ID, Stage: "cook"})
-	require.True(t, k.s.GuideRuns(g))
-	require.Equal(t, pan.ID, k.s.GuidedBatches(g)[0].ID, "it is still to be loaded")
 	k.do(kitchen.Command{Do: kitchen.DoPortion, Batch: pan.ID, Place: "fryer-1"})
 	load := k.open("cook")[0]
-	g = k.s.Guided("luz", entry.Spot{Batch: load.ID, Stage: "cook"})
+	g := k.s.GuidedAt("luz", load)
+	require.True(t, k.s.GuideRuns(g))
 	require.Equal(t, load.ID, k.s.GuidedBatches(g)[0].ID)
 	require.Equal(t, kitchen.RefNotConfirmed, k.taps("luz", "hers", lid(load)).Code)
 }
 
 func TestATrainersNote(t *testing.T) {
-	k, load, _ := guided(t)
+	k, load := guided(t)
 	note := kitchen.Command{Do: kitchen.DoTrainerNote, Crew: "luz", Batch: load.ID, Stage: "cook", Step: "lid", Answer: entry.ToneSlow}
 	require.Equal(t, kitchen.RefNotTrainer, k.taps("ben", "bens", note).Code)
 	require.Nil(t, k.taps("ann", "anns", note))
