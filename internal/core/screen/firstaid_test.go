@@ -46,7 +46,9 @@ func TestFirstAidAsPublished(t *testing.T) {
 			}
 		}
 		if a.source != "" {
-			named := func(part string) bool { return strings.Contains(a.source, strings.Split(strings.TrimSpace(part), " (")[0]) }
+			named := func(part string) bool {
+				return strings.Contains(a.source, strings.Split(strings.TrimSpace(part), " (")[0])
+			}
 			known := slices.ContainsFunc(strings.Split(r[4], ";"), named) || strings.Contains(r[4], "AHA/ARC") || strings.Contains(r[4], "NHS") && strings.Contains(a.source, "NHS")
 			require.True(t, known, "%s: %s names %s", r[0], a.name, r[4])
 		}
