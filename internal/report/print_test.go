@@ -184,7 +184,8 @@ func TestAnEmptyBookPrints(t *testing.T) {
 func TestWordsHaveBothLanguages(t *testing.T) {
 	all := maps.Clone(texts)
 	maps.Copy(all, rowTexts)
-	require.Len(t, all, len(texts)+len(rowTexts), "no id stands in both tables")
+	maps.Copy(all, trainingTexts)
+	require.Len(t, all, len(texts)+len(rowTexts)+len(trainingTexts), "no id stands in two tables")
 	for id, both := range all {
 		for _, s := range both {
 			require.Equal(t, id == "", s == "", id)

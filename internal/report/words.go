@@ -104,7 +104,10 @@ func wordsOf(lang string) words {
 func (w words) t(id string, pairs ...string) string {
 	both, ok := texts[id]
 	if !ok {
-		both = rowTexts[id]
+		both, ok = rowTexts[id]
+	}
+	if !ok {
+		both = trainingTexts[id]
 	}
 	s := both[w]
 	return fill(s, pairs)
