@@ -40,11 +40,17 @@ let owner = false; // this tab's worker owns the core
 let worker = null;
 /** @type {((bytes: Uint8Array | null) => void)[]} */
 const awaitingState = [];
+/** @type {import("./practice.js").Practice | null} */
+let practice = null; // the pretend night of this page
+const PRACTICE = "/practice"; // where one is chosen
+const PRETEND_PHOTO = "0".repeat(64);
+const NIGHT = `${PRACTICE}/night`; // the places of the pretend kitchen
 
+const speaks = () => settings.read("speech", "on") === "on";
 const bell = new Bell({
   changed: report,
   loudness: settings.loudness.get,
-  speaks: () => settings.read("speech", "on") === "on",
+  speaks,
 });
 const awake = new Awake(report);
 const updates = new Updates({ quiet, changed: updated });
@@ -56,7 +62,7 @@ function updated() {
 
 /** ownScript lets no other address than our two scripts become code. @param {string} url */
 function ownScript(url) {
-  if (url === WORKER_URL || url === "/sw.js") return url;
+  if ([WORKER_URL, PRACTICE_URL, "/sw.js"].includes(url)) return url;
   throw new TypeError(`not a script of this app: ${url}`);
 }
 
@@ -64,7 +70,10 @@ function ownScript(url) {
 const script = (url) => /** @type {string} */ (/** @type {unknown} */ (policy?.createScriptURL(url) ?? url));
 
 const here = () => location.pathname + location.search;
-const words = () => WORDS[screen?.lang] ?? WORDS[language()];
+const practising = () => location.pathname === NIGHT || location.pathname.startsWith(`${NIGHT}/`);
+const realPath = () => (practising() ? PRACTICE : here());
+const shown = () => (practising() && practice?.screen && !screen?.ring ? practice.screen : screen);
+const words = () => WORDS[shown()?.lang] ?? WORDS[language()];
 const language = () => (navigator.language.toLowerCase().startsWith("es") ? "es" : "en");
 
 /** @param {Asked} asked */
@@ -124,11 +133,16 @@ const hands = {
 function tap(command) {
   if (command.do === "page-join") joinNow();
   else if (command.do === "page-update") updates.now();
-  else tellWorker({ do: "tap", path: here(), tap: command });
+  else if (command.do === "page-practice") practise(command);
+  else if (command.do === "page-practice-end") leavePractice();
+  else if (command.do === "rung") keepRung(command);
+  else if (practice && shown() === practice.screen) practice.tap(command);
+  else tellWorker({ do: "tap", path: realPath(), tap: command });
 }
 
 /** @param {Blob} file */
 async function photo(file) {
+  if (practice && shown() === practice.screen) return PRETEND_PHOTO; // nothing of practice lands in the store
   const hash = await keepPhoto(file);
   tellWorker({ do: "photo" });
   return hash;
@@ -176,19 +190,75 @@ function draft(path) {
 function look() {
   clearTimeout(askAgain);
   if (joining) return paintJoin();
-  tellWorker({ do: "look", path: here() });
+  if (practising() && !practice) history.replaceState(null, "", PRACTICE); // that night is gone
+  if (practice) lookAtPractice(practice);
+  tellWorker({ do: "look", path: realPath() });
   askAgain = setTimeout(look, ASK_AGAIN);
+}
+
+// ---- practice: a pretend night beside the real kitchen ----
+
+/** @param {any} command which night */
+async function practise(command) {
+  try {
+    const [{ Practice }, state] = await Promise.all([import("./practice.js"), stateNow()]);
+    if (!state) throw new Error("the rules are not up");
+    leavePractice();
+    const hands = { drawn: practiceDrawn, broken: practiceBroken, loudness: settings.loudness.get, speaks };
+    practice = new Practice(script(PRACTICE_URL), hands);
+    practice.begin(state, command, `${NIGHT}/`, words().lang);
+    notice("practice_fail", false);
+  } catch (err) {
+    practiceBroken(String(err));
+  }
+}
+
+/** leavePractice ends the night: nothing of it is kept. */
+function leavePractice() {
+  practice?.end();
+  practice = null;
+  if (practising()) go(PRACTICE);
+}
+
+/** keepRung hands the real kitchen what somebody reached in practice. @param {any} command */
+function keepRung(command) {
+  leavePractice();
+  tellWorker({ do: "tap", path: realPath(), tap: command });
+}
+
+/** @param {string} why */
+function practiceBroken(why) {
+  console.error("practice:", why);
+  leavePractice();
+  notice("practice_fail", true);
+}
+
+/** lookAtPractice: its time stands while something else is looked at. @param {import("./practice.js").Practice} night */
+function lookAtPractice(night) {
+  if (location.pathname === "/wall") leavePractice();
+  else if (practising()) night.look(here());
+  else night.hush("away");
+}
+
+function practiceDrawn() {
+  if (!practice?.screen || joining) return;
+  if (!practising() && location.pathname === PRACTICE && practice.fresh) {
+    practice.fresh = false;
+    go(practice.screen.path);
+  } else if (practice.screen.path === here()) repaint();
 }
 
 // ---- what is drawn ----
 
 /** repaint draws the last screen again with this page's own notices. */
 function repaint() {
-  if (!screen) return;
+  const seen = shown();
+  if (!seen) return;
   const parts = [...notices].filter((id) => words()[id]).map((id) => (id === "starting" ? quietNote(words()[id]) : fault(words()[id])));
   if (updates.ready()) parts.push(...updateParts());
-  const saved = savedNow(screen.saved, notices, words());
-  draw(root, { ...screen, saved, parts: [...parts, ...(screen.parts ?? [])] }, hands);
+  if (practice && seen.kind === "practice") parts.push(...practiceParts());
+  const saved = savedNow(seen.saved, notices, words());
+  draw(root, { ...seen, saved, parts: [...parts, ...(seen.parts ?? [])] }, hands);
 }
 
 /** @param {string} text @returns {any} */
@@ -199,6 +269,12 @@ function updateParts() {
   if (screen.place !== "more" && screen.kind !== "line") return [];
   const { update_ready: text, update_now: label } = words();
   return [quietNote(text), { p: "buttons", actions: [{ label, style: "plain", do: { do: "page-update" } }] }];
+}
+
+/** practiceParts lead back into the night that stands still. @returns {any[]} */
+function practiceParts() {
+  const { practice_back: label, practice_end: end } = words();
+  return [{ p: "buttons", actions: [{ label, to: `${NIGHT}/` }, { label: end, style: "plain", do: { do: "page-practice-end" } }] }];
 }
 
 /** @param {any} next */
@@ -214,7 +290,7 @@ function paintGlance() {
     bell.setClock(bells.now);
     bell.set(/** @type {import("./bell_plan.js").Ring} */ (bells.ring));
   }
-  const seen = glance.lastScreen(here());
+  const seen = glance.lastScreen(realPath());
   if (seen) paint(seen);
 }
 
@@ -306,6 +382,7 @@ function hear(told) {
 
 /** @param {unknown} order */
 function ring(order) {
+  if (practice && /** @type {any} */ (order).now?.length) practice.hush("bell");
   bell.set(/** @type {import("./bell_plan.js").Ring} */ (order));
   if (clock) glance.keepRing(order, clock);
 }
@@ -319,7 +396,7 @@ function setClock(next) {
 /** @param {any} next */
 function drawn(next) {
   setClock(next.now);
-  if (joining || next.path !== here()) return; // a place already left; the look at this one is under way
+  if (joining || next.path !== realPath()) return; // a place already left; the look at this one is under way
   live = true;
   clearTimeout(askAgain);
   notices.delete("starting");
@@ -373,6 +450,7 @@ function quiet() {
 
 function seen() {
   const visible = document.visibilityState === "visible";
+  if (!visible) practice?.hush("away");
   tellWorker({ do: "visible", visible });
   if (visible) look();
   else glance.keep();
@@ -400,15 +478,20 @@ function startWorker() {
   report();
 }
 
+/** stateNow returns the bytes of the real core's whole state. @returns {Promise<Uint8Array | null>} */
+function stateNow() {
+  return new Promise((resolve) => {
+    awaitingState.push(resolve);
+    tellWorker({ do: "state" });
+  });
+}
+
 /** hooks lets tests look in from outside. They tell no secret and change nothing. */
 function hooks() {
   const hash = async () => {
-    const bytes = await new Promise((resolve) => {
-      awaitingState.push(resolve);
-      tellWorker({ do: "state" });
-    });
+    const bytes = await stateNow();
     if (!bytes || !crypto.subtle) return "";
-    const sum = new Uint8Array(await crypto.subtle.digest("SHA-256", bytes));
+    const sum = new Uint8Array(await crypto.subtle.digest("SHA-256", /** @type {Uint8Array<ArrayBuffer>} */ (bytes)));
     return Array.from(sum, (b) => b.toString(16).padStart(2, "0")).join("");
   };
   globalThis.brinebell = Object.freeze({

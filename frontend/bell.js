@@ -13,15 +13,17 @@ const REBOOK = 20_000; // real ms; the audio clock drifts against the other
 const STANDS_AFTER = 1_500; // real ms in which a running audio clock must have moved
 const MOVED = 2; // kitchen ms by which a clock must have moved for the bells to be booked anew
 const LOCK = "brinebell-sound";
+const PRETEND_SHAKE = [60]; // ms: one short shake, whatever rings
 
 /** mono is the one clock that page and worker share; nothing but a sleep of the whole device stops it. */
 export const mono = () => performance.timeOrigin + performance.now();
 
 /** A Bell is this page's voice. */
 export class Bell {
-  /** @param {{changed: () => void, loudness: () => number, speaks: () => boolean}} on */
+  /** @param {{changed: () => void, loudness: () => number, speaks: () => boolean, pretend?: boolean}} on pretend: the voice of practice */
   constructor(on) {
     this.on = on;
+    this.pretend = on.pretend ?? false;
     /** @type {AudioContext | null} */
     this.context = null;
     /** @type {GainNode | null} */
@@ -36,7 +38,7 @@ export class Bell {
     this.bookings = [];
     /** @type {Set<string>} */
     this.heard = new Set();
-    this.lead = !navigator.locks; // whether this tab, of all tabs of this device, sounds
+    this.lead = this.pretend || !navigator.locks; // whether this tab, of all tabs of this device, sounds
     this.contended = false;
     this.stuck = false;
     this.timer = 0;
@@ -205,7 +207,7 @@ export class Bell {
     if (!context || !out) return null;
     let buffer = this.buffers.get(level);
     if (!buffer) {
-      const samples = render(level, context.sampleRate);
+      const samples = render(level, context.sampleRate, this.pretend);
       buffer = context.createBuffer(1, samples.length, context.sampleRate);
       buffer.copyToChannel(samples, 0);
       this.buffers.set(level, buffer);
@@ -228,7 +230,7 @@ export class Bell {
   #deed(booking) {
     this.heard.add(booking.key);
     if (this.lead) {
-      navigator.vibrate?.(SIGNALS[booking.level].shake);
+      navigator.vibrate?.(this.pretend ? PRETEND_SHAKE : SIGNALS[booking.level].shake);
       if (booking.turn % 3 <= 0) setTimeout(() => this.say(booking.say, booking.lang), lengthOf(booking.level) + 150);
     }
     this.#nextDeed(Math.max(booking.page, performance.now())); // a timer may also be a hair early
@@ -237,7 +239,7 @@ export class Bell {
   /** record tells tests, read-only, what is booked. */
   #record() {
     const booked = this.bookings.map(({ key, at, audio, page }) => ({ key, at, audio, page }));
-    Object.assign(globalThis, { __brinebellRings: booked.map(({ key, at }) => ({ key, kitchenAt: at })) });
+    if (!this.pretend) Object.assign(globalThis, { __brinebellRings: booked.map(({ key, at }) => ({ key, kitchenAt: at })) });
     this.booked = booked;
   }
 
@@ -278,7 +280,7 @@ export class Bell {
 
   /** contend makes one tab of this device the one that sounds: the last one looked at. */
   #contend() {
-    if (this.contended || !navigator.locks || this.sound() !== "running") return;
+    if (this.contended || this.pretend || !navigator.locks || this.sound() !== "running") return;
     this.contended = true;
     const steal = document.visibilityState === "visible";
     navigator.locks.request(LOCK, { steal }, () => this.#leads()).catch(() => this.#follows());

@@ -155,18 +155,21 @@ function dedupe(bells) {
 }
 
 /**
- * render turns a signal into samples: each pulse a tone with four harmonics within 15 dB of it, softly begun and ended.
+ * render turns a signal into samples: each pulse a tone with four harmonics within 15 dB of it, softly begun and ended. A pretend
+ * one keeps the rhythm and has another voice, so that nobody takes it for an alarm.
  * @param {Level} level
  * @param {number} rate samples a second
+ * @param {boolean} [pretend]
  * @returns {Float32Array<ArrayBuffer>}
  */
-export function render(level, rate) {
+export function render(level, rate, pretend = false) {
+  const voice = pretend ? struck : sounding;
   const out = new Float32Array(Math.ceil((lengthOf(level) / 1000) * rate) + 1);
   let at = 0;
   for (const { on, gap, hertz } of SIGNALS[level].pulses) {
     const from = Math.round((at / 1000) * rate);
     const size = Math.round((on / 1000) * rate);
-    for (let i = 0; i < size; i++) out[from + i] = tone(hertz, i / rate) * envelope(i / rate, on / 1000);
+    for (let i = 0; i < size; i++) out[from + i] = voice(hertz, i / rate, on / 1000);
     at += on + gap;
   }
   return out;
@@ -189,4 +192,22 @@ function tone(hertz, t) {
  */
 function envelope(t, length) {
   return Math.min(1, t / 0.012, Math.max(0, (length - t) / 0.025));
+}
+
+/**
+ * @param {number} hertz
+ * @param {number} t seconds
+ * @param {number} length seconds
+ */
+const sounding = (hertz, t, length) => tone(hertz, t) * envelope(t, length);
+
+/**
+ * struck is how wood sounds: an octave below the alarms, loudest as it is struck and dying away at once.
+ * @param {number} hertz
+ * @param {number} t seconds
+ * @param {number} length seconds
+ */
+function struck(hertz, t, length) {
+  const wood = Math.sin(Math.PI * hertz * t) * Math.exp(-t / 0.045) + 0.25 * Math.sin(4 * Math.PI * hertz * t) * Math.exp(-t / 0.012);
+  return (wood / 1.25) * Math.min(1, t / 0.002, Math.max(0, (length - t) / 0.01));
 }

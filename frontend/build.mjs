@@ -65,16 +65,16 @@ const common = {
   absWorkingDir: here,
 };
 
-/** @param {string} coreURL @param {string} restURL */
-async function bundleWorker(coreURL, restURL) {
+/** @param {string} entry @param {string} name by its first word the server knows a worker's script @param {string} coreURL @param {string} restURL */
+async function bundleWorker(entry, name, coreURL, restURL) {
   const { outputFiles } = await esbuild.build({
     ...common,
-    entryPoints: ["worker/worker.js"],
+    entryPoints: [entry],
     format: "iife",
     alias: { wasm_exec: goLoader },
     define: { CORE_URL: JSON.stringify(coreURL), REST_URL: JSON.stringify(restURL) },
   });
-  return hashed("worker.js", Buffer.from(outputFiles[0].contents));
+  return hashed(name, Buffer.from(outputFiles[0].contents));
 }
 
 /** Fonts come from their package by the names that app.css uses. */
@@ -233,10 +233,12 @@ const wasm = readFileSync(join(project, "build", "core.wasm"));
 const coreURL = hashed("core.wasm", wasm);
 const restURL = hashed("rest.wasm", readFileSync(join(project, "build", "rest.wasm")));
 const words = await readWords(wasm);
-const workerURL = await bundleWorker(coreURL, restURL);
+const workerURL = await bundleWorker("worker/worker.js", "worker.js", coreURL, restURL);
+const practiceURL = await bundleWorker("worker/practice.js", "worker.practice.js", coreURL, restURL);
 files.set("assets/OFL.txt", readFileSync(join(here, "node_modules", "@fontsource", "b612", "LICENSE")));
 const { addresses, early } = await bundlePage({
   WORKER_URL: JSON.stringify(workerURL),
+  PRACTICE_URL: JSON.stringify(practiceURL),
   WORDS: JSON.stringify(words),
   VERSION: JSON.stringify(hash(wasm).slice(0, 10)),
 });

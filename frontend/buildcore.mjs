@@ -17,9 +17,12 @@ const flags = ["all=-l", ...[...quick, "runtime"].map((name) => `${name}=`)].map
 
 const SCREEN = /^brinebell_internal_core_screen\.__page_\.(\w+)Screen$/;
 
+const NIGHT = /^brinebell_internal_core(_screen)?\.__\w+_\.night[A-Z]\w*$/; // what only practice calls
+
 /** late tells which functions come later, by the names that Go gives them in WebAssembly. @param {string} name */
 function late(name) {
   const screen = SCREEN.exec(name)?.[1];
+  if (NIGHT.test(name)) return true;
   return screen ? !EARLY.includes(screen === "line" ? "" : screen) : name === "brinebell_internal_core_kitchen.Decide";
 }
 

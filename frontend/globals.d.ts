@@ -3,6 +3,7 @@
 declare const CORE_URL: string;
 declare const REST_URL: string;
 declare const WORKER_URL: string;
+declare const PRACTICE_URL: string;
 declare const VERSION: string;
 declare const ASSETS: string[];
 declare const WORDS: Record<string, Record<string, string>>;

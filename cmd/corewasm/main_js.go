@@ -48,7 +48,7 @@ func (d *door) take(header string, blob []byte) []byte {
 			return core.AppendFault(nil, err.Error())
 		}
 		d.core = core.New(cfg)
-	case core.OpFrame, core.OpLog:
+	case core.OpFrame, core.OpLog, core.OpNight:
 		in.Frame = blob
 	}
 	if d.core == nil {

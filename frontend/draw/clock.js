@@ -26,7 +26,7 @@ export class Clock {
 
   /** Kitchen time now, ms since 1970. */
   now() {
-    return this.base.kitchen + (this.mono() - this.base.mono) * (this.base.pace || 1);
+    return this.base.kitchen + (this.mono() - this.base.mono) * (this.base.pace ?? 1);
   }
 
   /** Keeps a mover going until the returned function is called. @param {Mover} mover */

@@ -8,6 +8,7 @@ import { focusOn, markFocus, restoreFocus } from "./focus.js";
 import { typeOnPad } from "./pad.js";
 import { Page, placeOf } from "./page.js";
 import { parts } from "./parts.js";
+import { band, pacing } from "./practice.js";
 import { measureRails } from "./rail.js";
 import { refusal } from "./refusal.js";
 import { line } from "./runs.js";
@@ -103,10 +104,10 @@ function settle(page, over) {
 /** What lies over the work, the work, what stands below it. @param {Page} page @param {boolean} covered */
 function phone(page, covered) {
   const { screen } = page;
-  return html`<div class="phone" ?inert=${covered}><a class="skip" href="#main">${page.word("skip")}</a>
+  return html`${band(page)}<div class="phone" ?inert=${covered}><a class="skip" href="#main">${page.word("skip")}</a>
     ${top(page)}${standing(page)}${screen.ring && !page.ringShown ? ringBar(page) : nothing}
     <main id="main" tabindex="-1">${work(page)}</main>
-    ${refusal(page)}${screen.dock?.length ? html`<footer class="dock">${buttons(screen.dock, page)}</footer>` : nothing}${undoBar(page)}${places(page)}</div>
+    ${refusal(page)}${screen.dock?.length ? html`<footer class="dock">${buttons(screen.dock, page)}</footer>` : nothing}${undoBar(page)}${pacing(page)}${places(page)}</div>
   ${page.sheet ? html`<div ?inert=${Boolean(page.ringShown)}>${sheet(page.sheet, page)}</div>` : nothing}${page.ringShown ? takeover(page) : nothing}`;
 }
 
@@ -126,6 +127,7 @@ function dress({ screen, ringShown, word }) {
   if (document.title !== title) document.title = title;
   it.dataset.view = screen.kind;
   it.dataset.path = screen.path;
+  it.dataset.mode = screen.practice ? "practice" : "real";
   it.dataset.saved = screen.saved?.in ?? "new";
   it.dataset.waiting = String(screen.saved?.waiting ?? 0);
   it.classList.toggle("on-wall", Boolean(screen.wall));

@@ -36,17 +36,24 @@ test("the formula gives the published ratios", () => {
 
 test("text holds 7:1 and drawn things 3:1 in both faces", () => {
   for (const face of faces) {
+    const pretend = { ...tokens[face], ...tokens.practice[face] };
     for (const [kind, least] of /** @type {[string, number][]} */ ([
       ["text7", 7],
       ["graphic3", 3],
     ])) {
-      for (const [front, ground] of tokens.pairs[kind]) {
-        const ratio = contrast(tokens[face][front], tokens[face][ground]);
-        assert.ok(ratio >= least, `${face}: ${front} on ${ground} has ${ratio.toFixed(2)}, needs ${least}`);
-      }
+      holds(face, tokens[face], tokens.pairs[kind], least);
+      holds(`practice, ${face}`, pretend, [...tokens.pairs[kind], ...tokens.practice.pairs[kind]], least);
     }
   }
 });
+
+/** @param {string} face @param {Record<string, string>} set @param {[string, string][]} pairs @param {number} least */
+function holds(face, set, pairs, least) {
+  for (const [front, ground] of pairs) {
+    const ratio = contrast(set[front], set[ground]);
+    assert.ok(ratio >= least, `${face}: ${front} on ${ground} has ${ratio.toFixed(2)}, needs ${least}`);
+  }
+}
 
 // Full dichromacy, matrices of Machado, Oliveira and Fernandes 2009 (from memory); distance in CIELAB 1976.
 const sights = /** @type {Record<string, number[][]>} */ ({
@@ -116,6 +123,24 @@ test("the style sheet carries exactly these colours, wherever it sets them", () 
     );
     assert.deepEqual(set, tokens[scheme === "light" ? "day" : "night"]);
   }
+});
+
+test("the style sheet of practice carries exactly its own colours, and names no other", () => {
+  const css = read("css/practice.css");
+  const setIn = (/** @type {string} */ body) =>
+    Object.fromEntries([...body.matchAll(/--([a-z0-9-]+): (#[0-9a-f]{6});/gi)].map(([, name, value]) => [name, value.toUpperCase()]));
+  const all = [...css.matchAll(/:root\[data-mode="practice"\]([^{,]*)\{([^}]*)\}/g)].map(([, how, body]) => ({ how: how.trim(), set: setIn(body) }));
+  const faced = all.filter(({ set }) => Object.keys(set).length);
+  assert.deepEqual(
+    faced.map(({ how }) => how),
+    ["", ':not([data-face="day"])', '[data-face="night"]'],
+  );
+  assert.deepEqual(
+    faced.map(({ set }) => set),
+    [tokens.practice.day, tokens.practice.night, tokens.practice.night],
+  );
+  const named = (css.match(/#[0-9a-fA-F]{3,8}\b|rgb\(/g) ?? []).length;
+  assert.equal(named, 3 * Object.keys(tokens.practice.day).length);
 });
 
 test("no other style sheet names a colour of its own, but paper that is printed and the veil", () => {

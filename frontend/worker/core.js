@@ -8,7 +8,7 @@ import { readOutcome } from "./sections.js";
 /** @typedef {import("./sections.js").Outcome} Outcome */
 /**
  * @typedef {object} Header what happened, as the core reads it
- * @property {"start" | "look" | "close" | "tap" | "opened" | "shut" | "frame" | "tick" | "ability" | "log" | "state"} op
+ * @property {"start" | "look" | "close" | "tap" | "opened" | "shut" | "frame" | "tick" | "ability" | "log" | "state" | "night"} op
  * @property {number} wall
  * @property {number} mono
  * @property {string} [view]

@@ -210,34 +210,6 @@ func (c *Core) Step(in ...Input) Outcome {
 	return out
 }
 
-// carry takes an input of a phone.
-func (c *Core) carry(in *Input) {
-	c.tell(in)
-	switch in.Op {
-	case OpStart:
-		c.start(in)
-	case OpLook:
-		c.look(in)
-	case OpClose:
-		c.closeView(in.View)
-	case OpTap:
-		c.tap(in)
-	case OpOpened:
-		c.opened()
-	case OpShut:
-		c.shut()
-	case OpFrame:
-		c.frame(in.Frame)
-	case OpAbility:
-		c.ability(in.Ability)
-	case OpLog:
-		c.takeLog(in)
-	case OpState:
-		out := c.log.Bytes()
-		c.out.Base = &Base{State: out}
-	}
-}
-
 // serve takes an input of the server.
 func (c *Core) serve(in *Input) {
 	switch in.Op {

@@ -50,7 +50,40 @@ type phone struct {
 	here     []byte      // what it said of itself on this line
 	hereNext int64       // steady clock before which nothing more is said of it
 	near     []screen.Near
-	nearTold bool // on this line: what is in near is so now
+	nearTold bool   // on this line: what is in near is so now
+	night    *night // practice, on a core that does nothing else
+}
+
+// carry takes an input of a phone.
+func (c *Core) carry(in *Input) {
+	if c.phone.night != nil || in.Op == OpNight {
+		c.nightCarry(in)
+		return
+	}
+	c.tell(in)
+	switch in.Op {
+	case OpStart:
+		c.start(in)
+	case OpLook:
+		c.look(in)
+	case OpClose:
+		c.closeView(in.View)
+	case OpTap:
+		c.tap(in)
+	case OpOpened:
+		c.opened()
+	case OpShut:
+		c.shut()
+	case OpFrame:
+		c.frame(in.Frame)
+	case OpAbility:
+		c.ability(in.Ability)
+	case OpLog:
+		c.takeLog(in)
+	case OpState:
+		out := c.log.Bytes()
+		c.out.Base = &Base{State: out}
+	}
 }
 
 // start begins from what the device holds.

@@ -10,11 +10,11 @@ import (
 
 // Between the worker and the wasm core cross a header, a blob and an answer.
 //
-// The header is a JSON object: {"op": start look close tap opened shut frame tick ability log state, "wall": ms, "mono":
+// The header is a JSON object: {"op": start look close tap opened shut frame tick ability log state night, "wall": ms, "mono":
 // ms, "chance": 64 hexadecimal digits}, and by op: view, path, lang, tap (an object), ability (an object), device and
 // key (of start; what pairing gave), file, first and last (of log: the piece of a probe's file that the blob is).
 //
-// The blob of "frame" is the frame. The blob of "start" and every answer are sections: a tag, the length of what
+// The blob of "frame" is the frame, that of "night" the bytes of a state. The blob of "start" and every answer are sections: a tag, the length of what
 // follows (4 bytes, little-endian), and that:
 //
 //	K  a record to keep: its number (8 bytes, little-endian; 0: none yet), its id (16 bytes), the record
@@ -54,7 +54,7 @@ var ErrHeader = errors.New("core: the header is not what was agreed")
 
 var ops = map[string]Op{
 	"start": OpStart, "look": OpLook, "close": OpClose, "tap": OpTap, "opened": OpOpened, "shut": OpShut,
-	"frame": OpFrame, "tick": OpTick, "ability": OpAbility, "state": OpState, "log": OpLog,
+	"frame": OpFrame, "tick": OpTick, "ability": OpAbility, "state": OpState, "log": OpLog, "night": OpNight,
 }
 
 // ReadHeader reads a header into an input, and into the configuration that a start carries.

@@ -151,6 +151,9 @@ func (c *Core) ownTap(cmd *kitchen.Command) bool {
 // context is what screens depend on.
 func (c *Core) context() screen.Context {
 	p := &c.phone
+	if p.night != nil {
+		return c.nightContext()
+	}
 	return screen.Context{
 		State: c.log.State(), Now: c.now, Mono: c.mono, Pace: int64(c.mem.Clock.Pace()),
 		Device: c.cfg.Device, Crew: c.mem.Crew, Lang: p.lang,
@@ -251,6 +254,10 @@ func sooner(a, b, now stamp.Milli) stamp.Milli {
 // settle ends a step of a phone: it sends, moves the base on, draws, and keeps what it must remember.
 func (c *Core) settle() {
 	p := &c.phone
+	if p.night != nil {
+		c.nightSettle()
+		return
+	}
 	if p.welcomed && c.mem.Stale {
 		c.fetch(0)
 	}

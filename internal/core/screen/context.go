@@ -27,6 +27,8 @@ type Context struct {
 
 	Log *Log // the probe's file that the page was handed, or nil
 
+	Practice *Practice // the night of practice that is drawn, and not the kitchen; nil: the kitchen
+
 	Saved      Saved
 	Ability    Ability
 	AwakeSince stamp.Milli                      // since when this device has been able to ring without a break; 0: always

@@ -142,12 +142,16 @@ func (p *page) render() []byte {
 	}
 	p.renderWho(&w)
 	w.OptBool("wall", p.wall)
-	p.renderSaved(&w)
-	p.renderBell(&w)
+	if p.Practice != nil {
+		p.nightBar(&w)
+	} else {
+		p.renderSaved(&w)
+		p.renderBell(&w)
+	}
 	w.Object("now")
 	w.Int("kitchen", int64(p.Now))
 	w.Int("mono", p.Mono)
-	w.Int("pace", max(p.Pace, 1))
+	w.Int("pace", p.pace())
 	w.EndObject()
 	bit(&w, "ownTime", !p.Saved.Entries)
 	w.Int("offset", int64(p.State.OffsetAt(p.Now).Minutes))
@@ -169,6 +173,14 @@ func (p *page) render() []byte {
 	p.renderRefusal(&w)
 	w.EndObject()
 	return w.Out
+}
+
+// pace is how fast kitchen time runs: real time where nothing is said of it, and not at all where practice stands still.
+func (p *page) pace() int64 {
+	if p.Practice != nil {
+		return p.Pace
+	}
+	return max(p.Pace, 1)
 }
 
 func (p *page) renderWho(w *jsontext.Writer) {

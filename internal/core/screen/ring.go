@@ -74,6 +74,9 @@ func (p *page) say(b *kitchen.Bell) string {
 			s = p.t("say.lead", "lead", lead, "what", s)
 		}
 	}
+	if p.Practice != nil {
+		s = p.t("practice.say", "what", s)
+	}
 	return s
 }
 
@@ -182,7 +185,7 @@ func (p *page) lead() string {
 
 // renderTakeover covers the screen while something rings: the most urgent bell large, the others in one line each.
 func (p *page) renderTakeover(w *jsontext.Writer) {
-	if p.wall {
+	if p.wall || p.Practice != nil && !p.Practice.rings() {
 		return // nobody taps a wall screen: what rings stands first on it
 	}
 	bells := p.bells

@@ -42,6 +42,7 @@ var screens = map[string]func(*page){
 	"dayclose":   (*page).dayCloseScreen,
 	"receive":    (*page).receiveScreen,
 	"quiz":       (*page).quizScreen,
+	"practice":   (*page).practiceScreen,
 	"firstaid":   (*page).firstAidScreen,
 }
 
@@ -59,6 +60,9 @@ func View(ctx *Context) []byte {
 	p := newPage(ctx)
 	if !ctx.Saved.Entries && !alone[p.path.at(0)] {
 		p.opening()
+		return p.render()
+	}
+	if p.Practice != nil && p.nightView() {
 		return p.render()
 	}
 	if draw, ok := screens[p.path.at(0)]; ok {

@@ -1,0 +1,350 @@
+package screen
+
+import (
+	"slices"
+
+	"brinebell/internal/core/jsontext"
+	"brinebell/internal/core/kitchen"
+	"brinebell/internal/core/plot"
+	"brinebell/internal/core/practice"
+	"brinebell/internal/core/stamp"
+)
+
+// Practice is the pretend night that a page practises on.
+type Practice struct {
+	*practice.Night
+	Rung    practice.Rung
+	Seed    uint64
+	Crew    string
+	Speed   int64  // how many times as fast as life its time runs, when it runs
+	Why     string // it stands
+	Aside   bool   // the open trouble waits while the kitchen is looked at
+	Replied bool   // what came of the last trouble is shown
+}
+
+// practiceSpeeds are how fast practice time can run: as life does, up to a night of twelve hours in two minutes and in two
+// seconds.
+var practiceSpeeds = [...]int64{1, 10, 60, 360, 21600}
+
+// PracticeSpeed returns the speed next to one: slower for -1, faster for +1, the usual one for 0.
+func PracticeSpeed(now int64, way int) int64 {
+	i := slices.Index(practiceSpeeds[:], now)
+	if i < 0 {
+		return 60
+	}
+	return practiceSpeeds[min(max(i+way, 0), len(practiceSpeeds)-1)]
+}
+
+// PracticeBell is why a night stands when something real rings.
+const PracticeBell = "bell"
+
+// covers is up to which speed what rings in practice covers its screen: faster, nobody could answer it.
+const covers = 10
+
+// rings tells whether what rings in the night covers its screen.
+func (n *Practice) rings() bool {
+	return n.Speed <= covers && !n.Replied && (n.Aside || n.Trouble() == nil) && !n.Ends()
+}
+
+// toNight begins a night: the page does it.
+func (p *page) toNight(r *practice.Rung, seed uint64, crew string) *kitchen.Command {
+	return &kitchen.Command{Do: "page-practice", Procedure: r.Procedure, Name: r.Key, Number: int64(seed), Crew: crew, Text: string(p.l)}
+}
+
+// practiceScreen is where a night is chosen, on the real kitchen's side.
+func (p *page) practiceScreen() {
+	p.open("practice", p.t("practice"), "")
+	p.back("/more", p.t("more"))
+	if d := p.State.Device(p.Device); d != nil && d.Wall {
+		p.says(p.t("practice.wall"), "plain")
+		return
+	}
+	if p.State.Member(p.Crew) == nil {
+		p.crewNote()
+		return
+	}
+	for i := range p.bells {
+		if p.bells[i].Ringing {
+			p.says(p.t("practice.rings"), "plain")
+			return
+		}
+	}
+	p.says(p.t("practice.intro"), "plain")
+	none := true
+	for _, proc := range p.State.Procedures() {
+		c := &choice{title: p.text(proc.Title)}
+		for _, r := range practice.Rungs(p.State, proc.Name) {
+			c.rows = append(c.rows, p.rungRow(&r))
+		}
+		if none = none && len(c.rows) == 0; len(c.rows) > 0 {
+			p.add(c)
+		}
+	}
+	if none {
+		p.says(p.t("practice.none"), "plain")
+	}
+}
+
+func (p *page) rungRow(r *practice.Rung) choiceRow {
+	row := choiceRow{label: p.t("practice.rung." + r.Key), do: p.toNight(r, 0, p.Crew),
+		detail: p.t("practice.rung.detail", "length", p.l.Length(r.Hours), "tubs", p.l.Vessels("tub", int64(r.Tubs)), "n", p.num(r.Troubles))}
+	if r.Number > 0 {
+		row.label = p.num(int(r.Number)) + ". " + row.label
+	}
+	for i := range p.State.Rungs {
+		m := &p.State.Rungs[i]
+		if m.Crew == p.Crew && m.Procedure == r.Procedure && m.Rung.Rung == r.Number && m.Passed {
+			row.word = p.t("practice.passed")
+		}
+	}
+	return row
+}
+
+// nightPlaces are the places of a pretend kitchen; the others are of the real one alone.
+var nightPlaces = map[string]bool{"": true, "batch": true, "start": true, "portion": true, "load": true, "hold": true, "lists": true,
+	"list": true, "timers": true, "timer": true, "deviations": true, "deviation": true, "log": true, "logs": true, "mark": true, "oil": true,
+	"place": true, "probes": true, "probe": true, "kitchen": true, "find": true, "receive": true}
+
+// nightView draws what only practice has, and tells whether that is all.
+func (p *page) nightView() bool {
+	n := p.Practice
+	t := n.Trouble()
+	switch {
+	case n.Replied && n.Said() != nil:
+		p.nightTold(n.Said())
+	case n.Ends():
+		p.nightDebrief()
+	case t != nil && !n.Aside:
+		p.nightTrouble(t)
+	case p.path.at(0) == "more":
+		p.nightMore()
+	case !nightPlaces[p.path.at(0)]:
+		p.open("missing", p.t("practice"), "more")
+		p.says(p.t("practice.not"), "plain")
+	default:
+		if t != nil {
+			p.add(&buttons{actions: []button{{label: t.Title, small: p.t("practice.decide"), style: act, do: &kitchen.Command{Do: "practice-show"}}}})
+		}
+		if p.Pace == 0 && n.Why == PracticeBell {
+			p.says(p.t("practice.bell"), "plain")
+		}
+		return false
+	}
+	return true
+}
+
+// nightMore leads to the places of the pretend kitchen that are not on the bar.
+func (p *page) nightMore() {
+	p.open("more", p.t("more"), "more")
+	c := &choice{}
+	for _, name := range [...]string{"start.open", "timers", "deviations", "logs", "kitchen"} {
+		to := "/" + name
+		if name == "start.open" {
+			to = "/start"
+		}
+		c.rows = append(c.rows, choiceRow{label: p.t(name), to: to})
+	}
+	p.add(c)
+}
+
+// nightTrouble asks what is to be done.
+func (p *page) nightTrouble(t *practice.Trouble) {
+	p.open("trouble", t.Title, "")
+	p.says(p.nightWhere(t), "quiet")
+	p.says(t.Says, "plain")
+	if len(t.Caution) > 0 {
+		p.add(&caution{key: t.Key, title: p.t("practice.caution"), lines: t.Caution})
+	}
+	c := &choice{title: p.t("practice.what")}
+	for i, text := range t.Choices {
+		c.rows = append(c.rows, choiceRow{label: text, do: &kitchen.Command{Do: "practice-reply", Number: int64(i)}})
+	}
+	p.add(c, &buttons{actions: []button{
+		{label: p.t("practice.aside"), style: quiet, do: &kitchen.Command{Do: "practice-look"}},
+		{label: p.t("practice.on"), small: p.t("practice.on.small"), style: quiet, do: &kitchen.Command{Do: "practice-go"}}}})
+}
+
+// nightWhere says when and about what trouble came.
+func (p *page) nightWhere(t *practice.Trouble) string {
+	where := p.clock(t.At)
+	if b := p.State.Batch(t.Batch); b != nil {
+		where += ", " + p.name(b)
+	}
+	if t.Place != "" {
+		where += ", " + p.l.Place(p.State, t.Place)
+	}
+	return where
+}
+
+// nightTold says what came of an answer.
+func (p *page) nightTold(m *practice.Moment) {
+	p.open("told", m.Title, "")
+	p.says(p.nightGrade(m), "plain")
+	p.add(p.nightMoment(m))
+	if m.Refusal != nil {
+		off := p.l.Refusal(p.State, m.Refusal, p.Now)
+		p.says(off.Title, "plain")
+		for _, l := range off.Lines {
+			p.says(l, "quiet")
+		}
+	}
+	p.dock = []button{{label: p.t("practice.go"), style: act, do: &kitchen.Command{Do: "practice-go"}}}
+}
+
+// nightMoment is one trouble looked back at.
+func (p *page) nightMoment(m *practice.Moment) *pairs {
+	out := &pairs{}
+	row := func(id, text string) {
+		if text != "" {
+			out.rows = append(out.rows, pair{p.t("practice.m." + id), plain(text)})
+		}
+	}
+	row("saw", m.Says)
+	row("did", orText(m.Did, p.t("practice.silent")))
+	row("then", m.Then)
+	row("cost", p.nightCost(m.Grams, m.Pieces, m.Lost))
+	row("better", m.Better)
+	row("why", m.Why)
+	row("source", m.Source)
+	return out
+}
+
+// nightCost says what something cost, "" when nothing.
+func (p *page) nightCost(grams, pieces int64, lost stamp.Span) string {
+	var list []string
+	if grams > 0 || pieces > 0 {
+		list = append(list, p.t("practice.thrown", "amount", p.l.Weight(grams, pieces)))
+	}
+	if lost > 0 {
+		list = append(list, p.t("practice.lost", "length", p.l.Length(lost)))
+	}
+	return p.enumerate(list)
+}
+
+func (p *page) nightGrade(m *practice.Moment) string {
+	switch {
+	case m.Grade == practice.Right:
+		return p.t("practice.right")
+	case m.Hurt:
+		return p.t("practice.hurt")
+	}
+	return p.t("practice.wrong")
+}
+
+// nightDebrief looks back at the night.
+func (p *page) nightDebrief() {
+	d := p.Practice.Debrief()
+	p.open("debrief", p.t("practice.ended"), "")
+	verdict := "practice.missed"
+	switch {
+	case d.Passed:
+		verdict = "practice.did"
+	case d.Hurts > 0:
+		verdict = "practice.hurts"
+	case d.Troubles == 0:
+		verdict = "practice.quiet"
+	}
+	p.says(p.t(verdict, "right", p.num(d.Right), "all", p.num(d.Troubles), "need", p.num(d.Need)), "plain")
+	if d.Worst >= 0 && d.Line[d.Worst].Better != "" {
+		p.add(&group{title: p.t("practice.one")})
+		p.says(d.Line[d.Worst].Title+": "+d.Line[d.Worst].Better, "plain")
+	}
+	none := p.t("practice.nothing")
+	p.add(&pairs{title: p.t("practice.costs"), rows: []pair{
+		{p.t("practice.c.product"), plain(orText(p.nightCost(d.Grams, d.Pieces, 0), none))},
+		{p.t("practice.c.time"), plain(orText(p.nightCost(0, 0, d.Lost), none))},
+		{p.t("practice.c.hurt"), plain(p.num(d.Hurts))},
+		{p.t("practice.c.night"), plain(p.t("practice.rung."+d.Rung.Key) + ", " + p.t("practice.number", "n", p.num(int(d.Seed))))}}})
+	p.nightChart(&d)
+	for i := range d.Line {
+		m := &d.Line[i]
+		one := p.nightMoment(m)
+		one.title = p.clock(m.At) + " " + m.Title + ": " + p.nightGrade(m)
+		p.add(one)
+	}
+	p.nightOnward(&d)
+}
+
+// nightChart draws what was thrown away over the night, step by step, with a spot where each trouble was answered.
+func (p *page) nightChart(d *practice.Debrief) {
+	if len(d.Line) == 0 {
+		return
+	}
+	points := []plot.Point{{X: int64(d.From)}}
+	var spots, bad []plot.Point
+	out := &plotted{title: p.t("practice.chart"), head: []string{p.t("chart.at"), p.t("practice.trouble"), p.t("practice.thrown.all")}}
+	sum := int64(0)
+	for i := range d.Line {
+		m := &d.Line[i]
+		points = append(points, plot.Point{X: int64(m.At), Y: sum})
+		sum += m.Grams
+		at := plot.Point{X: int64(m.At), Y: sum}
+		points = append(points, at)
+		if m.Grade == practice.Right {
+			spots = append(spots, at)
+		} else {
+			bad = append(bad, at)
+		}
+		out.rows = append(out.rows, []string{p.clock(m.At), m.Title + ": " + p.nightGrade(m), p.l.Weight(sum, 0)})
+	}
+	points = append(points, plot.Point{X: int64(d.To), Y: sum})
+	c := plot.Over(points)
+	c.Line(plot.Value, points)
+	c.Spots(plot.Value, spots...)
+	c.Spots(plot.Signal, bad...)
+	c.Mark(p.l.Weight(sum, 0), p.l.Weight(0, 0))
+	c.Below(p.clock(d.From), p.clock(d.To))
+	out.says = p.t("practice.chart.says", "right", p.num(d.Right), "all", p.num(d.Troubles), "amount", p.l.Weight(sum, 0))
+	out.items = c.Items()
+	p.add(out)
+}
+
+// nightOnward offers to keep what was reached, and other nights.
+func (p *page) nightOnward(d *practice.Debrief) {
+	if d.Rung.Number > 0 && d.Troubles > 0 {
+		p.dock = append(p.dock, button{label: p.t("practice.keep"), small: p.t("practice.keep.small"), style: act, do: &kitchen.Command{
+			Do: kitchen.DoRung, Procedure: d.Rung.Procedure, Number: int64(d.Rung.Number), Value: int64(d.Seed), Count: int64(d.Troubles),
+			Pieces: int64(d.Right), Wasted: int64(d.Hurts), Grams: d.Grams, Closes: d.Passed}})
+	}
+	p.add(&buttons{actions: []button{
+		{label: p.t("practice.again"), style: quiet, do: p.toNight(&d.Rung, d.Seed, p.Crew)},
+		{label: p.t("practice.other"), style: quiet, do: &kitchen.Command{Do: "page-practice-end"}}}})
+}
+
+// nightBar says of every screen of practice that it is one, and holds what stops, slows and ends it.
+func (p *page) nightBar(w *jsontext.Writer) {
+	speed := p.t("practice.stands")
+	if p.Pace > 0 {
+		speed = p.t("practice.speed", "length", p.l.Length(stamp.Span(p.Pace)*stamp.Second))
+	}
+	w.Object("saved")
+	w.Str("in", "practice")
+	w.Str("text", p.t("practice.kept")+" "+speed)
+	w.EndObject()
+	w.Object("practice")
+	w.Str("word", p.t("practice.word"))
+	w.Str("under", "/practice/night")
+	writeButtons(w, "actions", p.nightActions())
+	w.EndObject()
+}
+
+func (p *page) nightActions() []button {
+	n := p.Practice
+	var list []button
+	if p.kind != "trouble" && p.kind != "told" && p.kind != "debrief" {
+		stop := button{label: p.t("practice.stop"), style: act, do: &kitchen.Command{Do: "practice-stop"}}
+		if p.Pace == 0 {
+			stop = button{label: p.t("practice.go"), style: act, do: &kitchen.Command{Do: "practice-go"}}
+		}
+		list = append(list, stop)
+		for way, name := range [...]string{"slower", "faster"} {
+			list = append(list, button{label: p.t("practice." + name), style: quiet,
+				do: &kitchen.Command{Do: "practice-pace", Number: PracticeSpeed(n.Speed, 2*way-1)}})
+		}
+	}
+	if p.kind != "debrief" {
+		list = append(list, button{label: p.t("practice.end"), style: quiet, do: &kitchen.Command{Do: "page-practice-end"},
+			sure: &sure{title: p.t("practice.end.sure"), lines: []string{p.t("practice.end.lose")}, label: p.t("practice.end")}})
+	}
+	return list
+}
