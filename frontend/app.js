@@ -274,7 +274,15 @@ function updateParts() {
 /** practiceParts lead back into the night that stands still. @returns {any[]} */
 function practiceParts() {
   const { practice_back: label, practice_end: end } = words();
-  return [{ p: "buttons", actions: [{ label, to: `${NIGHT}/` }, { label: end, style: "plain", do: { do: "page-practice-end" } }] }];
+  return [
+    {
+      p: "buttons",
+      actions: [
+        { label, to: `${NIGHT}/` },
+        { label: end, style: "plain", do: { do: "page-practice-end" } },
+      ],
+    },
+  ];
 }
 
 /** @param {any} next */

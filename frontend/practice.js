@@ -2,8 +2,8 @@
 // real kitchen goes on beside it, and comes first.
 import { Bell } from "./bell.js";
 
-/** @typedef {import("./worker/practice.js").Asked} Asked */
-/** @typedef {import("./worker/practice.js").Told} Told */
+/** @typedef {import("./worker/sections.js").PracticeAsked} Asked */
+/** @typedef {import("./worker/sections.js").PracticeTold} Told */
 /** @typedef {import("./bell_plan.js").Ring} Ring */
 
 const SILENT = { now: [], book: [] };

@@ -129,7 +129,10 @@ test("the style sheet of practice carries exactly its own colours, and names no 
   const css = read("css/practice.css");
   const setIn = (/** @type {string} */ body) =>
     Object.fromEntries([...body.matchAll(/--([a-z0-9-]+): (#[0-9a-f]{6});/gi)].map(([, name, value]) => [name, value.toUpperCase()]));
-  const all = [...css.matchAll(/:root\[data-mode="practice"\]([^{,]*)\{([^}]*)\}/g)].map(([, how, body]) => ({ how: how.trim(), set: setIn(body) }));
+  const all = [...css.matchAll(/:root\[data-mode="practice"\]([^{,]*)\{([^}]*)\}/g)].map(([, how, body]) => ({
+    how: how.trim(),
+    set: setIn(body),
+  }));
   const faced = all.filter(({ set }) => Object.keys(set).length);
   assert.deepEqual(
     faced.map(({ how }) => how),

@@ -62,6 +62,7 @@ export function places(page) {
   const here = page.screen.place;
   if (!here) return nothing;
   return html`<nav class="places" aria-label=${page.word("places")}>${homes.map(
-    ([name, to]) => html`<a href=${(page.screen.practice?.under ?? "") + to} aria-current=${name === here ? "page" : nothing}>${page.word(name)}</a>`,
+    ([name, to]) =>
+      html`<a href=${(page.screen.practice?.under ?? "") + to} aria-current=${name === here ? "page" : nothing}>${page.word(name)}</a>`,
   )}</nav>`;
 }

@@ -4,12 +4,8 @@ import { clocks } from "./broken.js";
 import { Core } from "./core.js";
 
 /** @typedef {import("./sections.js").Outcome} Outcome */
-/**
- * @typedef {{do: "night", state: Uint8Array, tap: unknown, path: string, lang: string} | {do: "look", path: string}
- *   | {do: "tap", path: string, tap: unknown}} Asked what the page says
- * @typedef {{tell: "draw", screen: import("./sections.js").Screen} | {tell: "ring", ring: unknown} | {tell: "clock", clock: unknown}
- *   | {tell: "broken", why: string}} Told what it hears
- */
+/** @typedef {import("./sections.js").PracticeAsked} Asked */
+/** @typedef {import("./sections.js").PracticeTold} Told */
 
 const scope = /** @type {DedicatedWorkerGlobalScope} */ (/** @type {unknown} */ (globalThis));
 const VIEW = "practice";
@@ -18,7 +14,7 @@ const DEVICE = "practice";
 /** @type {Core | null} */
 let core = null;
 /** @type {ReturnType<typeof setTimeout> | undefined} */
-let timer = undefined;
+let timer;
 let turns = Promise.resolve();
 let waiting = 0; // what the page has asked and is not done
 

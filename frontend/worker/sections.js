@@ -32,6 +32,13 @@
  *   | {tell: "owner", mine: boolean} | {tell: "state", bytes: Uint8Array | null}} Told what a page hears
  */
 
+/**
+ * @typedef {{do: "night", state: Uint8Array, tap: unknown, path: string, lang: string} | {do: "look", path: string}
+ *   | {do: "tap", path: string, tap: unknown}} PracticeAsked what a page says to its pretend kitchen
+ * @typedef {{tell: "draw", screen: Screen} | {tell: "ring", ring: unknown} | {tell: "clock", clock: unknown}
+ *   | {tell: "broken", why: string}} PracticeTold what it hears
+ */
+
 const TEXT = new TextDecoder();
 
 /** @returns {Outcome} */

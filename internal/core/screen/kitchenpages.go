@@ -85,6 +85,7 @@ func (p *page) moreScreen() {
 		{label: p.t("logs"), detail: p.t("logs.detail"), to: "/logs"},
 		{label: p.t("cook"), detail: p.t("cook.detail"), to: "/cook"},
 		{label: p.t("quiz"), detail: p.t("quiz.detail"), to: "/quiz"},
+		p.practiceRow(),
 		{label: p.t("charts"), detail: p.t("charts.detail"), to: "/charts"},
 		{label: p.t("records"), detail: p.t("records.detail"), to: "/records"},
 		{label: p.t("find.open"), detail: p.t("find.detail"), to: "/find"},

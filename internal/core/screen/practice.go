@@ -51,6 +51,11 @@ func (p *page) toNight(r *practice.Rung, seed uint64, crew string) *kitchen.Comm
 	return &kitchen.Command{Do: "page-practice", Procedure: r.Procedure, Name: r.Key, Number: int64(seed), Crew: crew, Text: string(p.l)}
 }
 
+// practiceRow leads to practice.
+func (p *page) practiceRow() choiceRow {
+	return choiceRow{label: p.t("practice"), detail: p.t("practice.detail"), to: "/practice"}
+}
+
 // practiceScreen is where a night is chosen, on the real kitchen's side.
 func (p *page) practiceScreen() {
 	p.open("practice", p.t("practice"), "")

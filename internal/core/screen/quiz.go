@@ -47,7 +47,7 @@ func (p *page) quizScreen() {
 	}
 	list := p.quizNow()
 	if len(list) == 0 {
-		p.add(&empty{title: p.t("quiz.none"), line: p.line("quiz.none.line")})
+		p.add(&empty{title: p.t("quiz.none"), line: p.line("quiz.none.line")}, &choice{rows: []choiceRow{p.practiceRow()}})
 		return
 	}
 	q := p.again(list[0])
@@ -65,6 +65,7 @@ func (p *page) quizScreen() {
 	}
 	p.add(c)
 	p.says(p.n("quiz.left", int64(len(list))), "quiet")
+	p.add(&choice{rows: []choiceRow{p.practiceRow()}})
 }
 
 // turn is the how-manieth time it is asked, so that its answers stand in another order.

@@ -122,7 +122,7 @@ func crawl(t require.TestingT, ctx Context, visit func(path string, d drawn)) {
 
 var everyRoute = []string{"batch", "cooktime", "probe", "probes", "chart", "charts", "cook", "deviation", "deviations", "devices", "find", "hold", "kitchen", "line", "list", "lists",
 	"mark", "more", "oil", "place", "portion", "ring", "settings", "start", "timernew", "timers", "sensors", "import", "wall", "who", "history",
-	"records", "recordsday", "recordsfind", "recordskeep", "recordsat", "dayclose", "receive", "logs", "log", "lognew"}
+	"records", "recordsday", "recordsfind", "recordskeep", "recordsat", "dayclose", "receive", "logs", "log", "lognew", "practice"}
 
 func TestEveryLinkLeadsSomewhere(t *testing.T) {
 	w := midshift(t)
@@ -148,7 +148,7 @@ var malformed = []kitchen.RefusalCode{kitchen.RefBadCommand, kitchen.RefNoProced
 	kitchen.RefNeedText, kitchen.RefNotHold, kitchen.RefCrewKnown}
 
 // ownDeeds are done by the device itself and never decided, or only with what the door puts in.
-var ownDeeds = []string{kitchen.DoCrew, "code", "pace", kitchen.DoCookLog}
+var ownDeeds = []string{kitchen.DoCrew, "code", "pace", kitchen.DoCookLog, "page-practice"}
 
 func TestEveryButtonCanBeDecided(t *testing.T) {
 	w := midshift(t)
