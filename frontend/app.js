@@ -103,8 +103,8 @@ const hands = {
       const signal = /** @type {import("./bell_plan.js").Level} */ (level in SIGNALS ? level : "info");
       bell.play(signal);
     },
-    /** @param {string} text */
-    say: (text) => bell.say(text, words().lang),
+    /** @param {string} text @param {boolean} [asked] somebody asked for it: it is said even where bells do not speak */
+    say: (text, asked) => bell.say(text, words().lang, asked),
     unlock: () => bell.unlock(),
     /** @param {boolean} yes */
     heard(yes) {

@@ -117,10 +117,11 @@ export class Bell {
    * say speaks a sentence by a voice that lives on this device; without one it stays silent.
    * @param {string} text
    * @param {string} lang
+   * @param {boolean} [asked] somebody asked for it just now
    */
-  say(text, lang) {
+  say(text, lang, asked = false) {
     const voice = voiceFor(lang);
-    if (!voice || !text || !this.on.speaks()) return false;
+    if (!voice || !text || !(asked || this.on.speaks())) return false;
     const sentence = new SpeechSynthesisUtterance(text);
     sentence.voice = voice;
     sentence.lang = voice.lang;

@@ -9,6 +9,7 @@
  */
 export function answerOf(ask, text) {
   if (ask.kind === "number") return /^-?\d+\.?\d*$/.test(text) ? text : null;
+  if (ask.kind === "pin") return /^\d{4,8}$/.test(text) ? text : null;
   return text.trim() || null;
 }
 

@@ -10,7 +10,7 @@ import { wordsOf } from "./words.js";
  * What the shell does for the drawing.
  * @typedef {{words?: Record<string, string>, tap(command: any): void, go(path: string): void, back?(path: string): void,
  *   draft(path: string): void, photo?(file: File): Promise<string>, log?(file: File): void, picture?(hash: string): Promise<string>, ask?(path: string, what?: any): Promise<{ok: boolean, status: number, body: any}>, mono?(): number, buzz?(): void, face?: {get(): string, set(face: string): void},
- *   bell?: {play(level: string): any, say?(text: string): any, unlock(): any, heard?(yes: boolean): any, state?(): {voice: boolean},
+ *   bell?: {play(level: string): any, say?(text: string, asked?: boolean): any, unlock(): any, heard?(yes: boolean): any, state?(): {voice: boolean},
  *   loudness?: {get(): number, set(n: number): void}}}} Hands
  */
 

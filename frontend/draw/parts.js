@@ -3,6 +3,7 @@ import { html, nothing } from "lit-html";
 import { repeat } from "lit-html/directives/repeat.js";
 import { ringtest, settings } from "./device.js";
 import { far } from "./far.js";
+import { guided, matches, matching, spoken } from "./guide.js";
 import { logfile } from "./logfile.js";
 import { mark, qrPart } from "./mark.js";
 import { field, pad } from "./pad.js";
@@ -38,6 +39,10 @@ const single = {
   sensors,
   import: importing,
   logfile,
+  guided,
+  matches,
+  matching,
+  spoken,
   qr: qrPart,
   far: (part, page) => far(part, page, (one) => single[one.p]?.(one, page, false) ?? nothing),
   caution: (part, page) => html`<div class="sheet tight cautious">${cautionBox(part, page)}</div>`,

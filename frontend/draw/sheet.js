@@ -108,7 +108,25 @@ function photo(sheet, page) {
     <label class="act camera"><span>${ask.keep}</span><input type="file" accept="image/*" capture="environment" @change=${taken} /></label>`;
 }
 
-const questions = { number, text, choice, photo };
+/** A PIN: its digits are never shown, and never stand in an address. @param {Sheet} sheet @param {Page} page */
+function pin(sheet, page) {
+  const ask = /** @type {import("./button.js").Ask} */ (sheet.button.ask);
+  return html`${head(ask.title)}${ask.limit ? html`<p class="what">${ask.limit}</p>` : nothing}
+    ${display({ text: "•".repeat(sheet.text.length), labelledby: "sheet-title", word: page.word })}
+    ${keys({ signed: false, whole: true, word: page.word, press: (key) => typePin(sheet, key, page) })}
+    ${keep(sheet, page, ask.keep)}`;
+}
+
+/** @param {Sheet} sheet @param {string} key @param {Page} page */
+function typePin(sheet, key, page) {
+  page.hands.buzz?.();
+  if (key === "erase") page.retype(sheet.text.slice(0, -1));
+  else if (/^\d$/.test(key) && sheet.text.length < pinMost) page.retype(sheet.text + key); // its first digit may be a zero
+}
+
+const pinMost = 8;
+
+const questions = { number, text, choice, photo, pin };
 
 /** @param {Sheet} sheet @param {string} key @param {Page} page */
 function type(sheet, key, page) {
@@ -145,9 +163,10 @@ function finish(button, page) {
 /** @param {KeyboardEvent} event @param {Sheet} sheet @param {Page} page */
 function keyed(event, sheet, page) {
   if (event.key === "Escape") return page.closeSheet();
-  if (sheet.button.ask?.kind !== "number" || typesItself(event.target)) return;
+  const kind = sheet.button.ask?.kind ?? "";
+  if (!["number", "pin"].includes(kind) || typesItself(event.target)) return;
   const key = padKey(event);
-  if (key) type(sheet, key, page);
+  if (key) (kind === "pin" ? typePin : type)(sheet, key, page);
   else if (event.key === "Enter" && !(event.target instanceof HTMLButtonElement)) answer(sheet, page);
   else return;
   event.preventDefault();

@@ -58,7 +58,7 @@ type Bell struct {
 	Log       entry.ID
 	Sensor    string // a sensor from which nothing is heard
 	Ask       entry.ID
-	Fryer     bool   // what it is about stands in equipment that holds one load at a time: hot oil waits for nobody
+	Fryer     bool // what it is about stands in equipment that holds one load at a time: hot oil waits for nobody
 }
 
 // belling collects bells.

@@ -30,6 +30,9 @@ func (d *deciding) guided() *Refusal {
 // guide begins to be led through a stage or a list.
 func (d *deciding) guide() *Refusal {
 	body := entry.Guide{Crew: cmp.Or(d.c.Crew, d.who.Crew), Trainer: d.c.Trainer}
+	if m := d.s.Member(body.Crew); m == nil || m.Gone || body.Crew != d.who.Crew && !d.s.Trains(d.who.Crew) {
+		return &Refusal{Code: RefNotTrainer, Name: d.who.Crew}
+	}
 	if r := d.at(&body.Spot); r != nil {
 		return r
 	}

@@ -57,7 +57,9 @@ func (p *page) batchScreen() {
 		if open := p.openStep(&s); open != nil && open.Caution == nil {
 			p.addSome(p.cautionOf("end", s.stage.Caution)) // it is meant for the steps too
 		}
-		p.stepParts(p.stepsOf(&s))
+		c := p.stepsOf(&s)
+		p.guideOffer(c)
+		p.stepParts(c)
 		p.endParts(&s)
 	}
 	p.otherActs(&s)

@@ -86,6 +86,7 @@ func (p *page) moreScreen() {
 		{label: p.t("cook"), detail: p.t("cook.detail"), to: "/cook"},
 		{label: p.t("quiz"), detail: p.t("quiz.detail"), to: "/quiz"},
 		p.practiceRow(),
+		{label: p.t("trainer"), detail: p.t("trainer.detail"), to: "/trainer"},
 		{label: p.t("charts"), detail: p.t("charts.detail"), to: "/charts"},
 		{label: p.t("records"), detail: p.t("records.detail"), to: "/records"},
 		{label: p.t("find.open"), detail: p.t("find.detail"), to: "/find"},

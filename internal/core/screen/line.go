@@ -275,6 +275,7 @@ func (p *page) lineScreen() {
 	soon := func(it *item) bool { return !it.now && it.hand <= p.Now.Add(nextHour) }
 	p.grouped("line.hour", items, soon)
 	p.grouped("line.later", items, func(it *item) bool { return !it.now && !soon(it) })
+	p.trainerOffer()
 	p.quizOffer(hands)
 	p.add(&buttons{actions: []button{
 		{label: p.t("start.open"), style: quiet, to: "/start"}, {label: p.t("timer.new"), style: quiet, to: "/timer/new"}}})

@@ -62,8 +62,9 @@ func (p *page) listScreen() {
 		h.left = p.countTo(s.due, "left.due")
 	}
 	p.add(h)
-	p.stepParts(&checklist{steps: li.Steps, do: kitchen.Command{Do: kitchen.DoStep, List: li.Name, Day: day},
-		marked: func(step string) *kitchen.Mark { return s.run.Marked(step) }})
+	c := p.listSteps(&s)
+	p.guideOffer(c)
+	p.stepParts(c)
 	if s.closed() {
 		return
 	}
@@ -73,6 +74,11 @@ func (p *page) listScreen() {
 		b.sure = &sure{title: p.n("list.close.sure", int64(s.of-s.done)), lines: []string{p.t("list.close.line")}, label: b.label}
 	}
 	p.add(&buttons{actions: []button{b}})
+}
+
+func (p *page) listSteps(s *listState) *checklist {
+	return &checklist{steps: s.li.Steps, do: kitchen.Command{Do: kitchen.DoStep, List: s.li.Name, Day: s.day},
+		marked: func(step string) *kitchen.Mark { return s.run.Marked(step) }}
 }
 
 // timersScreen is the timers that run, and the way to a new one.

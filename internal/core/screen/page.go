@@ -47,7 +47,7 @@ func BellsAt(ctx *Context) []kitchen.Bell {
 	if ctx.Saved.Revoked {
 		return nil
 	}
-	bells := kitchen.Bells(ctx.State, ctx.Now, bookAhead)
+	bells := heardBy(ctx, kitchen.Bells(ctx.State, ctx.Now, bookAhead))
 	if ctx.Pace > 1 {
 		bells = slices.DeleteFunc(bells, func(b kitchen.Bell) bool { return b.N > 0 })
 	}

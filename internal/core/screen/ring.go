@@ -97,6 +97,9 @@ func (p *page) ringOf(b *kitchen.Bell, spoken bool) rung {
 			return rung{name: p.text(li.Title), deed: p.t("ring.list")}
 		}
 	}
+	if a := p.State.Ask(b.Ask); a != nil && !b.Ask.IsZero() {
+		return rung{name: p.l.Crew(p.State, a.By), deed: p.askDeed(a)}
+	}
 	if l := p.State.Log(b.Log); l != nil && !b.Log.IsZero() {
 		return rung{name: p.food(l), deed: p.t("log." + logDeed(l, b.Point))}
 	}
@@ -240,7 +243,17 @@ func (p *page) ringLeft(b *kitchen.Bell, r *rung) *countdown {
 			return c
 		}
 	}
+	if !b.Ask.IsZero() {
+		return p.countAgo(b.First)
+	}
 	return &countdown{at: b.First, overPost: p.t("left.over")}
+}
+
+// countAgo counts how long ago something was.
+func (p *page) countAgo(at stamp.Milli) *countdown {
+	c := &countdown{at: at}
+	c.overPre, c.overPost = halves(p.t("left.ago"))
+	return c
 }
 
 func (p *page) ringSub(r *rung) line {
@@ -273,6 +286,8 @@ func (p *page) ringSteps(b *kitchen.Bell, r *rung, got *kitchen.Command) *button
 	switch {
 	case r.s != nil:
 		return &button{label: p.t("ring.steps"), style: quiet, do: got, to: toBatch(r.s.b)}
+	case !b.Ask.IsZero():
+		return &button{label: p.t("ring.ask"), style: quiet, do: got, to: "/trainer/ask/" + b.Ask.String()}
 	case !b.Log.IsZero():
 		return &button{label: p.t("ring.log"), style: quiet, do: got, to: "/log/" + b.Log.String()}
 	case b.Point == kitchen.PointTimer:

@@ -84,6 +84,8 @@ func answer(t require.TestingT, ask map[string]any) any {
 		return "so it was"
 	case "photo":
 		return strings.Repeat("ab", 32)
+	case "pin":
+		return "2468"
 	case "choice":
 		return ask["choices"].([]any)[0].(map[string]any)["value"]
 	}

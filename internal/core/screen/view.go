@@ -43,6 +43,8 @@ var screens = map[string]func(*page){
 	"receive":    (*page).receiveScreen,
 	"quiz":       (*page).quizScreen,
 	"practice":   (*page).practiceScreen,
+	"guide":      (*page).guideScreen,
+	"trainer":    (*page).trainerScreen,
 	"firstaid":   (*page).firstAidScreen,
 }
 

@@ -1,0 +1,410 @@
+package screen
+
+import (
+	"strings"
+
+	"brinebell/internal/core/entry"
+	"brinebell/internal/core/jsontext"
+	"brinebell/internal/core/kitchen"
+	"brinebell/internal/core/procedure"
+	"brinebell/internal/core/words"
+)
+
+// guided is the step of somebody who learns: large, with all that is written down of it and how it looks.
+type guided struct {
+	step
+	drawing string
+	alt     string
+	lines   []string
+	say     string
+	taken   string // when the photo was taken
+}
+
+func (g *guided) write(w *jsontext.Writer) {
+	begin(w, "guided")
+	w.Str("key", g.key)
+	w.Str("text", g.text)
+	w.OptStr("limit", g.limit)
+	w.OptStr("how", g.how)
+	w.OptStr("why", g.why)
+	w.OptStr("ifnot", g.isNo)
+	w.OptStr("photo", g.photo)
+	w.OptStr("taken", g.taken)
+	w.OptStr("say", g.say)
+	if g.drawing != "" {
+		w.Object("drawing")
+		w.Str("name", g.drawing)
+		w.Str("alt", g.alt)
+		strs(w, "lines", g.lines)
+		w.EndObject()
+	}
+	writeButtons(w, "actions", g.actions)
+	w.EndObject()
+}
+
+// matching is a number that stands large on a screen, to be found on another one.
+type matching struct{ number, text, say string }
+
+func (m *matching) write(w *jsontext.Writer) {
+	begin(w, "matching")
+	w.Str("number", m.number)
+	w.Str("text", m.text)
+	w.OptStr("say", m.say)
+	w.EndObject()
+}
+
+// matches are numbers of which one stands on another screen.
+type matches struct{ *buttons }
+
+func (m *matches) write(w *jsontext.Writer) {
+	begin(w, "matches")
+	writeButtons(w, "actions", m.actions)
+	w.EndObject()
+}
+
+// leading is what a page leads somebody through: a stage of a batch, or a list of a day.
+type leading struct {
+	*checklist
+	s     standing // of the batch; without one of nothing
+	title string
+	to    string // its usual page
+	mark  *kitchen.GuideMark
+}
+
+// leads finds what the path names from its i-th name on: /ID or /list/NAME.
+func (p *page) leads(i int) *leading {
+	if p.path.at(i) == "list" {
+		li := p.State.List(p.path.at(i + 1))
+		if li == nil {
+			return nil
+		}
+		s := p.listState(li, p.State.WallDay(p.Now))
+		return &leading{checklist: p.listSteps(&s), title: p.text(li.Title), to: toList(li.Name), mark: p.State.GuidedList(p.Crew, li.Name, s.day)}
+	}
+	b := p.batchAt(i)
+	if b == nil || b.Status != kitchen.Open {
+		return nil
+	}
+	l := &leading{s: p.standing(b), title: p.name(b), to: toBatch(b), mark: p.State.GuidedAt(p.Crew, b)}
+	l.checklist = p.stepsOf(&l.s)
+	return l
+}
+
+// guideScreen leads whoever learns through the steps of a batch's stage, or of a list: one at a time, and alone the caution
+// that stands before a dangerous one.
+func (p *page) guideScreen() {
+	l := p.leads(1)
+	if l == nil {
+		p.missing("missing.batch")
+		return
+	}
+	p.open("guide", l.title, "")
+	p.back(l.to, l.title)
+	if p.State.Member(p.Crew) == nil {
+		p.crewNote()
+		return
+	}
+	if l.mark == nil {
+		p.says(p.t("guide.none"), "plain")
+		p.beginGuide(l.do, "")
+		return
+	}
+	t, n := l.current(p.path.get("skip"))
+	p.guideHead(l, n)
+	if t == nil {
+		p.guideEnd(l)
+		return
+	}
+	if c := l.caution(t, n); c != nil && p.path.get("read") != t.Name {
+		box := p.cautionOf(t.Name, c)
+		p.add(box, &aloud{text: box.title + ". " + strings.Join(box.lines, " ")},
+			&buttons{actions: []button{{label: p.t("guide.read"), small: p.text(t.Text), style: act, to: address(p.bare(), "read", t.Name, "skip", p.path.get("skip"))}}})
+		return
+	}
+	p.offParts(l.checklist)
+	p.guideStep(l, t, n)
+}
+
+// aloud offers to say something aloud.
+type aloud struct{ text string }
+
+func (s *aloud) write(w *jsontext.Writer) {
+	begin(w, "spoken")
+	w.Str("say", s.text)
+	w.EndObject()
+}
+
+// current returns the step that is to be done now, and its place; nil when all are done.
+func (c *checklist) current(skip string) (*procedure.Step, int) {
+	for i := range c.steps {
+		if t := &c.steps[i]; c.marked(t.Name) == nil && !(t.Optional && t.Name == skip) {
+			return t, i
+		}
+	}
+	return nil, len(c.steps)
+}
+
+// caution is what stands alone before a step: its own, or before the first that of the stage.
+func (l *leading) caution(t *procedure.Step, n int) *procedure.Caution {
+	if t.Caution == nil && n == 0 && l.s.b != nil {
+		return l.s.stage.Caution
+	}
+	return t.Caution
+}
+
+func (p *page) guideHead(l *leading, n int) {
+	h := &strip{head: true, name: l.title, state: "none", word: p.t("guide.with", "name", p.l.Crew(p.State, l.mark.Trainer))}
+	at := p.t("step.of", "n", p.num(min(n+1, len(l.steps))), "of", p.num(len(l.steps)))
+	if l.s.b != nil {
+		h.left, h.state = p.left(&l.s), stateName(l.s.state)
+		at = p.text(l.s.stage.Title) + ", " + at
+	}
+	h.detail = plain(at)
+	p.add(h)
+}
+
+// guideStep draws the step, what may be tapped, and what was asked about it.
+func (p *page) guideStep(l *leading, t *procedure.Step, n int) {
+	g := &guided{step: step{key: t.Name, text: p.text(t.Text), limit: p.l.Limit(t.Limit, words.Shown(t.Unit, t.TypedIn)),
+		how: p.text(t.How), why: p.text(t.Why), isNo: p.text(t.IfNot)}}
+	g.say = strings.Join([]string{g.text, g.limit, g.how}, ". ")
+	if t.Drawing != "" {
+		g.drawing, g.alt = t.Drawing, p.t("drawing."+t.Drawing)
+		g.lines = strings.Split(p.t("drawing."+t.Drawing+".lines"), "/")
+	}
+	if m := p.lastPhoto(l.do.Batch, l.do.List, l.do.Stage, t.Name); m != nil {
+		g.photo, g.taken = m.Photo, p.clock(m.At)
+	}
+	open := true
+	if a := p.State.AskAbout(l.mark, l.do.Batch, t.Name, false); t.Critical {
+		open = p.askParts(l, t, a, g)
+	}
+	if open {
+		g.actions = append(g.actions, p.stepButtons(l.checklist, t, "")...)
+	}
+	if t.Optional {
+		g.actions = append(g.actions, button{label: p.t("step.skip"), small: p.t("step.skip.small"), style: quiet, to: address(p.bare(), "skip", t.Name)})
+	}
+	g.actions = append(g.actions, p.helpParts(l, t)...)
+	if t.Unit == "mC" && open {
+		p.probeChoice(p.probe())
+	}
+	p.add(g)
+}
+
+// askParts says how far a critical step's answer is, and tells whether it may be done.
+func (p *page) askParts(l *leading, t *procedure.Step, a *kitchen.Ask, g *guided) (open bool) {
+	name := p.l.Crew(p.State, l.mark.Trainer)
+	do := l.do
+	do.Do, do.Step = kitchen.DoAsk, t.Name
+	ask := button{label: p.t("guide.ask", "name", name), small: p.t("guide.ask.small"), style: act, do: &do}
+	switch {
+	case a == nil || a.Used != 0:
+	case a.Answered == 0:
+		p.waitParts(l, t, a, name)
+		g.actions = append(g.actions, p.tellOff(l, t)...)
+		return false
+	case a.Answer.Yes:
+		p.says(p.answered(a, t), "plain")
+		return true
+	default:
+		p.off(p.t("guide.no", "name", p.l.Crew(p.State, a.Answer.Trainer)), p.answered(a, t))
+		ask.label = p.t("guide.again", "name", name)
+	}
+	g.actions = append(append(g.actions, ask), p.tellOff(l, t)...)
+	return false
+}
+
+// tellOff offers to write down what is off while the trainer's answer is not there: that is never held back.
+func (p *page) tellOff(l *leading, t *procedure.Step) []button {
+	list := p.stepButtons(l.checklist, t, "")
+	switch {
+	case t.Kind == procedure.Ask:
+		list = list[1:]
+	case list[0].ask != nil && (t.Limit.Min != nil || t.Limit.Max != nil):
+		list[0].label, list[0].small, list[0].style = p.t("guide.off"), p.t("guide.off.small"), quiet
+	default:
+		return nil
+	}
+	return list
+}
+
+// answered says who answered what, and what was seen.
+func (p *page) answered(a *kitchen.Ask, t *procedure.Step) string {
+	text := p.t("made.by", "time", p.clock(a.Answered), "name", p.l.Crew(p.State, a.Answer.Trainer))
+	if a.Answer.Yes {
+		text = p.t("guide.yes", "by", text)
+	}
+	if n, unit, ok := a.Saw(); ok {
+		code := ""
+		if t != nil {
+			code = t.TypedIn
+		}
+		text += ". " + p.t("guide.saw", "amount", p.l.Amount(n, words.Shown(unit, code)))
+	} else if a.Answer.Seen != "" {
+		text += ". " + a.Answer.Seen
+	}
+	if a.Answer.Note != "" {
+		text += ". " + a.Answer.Note
+	}
+	return text
+}
+
+// waitParts stand while an answer is waited for: the number that the trainer must find, and the way with a PIN.
+func (p *page) waitParts(l *leading, t *procedure.Step, a *kitchen.Ask, name string) {
+	if p.path.get("pin") == "" {
+		p.add(&matching{number: p.num(int(a.Code())), text: p.t("guide.match", "name", name)},
+			&note{line: p.line("guide.since", in("left", count(countdown{at: a.At}))), tone: "quiet"})
+		if !p.Saved.InTouch {
+			p.says(p.t("guide.away", "name", name), "plain")
+		}
+		p.add(&buttons{actions: []button{{label: p.t("guide.pin", "name", name), small: p.t("guide.pin.small"), style: quiet,
+			to: address(p.bare(), "read", t.Name, "pin", "1")}}})
+		return
+	}
+	do := &kitchen.Command{Do: kitchen.DoAnswerAsk, Ask: a.ID, Answer: "yes"}
+	if !p.seenPad(t, do) {
+		return
+	}
+	var list []button
+	for i := range p.State.Crew {
+		m := &p.State.Crew[i]
+		if m.Crew == a.By || !p.State.Trains(m.Crew) {
+			continue
+		}
+		own := *do
+		own.Trainer = m.Crew
+		b := button{label: p.t("guide.pinof", "name", m.Name), style: quiet, do: &own, to: address(p.bare(), "read", t.Name),
+			ask: &ask{kind: "pin", name: "pin", title: p.t("guide.pinof", "name", m.Name), keep: p.t("guide.pin.keep", "name", m.Name), limit: p.t("guide.pin.line")}}
+		if m.Crew == l.mark.Trainer {
+			b.style = act
+			list = append([]button{b}, list...)
+			continue
+		}
+		list = append(list, b)
+	}
+	p.add(&buttons{actions: list})
+}
+
+// seenPad asks for the number that a trainer sees, where the step has one; true: it is there, or none is asked for.
+func (p *page) seenPad(t *procedure.Step, do *kitchen.Command) bool {
+	if t == nil || t.Unit == "" {
+		return true
+	}
+	how, unit := p.l.Typing(t.Unit, t.TypedIn), words.Shown(t.Unit, t.TypedIn)
+	pd := &pad{name: "seen", text: p.path.get("seen"), unit: how.Unit, signed: how.Signed, whole: how.Whole, label: p.t("guide.seen"),
+		limit: plain(p.l.Limit(t.Limit, unit))}
+	j, value, ok := p.judge(pd.text, how.Code, t.Limit, t.Unit, unit)
+	pd.judged = j
+	p.add(pd)
+	do.Value, do.Unit = value, t.Unit
+	return ok
+}
+
+// helpParts is the way to say that one is not sure.
+func (p *page) helpParts(l *leading, t *procedure.Step) []button {
+	a := p.State.AskAbout(l.mark, l.do.Batch, t.Name, true)
+	name := p.l.Crew(p.State, l.mark.Trainer)
+	switch {
+	case a != nil && p.State.Waits(a):
+		p.off(p.t("guide.called", "name", name), p.t("guide.called.do"))
+		return []button{{label: p.t("guide.clear"), style: quiet, do: &kitchen.Command{Do: kitchen.DoAnswerAsk, Ask: a.ID, Answer: "yes"}}}
+	case a != nil && a.Used == 0 && a.Answer.Trainer != a.By:
+		p.says(p.answered(a, nil), "plain")
+	}
+	do := l.do
+	do.Do, do.Step, do.Closes = kitchen.DoAsk, t.Name, true
+	return []button{{label: p.t("guide.unsure"), small: p.t("guide.unsure.small", "name", name), style: quiet, do: &do}}
+}
+
+// lastPhoto returns the newest mark with a photo of a step that the kitchen took, or nil.
+func (p *page) lastPhoto(batch entry.ID, list, stage, name string) *kitchen.Mark {
+	var found *kitchen.Mark
+	look := func(marks []kitchen.Mark) {
+		for i := range marks {
+			if m := &marks[i]; m.Stage == stage && m.Step == name && m.Photo != "" && (found == nil || m.At >= found.At) {
+				found = m
+			}
+		}
+	}
+	if list != "" {
+		for i := range p.State.Runs {
+			if p.State.Runs[i].List == list {
+				look(p.State.Runs[i].Steps)
+			}
+		}
+		return found
+	}
+	b := p.State.Batch(batch)
+	for i := range p.State.Batches {
+		if b != nil && p.State.Batches[i].Procedure == b.Procedure {
+			look(p.State.Batches[i].Steps)
+		}
+	}
+	return found
+}
+
+// guideEnd stands when all steps are done: what ends the stage, and who leads through the next one.
+func (p *page) guideEnd(l *leading) {
+	p.says(p.t("guide.done"), "plain")
+	if l.s.b == nil {
+		p.add(&buttons{actions: []button{{label: p.t("guide.list"), style: act, to: l.to}}})
+		return
+	}
+	if next := l.s.next; next != nil && len(next.Steps) > 0 && p.mustBeGuided(l.s.b, next.Name) {
+		p.beginGuide(l.do, next.Name)
+		return
+	}
+	p.endParts(&l.s)
+}
+
+// mustBeGuided tells whether whoever holds this device needs to be guided at a stage, and is not yet.
+func (p *page) mustBeGuided(b *kitchen.Batch, stage string) bool {
+	m := p.State.Member(p.Crew)
+	return m != nil && m.Role == entry.Trainee && p.State.Guided(p.Crew, entry.Spot{Batch: b.ID, Stage: stage}) == nil
+}
+
+// beginGuide offers everybody who may lead through a stage or list.
+func (p *page) beginGuide(at kitchen.Command, stage string) {
+	c := &choice{title: p.t("guide.begin")}
+	to := "/guide/list/" + escape(at.List)
+	if b := p.State.Batch(at.Batch); b != nil {
+		to = "/guide/" + b.ID.String()
+		if stage != "" {
+			c.title = p.t("guide.begin.next", "stage", p.l.Stage(p.State, b, stage))
+		}
+	}
+	for i := range p.State.Crew {
+		m := &p.State.Crew[i]
+		if m.Crew == p.Crew || !p.State.Trains(m.Crew) {
+			continue
+		}
+		do := kitchen.Command{Do: kitchen.DoGuide, Batch: at.Batch, List: at.List, Day: at.Day, Stage: stage, Trainer: m.Crew}
+		c.rows = append(c.rows, choiceRow{label: p.t("guide.beginwith", "name", m.Name), do: &do, to: to})
+	}
+	if len(c.rows) == 0 {
+		p.says(p.t("guide.notrainer"), "plain")
+		return
+	}
+	p.add(c)
+}
+
+// guideOffer stands on the page of a batch or list for somebody who learns.
+func (p *page) guideOffer(c *checklist) {
+	var g *kitchen.GuideMark
+	to := "/guide/list/" + escape(c.do.List)
+	b := p.State.Batch(c.do.Batch)
+	if b != nil {
+		to, g = "/guide/"+b.ID.String(), p.State.GuidedAt(p.Crew, b)
+	} else {
+		g = p.State.GuidedList(p.Crew, c.do.List, c.do.Day)
+	}
+	m := p.State.Member(p.Crew)
+	switch {
+	case len(c.steps) == 0:
+	case g != nil:
+		p.goOn(p.t("guide.go", "name", p.l.Crew(p.State, g.Trainer)), to)
+	case m != nil && m.Role == entry.Trainee:
+		p.beginGuide(c.do, "")
+	}
+}

@@ -1,0 +1,487 @@
+package screen
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	"brinebell/internal/core/entry"
+	"brinebell/internal/core/kitchen"
+	"brinebell/internal/core/order"
+	"brinebell/internal/core/procedure"
+	"brinebell/internal/core/stamp"
+	"brinebell/internal/core/window"
+	"brinebell/internal/core/words"
+)
+
+// trainerScreen is what a trainer looks at: who waits for an answer, at which step everybody is who learns and since when,
+// what was slow or wrong, which answers by PIN are still to be checked.
+func (p *page) trainerScreen() {
+	switch p.path.at(1) {
+	case "ask":
+		p.askScreen()
+		return
+	case "guide":
+		p.learnerScreen()
+		return
+	}
+	p.open("trainer", p.t("trainer"), "")
+	p.back("/more", p.t("more"))
+	if p.State.Member(p.Crew) == nil {
+		p.crewNote()
+		return
+	}
+	if !p.State.Trains(p.Crew) {
+		p.says(p.t("trainer.not"), "plain")
+		return
+	}
+	p.toCheck()
+	empty := len(p.parts) == 0
+	for i := range slices.Backward(p.State.Guides) {
+		g := &p.State.Guides[i]
+		if !p.State.GuideRuns(g) {
+			continue
+		}
+		for _, l := range p.leadsOf(g) {
+			p.add(p.learner(&l))
+			empty = false
+		}
+	}
+	if empty {
+		p.says(p.t("trainer.none"), "plain")
+	}
+	p.notesOf("", 12)
+}
+
+// toCheck lists the answers by PIN that whoever holds this device has not looked at.
+func (p *page) toCheck() {
+	c := &choice{title: p.t("trainer.check")}
+	for _, a := range p.State.ToCheck(p.Crew) {
+		c.rows = append(c.rows, choiceRow{label: p.l.Crew(p.State, a.By) + ": " + p.whereOf(a), to: toAsk(a),
+			detail: p.stepText(a) + ", " + p.clock(a.Answered)})
+	}
+	if len(c.rows) > 0 {
+		p.add(c)
+	}
+}
+
+func toAsk(a *kitchen.Ask) string { return "/trainer/ask/" + a.ID.String() }
+
+// whereOf says where something was asked: "Tub 5, Drain".
+func (p *page) whereOf(a *kitchen.Ask) string {
+	if li := p.State.List(a.List); li != nil {
+		return p.text(li.Title)
+	}
+	b := p.State.Batch(a.Batch)
+	return p.l.Batch(p.State, b) + ", " + p.l.Stage(p.State, b, a.Stage)
+}
+
+func (p *page) stepText(a *kitchen.Ask) string {
+	if a.Step == "" {
+		return ""
+	}
+	return p.l.StepText(p.State, p.State.Batch(a.Batch), a.Stage, a.List, a.Step)
+}
+
+// askDeed says what somebody who learns wants, after their name: "is not sure: Tub 5, Drain, step 2".
+func (p *page) askDeed(a *kitchen.Ask) string {
+	id := "ask.confirm"
+	if a.Help {
+		id = "ask.help"
+	}
+	where := p.whereOf(a)
+	if n := p.stepNumber(a); n > 0 {
+		where += ", " + p.t("step.n", "n", p.num(n))
+	}
+	return p.t(id, "where", where)
+}
+
+func (p *page) stepNumber(a *kitchen.Ask) int {
+	var steps []procedure.Step
+	if li := p.State.List(a.List); li != nil {
+		steps = li.Steps
+	} else if b := p.State.Batch(a.Batch); b != nil {
+		if proc := p.State.Procedure(b.Procedure, b.Version); proc != nil {
+			if st, _ := proc.Stage(a.Stage); st != nil {
+				steps = st.Steps
+			}
+		}
+	}
+	return 1 + slices.IndexFunc(steps, func(t procedure.Step) bool { return t.Name == a.Step })
+}
+
+// leadsOf lists what guided work is about now.
+func (p *page) leadsOf(g *kitchen.GuideMark) []leading {
+	if li := p.State.List(g.List); li != nil {
+		s := p.listState(li, g.Day)
+		return []leading{{checklist: p.listSteps(&s), title: p.text(li.Title), to: toList(li.Name), mark: g}}
+	}
+	var list []leading
+	for _, b := range p.State.GuidedBatches(g) {
+		l := leading{s: p.standing(b), title: p.name(b) + ", " + p.l.Stage(p.State, b, b.Stage), to: toBatch(b), mark: g}
+		l.checklist = p.stepsOf(&l.s)
+		list = append(list, l)
+	}
+	return list
+}
+
+// since is from when on somebody is at the current step.
+func (l *leading) since() stamp.Milli {
+	at := l.mark.At
+	if l.s.b != nil {
+		at = max(at, l.s.b.Since)
+	}
+	for i := range l.steps {
+		if m := l.marked(l.steps[i].Name); m != nil {
+			at = max(at, m.At)
+		}
+	}
+	return at
+}
+
+// learner is a strip of somebody who learns: the step, since when, and what is slow or wrong.
+func (p *page) learner(l *leading) *strip {
+	t, n := l.current("")
+	g := l.mark
+	st := &strip{key: "guide " + g.Guide.Guide.String() + l.title, name: p.l.Crew(p.State, g.Crew), state: "none", to: "/trainer/guide/" + g.Guide.Guide.String(),
+		word: p.t("trainer.works"), sub: plain(l.title), left: &countdown{at: l.since()}}
+	if g.Trainer != p.Crew {
+		st.sub = append(st.sub, run{text: ", " + p.t("guide.with", "name", p.l.Crew(p.State, g.Trainer))})
+	}
+	if t == nil {
+		st.detail = plain(p.t("guide.done"))
+		return st
+	}
+	st.detail = plain(p.t("step.of", "n", p.num(n+1), "of", p.num(len(l.steps))) + ": " + p.text(t.Text))
+	st.cue = strings.Join(p.signs(l, t), ". ")
+	for _, help := range []bool{true, false} {
+		if a := p.State.AskAbout(g, l.do.Batch, t.Name, help); a != nil && p.State.Waits(a) {
+			st.state, st.word = "last", words.Upper(p.t("ask.state."+map[bool]string{true: "help", false: "confirm"}[help]))
+			st.actions = append(st.actions, button{label: p.t("trainer.answer"), style: act, to: toAsk(a)})
+			break
+		}
+	}
+	return st
+}
+
+// signs says what is slow or wrong with what somebody does.
+func (p *page) signs(l *leading, t *procedure.Step) []string {
+	var list []string
+	if s := p.slow(l, t.Name, p.Now.Since(l.since())); s != "" {
+		list = append(list, s)
+	}
+	if l.s.b != nil && l.s.win.BestUntil > 0 && (l.s.state == window.LastCall || l.s.state == window.Past) {
+		list = append(list, p.t("trainer.window", "limit", p.l.Length(l.s.win.BestUntil)))
+	}
+	off := 0
+	for i := range p.State.Deviations {
+		if d := &p.State.Deviations[i]; d.By == l.mark.Crew && d.At >= l.mark.At && d.Batch == l.do.Batch && d.List == l.do.List {
+			off++
+		}
+	}
+	if off > 0 {
+		list = append(list, p.n("trainer.off", int64(off)))
+	}
+	return list
+}
+
+// slowLeast is how often others must have done a step for their median to say what is usual; a step is slow that takes more
+// than twice as long, and half a minute more: common practice, no source.
+const slowLeast = 3
+
+// slow says how long a step takes others who do not learn it, where this one takes much longer; "" where it does not.
+func (p *page) slow(l *leading, step string, took stamp.Span) string {
+	usual, n := p.usual(l, step)
+	if n < slowLeast || took <= 2*usual || took-usual < 30*stamp.Second {
+		return ""
+	}
+	return p.n("trainer.slow", int64(n), "usual", p.l.Length(usual))
+}
+
+// usual is the median of how long a step took others, from the step before it on, and of how many.
+func (p *page) usual(l *leading, step string) (stamp.Span, int) {
+	var spans []stamp.Span
+	look := func(marks []kitchen.Mark, stage string) {
+		before := stamp.Milli(0)
+		for i := range marks {
+			m := &marks[i]
+			if m.Stage != stage {
+				continue
+			}
+			if by := p.State.Member(m.By); m.Step == step && before > 0 && by != nil && by.Role != entry.Trainee && m.By != l.mark.Crew {
+				spans = append(spans, m.At.Since(before))
+			}
+			before = m.At
+		}
+	}
+	if b := l.s.b; b != nil {
+		for i := range p.State.Batches {
+			if o := &p.State.Batches[i]; o.Procedure == b.Procedure {
+				look(o.Steps, b.Stage)
+			}
+		}
+	} else {
+		for i := range p.State.Runs {
+			if r := &p.State.Runs[i]; r.List == l.do.List {
+				look(r.Steps, "")
+			}
+		}
+	}
+	if len(spans) == 0 {
+		return 0, 0
+	}
+	order.Stable(spans, func(a, b stamp.Span) int { return cmp.Compare(a, b) })
+	return spans[len(spans)/2], len(spans)
+}
+
+// learnerScreen is one guided work: each step with how long it took, what was said of it, and notes in a tap.
+func (p *page) learnerScreen() {
+	id, err := entry.ParseID(p.path.at(2))
+	g := p.State.Guide(id)
+	if err != nil || g == nil {
+		p.missing("missing.page")
+		return
+	}
+	name := p.l.Crew(p.State, g.Crew)
+	p.open("learner", name, "")
+	p.back("/trainer", p.t("trainer"))
+	for _, l := range p.leadsOf(g) {
+		st := p.learner(&l)
+		st.to = ""
+		p.add(st)
+		p.stepTimes(&l)
+	}
+	p.noteButtons(g)
+	p.notesOf(g.Crew, 12)
+	p.goOn(p.t("trainer.sign", "name", name), "/crew/"+escape(g.Crew))
+}
+
+// stepTimes lists the steps that are done, each with how long it took.
+func (p *page) stepTimes(l *leading) {
+	h := &history{title: l.title}
+	before := l.mark.At
+	if l.s.b != nil {
+		before = max(before, l.s.b.Since)
+	}
+	for i := range l.steps {
+		t := &l.steps[i]
+		m := l.marked(t.Name)
+		if m == nil {
+			continue
+		}
+		took := max(0, m.At.Since(before))
+		before = m.At
+		text := p.text(t.Text) + ": " + p.t("trainer.took", "length", p.l.Length(took))
+		if m.Unit != "" {
+			text += ", " + p.l.Amount(m.Value, words.Shown(m.Unit, t.TypedIn))
+		}
+		if s := p.slow(l, t.Name, took); s != "" && m.By == l.mark.Crew {
+			text += ". " + s
+		}
+		if a := p.State.AskAbout(l.mark, l.do.Batch, t.Name, false); a != nil && a.Answered != 0 {
+			text += ". " + p.answered(a, t)
+			if n, unit, ok := a.Saw(); ok && n != m.Value {
+				text += " (" + p.t("trainer.apart", "by", p.l.Difference(max(n-m.Value, m.Value-n), words.Shown(unit, t.TypedIn))) + ")"
+			}
+		}
+		if a := p.State.AskAbout(l.mark, l.do.Batch, t.Name, true); a != nil {
+			text += ". " + words.Upper(p.t("ask.state.help"))
+		}
+		h.rows = append(h.rows, historyRow{at: p.clock(m.At), who: p.l.Crew(p.State, m.By), text: text, photo: m.Photo})
+	}
+	if len(h.rows) > 0 {
+		p.add(h)
+	}
+}
+
+// noteButtons write down how a step goes in a tap: the current one, or the last of those that are done.
+func (p *page) noteButtons(g *kitchen.GuideMark) {
+	if !p.State.Trains(p.Crew) || p.Crew == g.Crew {
+		return
+	}
+	do := kitchen.Command{Do: kitchen.DoTrainerNote, Crew: g.Crew, Batch: g.Batch, List: g.List, Day: g.Day, Stage: g.Stage}
+	title := p.t("trainer.note")
+	if list := p.leadsOf(g); len(list) > 0 {
+		l := &list[0]
+		do.Batch, do.Stage = l.do.Batch, l.do.Stage
+		t, _ := l.current("")
+		if t == nil && len(l.steps) > 0 {
+			t = &l.steps[len(l.steps)-1]
+		}
+		if t != nil {
+			do.Step, title = t.Name, title+": "+p.text(t.Text)
+		}
+	}
+	b := &buttons{}
+	for _, tone := range kitchen.Tones {
+		said := do
+		said.Answer = tone
+		one := button{label: p.t("tone." + tone), style: quiet, do: &said}
+		if tone == entry.ToneOther {
+			one.label = p.t("tone.write")
+			one.ask = &ask{kind: "text", name: "text", title: title, keep: p.t("keep")}
+		}
+		b.actions = append(b.actions, one)
+	}
+	p.add(&group{title: title}, b)
+}
+
+// notesOf lists the last notes about somebody, or about all.
+func (p *page) notesOf(crew string, most int) {
+	h := &history{title: p.t("trainer.notes")}
+	for i := range slices.Backward(p.State.Notes) {
+		n := &p.State.Notes[i]
+		if crew != "" && n.Crew != crew || len(h.rows) == most {
+			continue
+		}
+		text := p.l.Crew(p.State, n.Crew) + ": " + words.Lower(p.t("tone."+n.Tone))
+		if step := p.l.StepText(p.State, p.State.Batch(n.Batch), n.Stage, n.List, n.Step); n.Step != "" && step != "" {
+			text += ", " + step
+		}
+		if n.Text != "" {
+			text += ". " + n.Text
+		}
+		h.rows = append(h.rows, historyRow{at: p.clock(n.At), who: p.l.Crew(p.State, n.By), text: text})
+	}
+	if len(h.rows) > 0 {
+		p.add(h)
+	}
+}
+
+// askScreen is what somebody who learns asked: to be answered on the trainer's own phone.
+func (p *page) askScreen() {
+	id, err := entry.ParseID(p.path.at(2))
+	a := p.State.Ask(id)
+	if err != nil || a == nil {
+		p.missing("missing.page")
+		return
+	}
+	name := p.l.Crew(p.State, a.By)
+	p.open("ask", name, "")
+	p.back("/trainer", p.t("trainer"))
+	waits := p.State.Waits(a)
+	h := &strip{head: true, name: name, state: "none", word: words.Upper(p.askDeed(a))}
+	if waits {
+		h.state, h.left = "last", &countdown{at: a.At}
+	}
+	p.add(h)
+	t := p.State.StepOf(a.Batch, a.List, a.Stage, a.Step)
+	if t != nil {
+		p.addSome(p.cautionOf(t.Name, t.Caution))
+		p.add(&guided{step: step{key: t.Name, text: p.text(t.Text), limit: p.l.Limit(t.Limit, words.Shown(t.Unit, t.TypedIn)), how: p.text(t.How), isNo: p.text(t.IfNot)}})
+	}
+	if a.Text != "" {
+		p.says(a.Text, "plain")
+	}
+	switch {
+	case a.Answered != 0:
+		p.wasAnswered(a, t)
+	case !waits:
+		p.says(p.t("ask.over"), "plain")
+	case a.By == p.Crew || a.Device == p.Device:
+		p.says(p.t("ask.own", "name", name), "plain")
+	case !p.State.Trains(p.Crew):
+		p.says(p.t("trainer.not"), "plain")
+	case a.Help:
+		p.helpAnswers(a)
+	default:
+		p.confirmAnswers(a, t, name)
+	}
+}
+
+func (p *page) wasAnswered(a *kitchen.Ask, t *procedure.Step) {
+	p.says(p.answered(a, t), "plain")
+	switch {
+	case !a.Answer.Pin:
+	case a.Checked != 0 && a.Mine:
+		p.says(p.t("pin.mine.said"), "quiet")
+	case a.Checked != 0:
+		p.off(p.t("pin.notmine.said"))
+	case a.Answer.Trainer != p.Crew || a.On == p.Device:
+		p.says(p.t("pin.open", "name", p.l.Crew(p.State, a.Answer.Trainer)), "plain")
+	default:
+		mine := func(answer string) *kitchen.Command {
+			return &kitchen.Command{Do: kitchen.DoCheckAsk, Ask: a.ID, Answer: answer}
+		}
+		p.says(p.t("pin.ask"), "plain")
+		p.add(&buttons{actions: []button{{label: p.t("pin.mine"), style: act, do: mine("yes"), to: "/trainer"},
+			{label: p.t("pin.notmine"), small: p.t("pin.notmine.small"), style: stop, do: mine("no"), to: "/trainer",
+				sure: &sure{title: p.t("pin.notmine"), lines: []string{p.t("pin.notmine.line")}, label: p.t("pin.notmine")}}}})
+	}
+}
+
+// helpAnswers are what a trainer may say to whoever is not sure.
+func (p *page) helpAnswers(a *kitchen.Ask) {
+	say := func(answer string) *kitchen.Command {
+		return &kitchen.Command{Do: kitchen.DoAnswerAsk, Ask: a.ID, Answer: answer}
+	}
+	p.add(&buttons{actions: []button{
+		{label: p.t("help.stop"), small: p.t("help.stop.small"), style: act, do: say("no"), to: "/trainer"},
+		{label: p.t("help.on"), small: p.t("help.on.small"), style: quiet, do: say("yes"), to: "/trainer"},
+		{label: p.t("help.write"), style: quiet, do: say("yes"), to: "/trainer", ask: &ask{kind: "text", name: "reason", title: p.t("help.write"), keep: p.t("help.send")}},
+	}})
+}
+
+// confirmAnswers asks for what the trainer sees and for the number that stands on the other screen.
+func (p *page) confirmAnswers(a *kitchen.Ask, t *procedure.Step, name string) {
+	do := &kitchen.Command{Do: kitchen.DoAnswerAsk, Ask: a.ID, Answer: "yes"}
+	no := button{label: p.t("ask.no"), small: p.t("ask.no.small"), style: quiet, do: &kitchen.Command{Do: kitchen.DoAnswerAsk, Ask: a.ID, Answer: "no"}, to: "/trainer",
+		ask: &ask{kind: "text", name: "reason", title: p.t("ask.no.why", "name", name), keep: p.t("help.send")}}
+	if p.seenPad(t, do) {
+		b := &buttons{}
+		for _, code := range a.Codes() {
+			one := *do
+			one.Number = code
+			b.actions = append(b.actions, button{label: p.num(int(code)), style: act, do: &one, to: "/trainer"})
+		}
+		p.add(&group{title: p.t("ask.which", "name", name)}, &matches{b})
+	}
+	p.add(&buttons{actions: []button{no}})
+}
+
+// trainerOffer stands on the line for a trainer while answers by PIN are to be checked.
+func (p *page) trainerOffer() {
+	if n := len(p.State.ToCheck(p.Crew)); n > 0 {
+		p.add(&choice{rows: []choiceRow{{label: p.n("trainer.tocheck", int64(n)), detail: p.t("trainer.tocheck.detail"), to: "/trainer"}}})
+	}
+}
+
+// heardBy leaves of the bells those that are for this device: what somebody who learns asks rings on the trainer's phone,
+// and on a lead's once the trainer's patience is over, or at once where no phone of the trainer's is in touch. A wall screen
+// shows it; whoever asks knows it.
+func heardBy(ctx *Context, bells []kitchen.Bell) []kitchen.Bell {
+	kept := bells[:0]
+	for _, b := range bells {
+		if b.Ask.IsZero() || forDevice(ctx, &b) {
+			kept = append(kept, b)
+		}
+	}
+	return kept
+}
+
+func forDevice(ctx *Context, b *kitchen.Bell) bool {
+	a := ctx.State.Ask(b.Ask)
+	if a == nil || a.Device == ctx.Device || a.By == ctx.Crew && ctx.Crew != "" {
+		return false
+	}
+	trainer := ""
+	if g := ctx.State.Guide(a.Guide); g != nil {
+		trainer = g.Trainer
+	}
+	d := ctx.State.Device(ctx.Device)
+	switch {
+	case ctx.Crew == trainer && trainer != "" || d != nil && d.Wall:
+		return true
+	case !ctx.State.IsLead(ctx.Crew):
+		return false
+	case !b.Escalated && ctx.State.Trains(trainer) && !away(ctx, trainer):
+		b.At = b.At.Add(b.Patience)
+		b.Ringing = b.At <= ctx.Now
+	}
+	return true
+}
+
+// away tells whether nobody in touch with the kitchen holds a phone as the crew member, as far as this device knows.
+func away(ctx *Context, crew string) bool {
+	return ctx.NearNow && !slices.ContainsFunc(ctx.Near, func(n Near) bool { return n.Crew == crew && n.Since == 0 })
+}
