@@ -1,6 +1,7 @@
 package practice
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -10,8 +11,9 @@ import (
 	"brinebell/internal/core/stamp"
 )
 
-// act does what an answer says: deeds with spaces between them. "+20:discard" is done 20 minutes later, "wait:5" is 5 minutes
-// that the batch waits for, "lose:5" are 5 minutes of hands; the others are taps, and what hands do without asking the core.
+// act does what an answer says: deeds with spaces between them. "+20:discard" is done 20 minutes later, "wait:5" are 5 minutes
+// that the batch waits for, "then:ok" is done when they are over, "lose:5" are 5 minutes of hands; the others are taps, and
+// what hands do without asking the core.
 func (n *Night) act(acts string, of int, tapped *kitchen.Command) {
 	was := n.acting
 	n.acting = of
@@ -25,9 +27,12 @@ func (n *Night) act(acts string, of int, tapped *kitchen.Command) {
 		deed, arg, _ := strings.Cut(word, ":")
 		switch deed {
 		case "wait":
-			r.lost += n.bounded(r.about.batch, span(arg))
+			wait := n.bounded(r.about.batch, span(arg))
+			r.lost, r.waits = r.lost+wait, r.waits+wait
 		case "lose":
 			r.lost += span(arg)
+		case "then":
+			n.put(due{at: n.now.Add(r.waits), what: later, name: arg, of: of})
 		default:
 			before := n.s.Deviations
 			before = append(before[:0:0], before...)
@@ -39,12 +44,10 @@ func (n *Night) act(acts string, of int, tapped *kitchen.Command) {
 	n.acting = was
 }
 
-// bounded is as much of a wait as the window of a batch leaves.
+// bounded is as much of a wait as the window of a batch leaves room for.
 func (n *Night) bounded(id entry.ID, wait stamp.Span) stamp.Span {
 	if b := n.s.Batch(id); b != nil {
-		if w := n.s.Window(b); w.Ceiling > 0 {
-			wait = min(wait, max(w.Ceiling-n.now.Since(b.Since), 0)*2/3)
-		}
+		return min(wait, n.left(b)/2)
 	}
 	return wait
 }
@@ -56,7 +59,7 @@ func span(minutes string) stamp.Span {
 
 // follows does what follows from an answer later, as long as there is still something to do it to.
 func (n *Night) follows(d *due) {
-	if b := n.s.Batch(n.told[d.of].about.batch); b != nil && b.Status != kitchen.Open {
+	if b := n.s.Batch(n.told[d.of].about.batch); d.name != "deviate" && b != nil && b.Status != kitchen.Open {
 		return
 	}
 	n.act(d.name, d.of, nil)
@@ -84,7 +87,7 @@ func (n *Night) deed(deed string, of int, tapped *kitchen.Command) {
 	switch deed {
 	case "force": // on to the next stage, whatever the core says
 		if open {
-			n.force(b)
+			n.force(b, n.s.Batch(about.other))
 		}
 	case "sell": // over the counter, without asking
 		if open && b.Pieces > 0 {
@@ -96,6 +99,8 @@ func (n *Night) deed(deed string, of int, tapped *kitchen.Command) {
 		}
 	case "list":
 		n.list(about.list)
+	case "shut":
+		_, _ = n.tap(lead, &kitchen.Command{Do: kitchen.DoListClose, List: about.list, Day: day})
 	default:
 		c := n.command(deed, about)
 		if tapped != nil {
@@ -132,7 +137,7 @@ func (n *Night) cost(b *kitchen.Batch) {
 // command is the tap that does a deed, or nil when none does.
 func (n *Night) command(deed string, about *subject) *kitchen.Command {
 	c := &kitchen.Command{Batch: about.batch}
-	text := n.l.T("pr.said")
+	text := about.title
 	switch deed {
 	case "ok", "off":
 		steps := n.steps(about)
@@ -152,19 +157,25 @@ func (n *Night) command(deed string, about *subject) *kitchen.Command {
 		}
 	case "discard":
 		c.Do, c.Reason = kitchen.DoDiscard, n.reason()
-	case "deviate":
-		c.Do, c.Text = kitchen.DoDeviate, text
-		if c.Batch.IsZero() {
-			c.Place = about.place
+	case "deviate", "note":
+		c.Do, c.Text, c.Place = deed, text, about.place
+	case "waste", "trysell":
+		c.Do = kitchen.DoCount
+		if b := n.s.Batch(about.batch); b != nil && deed == "waste" {
+			c.Wasted, c.Reason = b.Pieces, n.reason()
+		} else if b != nil {
+			c.Count = b.Pieces
 		}
-	case "onward", "lead":
+	case "tempt", "lead":
 		b := n.s.Batch(about.batch)
 		if b == nil || n.p.Next(b.Stage) == nil {
 			return nil
 		}
-		c = n.onward(b, n.p.Next(b.Stage))
-		if deed == "lead" {
+		if c = n.onward(b, n.p.Next(b.Stage)); deed == "lead" {
 			c.OverrideBy, c.OverrideReason = lead, text
+		} else {
+			c.Do, c.Number, c.Batch, c.Place = kitchen.DoPortion, 1, entry.ID{}, about.place
+			c.Shares = []kitchen.Wanted{{Batch: b.ID, All: true}, {Batch: about.other, All: true}}
 		}
 	default:
 		return n.thing(deed, about, text)
@@ -182,6 +193,30 @@ func (n *Night) thing(deed string, about *subject, text string) *kitchen.Command
 		c.Do, c.Value, c.Unit, c.Probe = kitchen.DoReading, n.within(&about.limit, "mC"), "mC", n.probe()
 	case "out", "in":
 		c.Do, c.Answer, c.Reason = kitchen.DoEquipment, deed, text
+	case "checkoff", "checkok":
+		c = &kitchen.Command{Do: kitchen.DoCheck, Probe: about.probe, Answer: entry.IcePoint, Unit: "mC"}
+		if deed == "checkoff" {
+			c.Value = about.number
+		}
+	case "back", "take", "takeoff":
+		c = &kitchen.Command{Do: kitchen.DoDeliver, Procedure: n.p.Name, Name: "Saltmarsh Poultry", Lots: []string{"P-77"}, Grams: 2 * n.amount(),
+			Value: about.number, Unit: "mC", Probe: n.probe(), Closes: deed == "back", Text: text}
+		if deed == "take" {
+			c.Value = n.within(&about.limit, "mC")
+		}
+	case "polar":
+		c.Do, c.Answer, c.Value, c.Unit = kitchen.DoOil, entry.OilMeasured, about.number, "m%"
+	case "oilchange":
+		c.Do, c.Answer = kitchen.DoOil, entry.OilChanged
+	case "oiltop":
+		c.Do, c.Answer, c.Value, c.Unit = kitchen.DoOil, entry.OilToppedUp, 2_000, "mL"
+	case "got":
+		for _, bell := range kitchen.Bells(n.s, n.now, 0) {
+			if bell.Ringing && slices.Contains(bell.Batches, about.batch) {
+				return &kitchen.Command{Do: kitchen.DoGot, Bell: bell.Key}
+			}
+		}
+		return nil
 	default:
 		return nil
 	}
@@ -199,8 +234,8 @@ func (n *Night) steps(about *subject) []procedure.Step {
 	return nil
 }
 
-// force takes a batch on by hand: what the core would have refused stands in the journal as it happened.
-func (n *Night) force(b *kitchen.Batch) {
+// force takes a batch, and another with it, on by hand: what the core would have refused stands in the journal as it happened.
+func (n *Night) force(b, other *kitchen.Batch) {
 	next := n.p.Next(b.Stage)
 	if next == nil {
 		return
@@ -217,6 +252,10 @@ func (n *Night) force(b *kitchen.Batch) {
 		Out: []entry.Share{{Batch: b.ID, Stage: b.Stage, Grams: b.Grams, Pieces: b.Pieces, All: true}},
 		In: []entry.Portion{{Batch: id, Code: kitchen.Code(n.next()), Stage: next.Name, Vessel: next.Vessel, Number: uint32(90 + n.below(9)),
 			Place: n.free(next, b), Grams: b.Grams, Pieces: b.Pieces}},
+	}
+	if other != nil && other.Status == kitchen.Open {
+		body.Out = append(body.Out, entry.Share{Batch: other.ID, Stage: other.Stage, Grams: other.Grams, Pieces: other.Pieces, All: true})
+		body.In[0].Grams, body.In[0].Pieces = b.Grams+other.Grams, b.Pieces+other.Pieces
 	}
 	n.write(n.crew, body)
 	n.follow(body)

@@ -22,6 +22,7 @@ const (
 	later                // what follows from an answer
 	late                 // nobody has answered
 	presses              // trouble that found no moment comes without one
+	tooLate              // trouble that was planned comes
 )
 
 // due is something that will happen.
@@ -76,7 +77,7 @@ func (n *Night) run(to stamp.Milli) bool {
 func (n *Night) happens(d *due) {
 	switch d.what {
 	case beginTub:
-		n.beginTub()
+		n.beginTub(d)
 	case workOn:
 		if b := n.s.Batch(d.batch); b != nil && b.Status == kitchen.Open {
 			n.work(b, d.of)
@@ -86,11 +87,13 @@ func (n *Night) happens(d *due) {
 	case readAt:
 		n.read(d.name)
 	case comes:
-		n.comes(d.of)
+		n.comes()
 	case later:
 		n.follows(d)
 	case presses:
 		n.press()
+	case tooLate:
+		n.tooLate(d)
 	case late:
 		if n.open != nil && d.of == len(n.told) {
 			n.unanswered()
@@ -106,14 +109,18 @@ func (n *Night) amount() int64 {
 	return 6_000
 }
 
-func (n *Night) beginTub() {
+func (n *Night) beginTub(d *due) {
 	c := &kitchen.Command{Do: kitchen.DoStart, Procedure: n.p.Name, Grams: n.amount(), Number: 1, Lots: []string{"P-" + kitchen.Code(n.next())}}
 	if n.p.PieceGrams > 0 {
 		c.Pieces = max(c.Grams/n.p.PieceGrams, 1)
 	}
-	if _, r := n.tap(cook, c); r != nil {
+	drafts, r := n.tap(cook, c)
+	if r != nil {
 		n.mend(r)
-		_, _ = n.tap(cook, c)
+		drafts, _ = n.tap(cook, c)
+	}
+	if len(drafts) > 0 && d.name != "" {
+		n.forgot = due{batch: drafts[0].ID, name: d.name, of: d.of, what: tooLate}
 	}
 }
 
@@ -170,11 +177,11 @@ func (n *Night) work(b *kitchen.Batch, tried int) {
 		n.put(due{at: h.until, what: workOn, batch: b.ID, of: tried + 1})
 		return
 	}
-	if n.moment(b, st) {
+	if n.forget(b, st) || n.moment(b, st) {
 		return
 	}
-	at := n.now.Add(pace + stamp.Span(n.below(20))*stamp.Second)
 	if missing := n.s.Missing(b); len(missing) > 0 && st.Kind != procedure.Hold {
+		at := n.now.Add(min(pace+stamp.Span(n.below(20))*stamp.Second, n.left(b)/stamp.Span(2*len(missing)+2)))
 		c := n.filled(stepIn(st.Steps, missing[0]))
 		c.Batch, c.Stage = b.ID, st.Name
 		if _, r := n.tap(cook, c); r != nil {
@@ -193,6 +200,15 @@ func (n *Night) work(b *kitchen.Batch, tried int) {
 		return
 	}
 	n.leave(b, tried)
+}
+
+// left is how long there is to a batch's ceiling.
+func (n *Night) left(b *kitchen.Batch) stamp.Span {
+	w := n.s.Window(b)
+	if w.Ceiling == 0 {
+		return stamp.Day
+	}
+	return max(w.Ceiling-n.now.Since(b.Since), 0)
 }
 
 // leave takes a batch on, or ends it.
@@ -287,12 +303,28 @@ func (n *Night) read(place string) {
 	_, _ = n.tap(cook, &kitchen.Command{Do: kitchen.DoReading, Place: place, Value: n.within(&dev.Reading, "mC"), Unit: "mC", Probe: n.probe()})
 }
 
-// probe is the thermometer in the crew's hands: the last of the kitchen's.
+// probe is the thermometer in the crew's hands: the last of the kitchen's that did not fail its check.
 func (n *Night) probe() string {
-	if list := n.s.Equipment().Probes; len(list) > 0 {
-		return list[len(list)-1].Name
+	list := n.s.Equipment().Probes
+	for i := len(list) - 1; i > 0; i-- {
+		if !n.failed(list[i].Name) {
+			return list[i].Name
+		}
+	}
+	if len(list) > 0 {
+		return list[0].Name
 	}
 	return ""
+}
+
+// failed tells whether a thermometer's last check was not met.
+func (n *Night) failed(name string) bool {
+	for i := range n.s.Probes {
+		if p := &n.s.Probes[i]; p.Name == name {
+			return p.At > p.GoodAt
+		}
+	}
+	return false
 }
 
 // sell sells a few pieces of a tray.
@@ -302,10 +334,9 @@ func (n *Night) sell(b *kitchen.Batch) {
 	}
 }
 
-// waste writes off what is left of a tray.
+// waste writes off what is left of a tray at the end of its time: nobody's fault.
 func (n *Night) waste(b *kitchen.Batch) {
 	if st := n.s.Stage(b); st != nil && st.Kind == procedure.Hold && b.Pieces > 0 {
-		n.cost(b)
 		_, _ = n.tap(cook, &kitchen.Command{Do: kitchen.DoCount, Batch: b.ID, Wasted: b.Pieces, Reason: n.reason()})
 		return
 	}

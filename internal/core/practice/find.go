@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"brinebell/internal/core/kitchen"
+	"brinebell/internal/core/physics"
 	"brinebell/internal/core/procedure"
 	"brinebell/internal/core/stamp"
 	"brinebell/internal/core/window"
@@ -26,6 +27,7 @@ const (
 	look                // the next step asks how raw product looks
 	golden              // the next step asks how cooked product looks
 	goesOn              // a raw batch has waited its time and goes on
+	tacky               // likewise in a pan
 	loads               // a batch goes into equipment that takes so many pieces
 	done                // a load has had its time in hot oil while something else is for sale
 	served              // cooked product goes on to be sold
@@ -42,10 +44,11 @@ const (
 	rawBatch  // any raw batch that is not in hot oil
 	allergens // a procedure that names allergens
 	tray      // a tray for sale
+	anything  // nothing
+	needPlans // up to the last: planned ahead
 	pastTub   // a raw batch past its ceiling
 	pastTray  // a tray past its ceiling
 	openList  // a list that is due and not done
-	anything  // nothing
 )
 
 func (d need) moment() bool { return d < needMoments }
@@ -63,6 +66,9 @@ func (n *Night) find(d need, b *kitchen.Batch, st *procedure.Stage) (about subje
 		step := stepIn(st.Steps, missing[0])
 		about.step = step.Name
 		about.limited(&step.Limit, step.Unit, step.TypedIn)
+		if d == coreLow && len(missing) > 1 {
+			return about, false // what stands under pressure until the last step is done cannot be thrown away
+		}
 		return about, n.stepFits(d, st, step, &about)
 	}
 	if n.now < b.Since.Add(n.stay(b, st)) || n.p.Next(st.Name) == nil {
@@ -136,22 +142,55 @@ func (n *Night) goingFits(d need, b *kitchen.Batch, st *procedure.Stage, about *
 	next := n.p.Next(st.Name)
 	about.limit.Source = procedure.Text{}
 	switch d {
-	case goesOn:
-		return st.Raw && st.Kind == procedure.Wait && st.Equipment != fryerKind && st.Window.Floor > 0 && n.stands(b) != window.Past
+	case goesOn, tacky:
+		return (d == goesOn || st.Vessel == "pan") && st.Raw && st.Kind == procedure.Wait && st.Equipment != fryerKind && st.Window.Floor > 0 && n.stands(b) != window.Past
 	case loads:
-		about.number = max(b.Pieces, 1)
-		most := next.Enter.MostPiece
-		if dev := n.s.Equipment().Device(n.free(next, b)); dev != nil && (most == 0 || dev.MostPiece > 0 && dev.MostPiece < most) {
-			about.place, most = dev.Name, dev.MostPiece
-		}
-		about.limited(&procedure.Limit{Max: &most}, "1", "1")
-		return next.Equipment == fryerKind && st.Equipment != fryerKind && most > 0 && b.Pieces > most
+		return n.tooMany(b, st, next, about)
 	case done:
 		return st.Kind == procedure.Wait && st.Equipment == fryerKind && !cooked(st, next) && n.forSale() != nil
 	case served:
 		return !st.Raw && next.Kind == procedure.Hold
 	}
 	return false
+}
+
+// tooMany tells whether a batch and another at its stage are more than equipment takes at once.
+func (n *Night) tooMany(b *kitchen.Batch, st, next *procedure.Stage, about *subject) bool {
+	if next.Equipment != fryerKind || st.Equipment == fryerKind {
+		return false
+	}
+	pieces, grams := next.Enter.MostPiece, next.Enter.MostGrams
+	eq := n.s.Equipment()
+	for i := range eq.Devices {
+		if dev := &eq.Devices[i]; dev.Kind == fryerKind && dev.Single {
+			pieces, grams, about.place = stricter(pieces, dev.MostPiece), stricter(grams, dev.MostGrams), dev.Name
+			break
+		}
+	}
+	for i := range n.s.Batches {
+		o := &n.s.Batches[i]
+		if o.ID == b.ID || o.Status != kitchen.Open || o.Stage != b.Stage || o.Procedure != b.Procedure {
+			continue
+		}
+		about.other = o.ID
+		if about.number = b.Pieces + o.Pieces; pieces > 0 && about.number > pieces {
+			about.limited(&procedure.Limit{Max: &pieces}, "1", "1")
+			return true
+		}
+		if about.number = b.Grams + o.Grams; grams > 0 && about.number > grams {
+			about.limited(&procedure.Limit{Max: &grams}, "g", "kg")
+			return true
+		}
+	}
+	return false
+}
+
+// stricter is the smaller of two limits, where 0 is none.
+func stricter(a, b int64) int64 {
+	if a == 0 || b > 0 && b < a {
+		return b
+	}
+	return a
 }
 
 // cooked tells whether a stage comes after the cook: both it and the next are neither raw nor under pressure.
@@ -180,18 +219,24 @@ func (n *Night) around(d need) (about subject, ok bool) {
 		for i := range eq.Devices {
 			dev := &eq.Devices[i]
 			in := n.s.In(dev.Name)
-			if dev.Kind != fryerKind || n.s.Place(dev.Name).Out || d == idle && len(in) > 0 || d == busy && len(in) == 0 {
+			if dev.Kind != fryerKind || n.s.Place(dev.Name).Out || d == idle && len(in) > 0 || d == busy && !n.frying(in) {
 				continue
 			}
 			about.place = dev.Name
 			if d == busy {
 				about.batch, about.stage = in[0].ID, in[0].Stage
 			}
+			if d == idle {
+				n.polar(&about)
+			}
 			return about, true
 		}
 	case probe:
-		if len(eq.Probes) > 0 {
-			about.probe = n.probe()
+		if p := eq.Probe(n.probe()); p != nil {
+			off := physics.ProbeLimit(p.TypedIn == "[degF]")
+			least := -off
+			about.probe, about.number = p.Name, off+500+250*n.below(8)
+			about.limited(&procedure.Limit{Min: &least, Max: &off}, "mC", p.TypedIn)
 			return about, true
 		}
 	case delivery:
@@ -209,6 +254,23 @@ func (n *Night) around(d need) (about subject, ok bool) {
 		return n.batch(d)
 	}
 	return about, false
+}
+
+// frying tells whether what is in a fryer is in hot oil, with nobody's hands on it.
+func (n *Night) frying(in []*kitchen.Batch) bool {
+	if len(in) == 0 || n.holding(in[0].ID) != nil && n.now < n.holding(in[0].ID).until {
+		return false
+	}
+	st, next := n.s.Stage(in[0]), n.p.Next(in[0].Stage)
+	return st != nil && next != nil && st.Kind == procedure.Wait && !cooked(st, next)
+}
+
+// polar makes trouble about oil measured beyond its limit.
+func (n *Night) polar(about *subject) {
+	_, limit := kitchen.OilLimits(n.s.Country)
+	most := limit.Limit * 100
+	about.number = most + 1_000 + 500*n.below(6)
+	about.limited(&procedure.Limit{Max: &most}, "m%", "%")
 }
 
 // device finds equipment whose reading may be off.

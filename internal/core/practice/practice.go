@@ -30,8 +30,12 @@ type Night struct {
 	queue           []due // what comes, in no order
 	turn            int   // counts what was put into the queue, so that two things at one instant keep their order
 	held            []hold
-	deck            []int // kinds of trouble that this night may still bring, the next first
-	owed            int   // troubles whose time has come, and that have not
+	deck            []int  // kinds of trouble that this night may still bring, the next first
+	owed            int    // troubles whose time has come, and that have not
+	planned         int    // troubles that were planned ahead
+	trayOf          int    // 1 + the kind of trouble that comes over the first tray; 0: none
+	list0           string // the list that the crew leaves to trouble
+	forgot          due    // a batch that the crew forgets in a stage (name), until trouble (of) comes over it
 	open            *opened
 	told            []record
 	acting          int // index of the record whose consequences are being done; -1: the crew's own work
@@ -65,7 +69,8 @@ func New(from *kitchen.State, seed uint64, rung Rung, crew string, lang string) 
 	if n.p == nil {
 		return n
 	}
-	n.plan()
+	n.shuffle()
+	n.plan(from)
 	for i := range n.queue {
 		n.now = min(n.now, n.queue[i].at.Add(-stamp.Minute))
 	}
@@ -89,11 +94,32 @@ func (n *Night) furnish(from *kitchen.State) {
 	n.write("", &entry.Member{Crew: lead, Name: "Vera", Lang: string(n.l), Role: entry.Lead})
 	n.write("", &entry.Member{Crew: cook, Name: "Otto", Lang: string(n.l)})
 	n.write("", &entry.Member{Crew: n.crew, Name: name, Lang: string(n.l)})
+	for _, who := range []string{lead, cook, n.crew} {
+		n.signed(from, who)
+	}
 	n.s.Share(from)
 	for i := range from.Documents {
 		d := from.Documents[i].Document
 		if i+1 == len(from.Documents) || from.Documents[i+1].What != d.What || from.Documents[i+1].Name != d.Name {
 			n.write(lead, &d)
+		}
+	}
+}
+
+// signed lets a crew member do everything: practice is where one may before one may.
+func (n *Night) signed(from *kitchen.State, who string) {
+	sign := func(what, document, competence string, version uint32) {
+		n.write(lead, &entry.SignOff{Crew: who, What: what, Document: document, Competence: competence, Version: version, By: lead,
+			Grounds: entry.GroundsExperience})
+	}
+	for _, p := range from.Procedures() {
+		for i := range p.Competences {
+			sign(kitchen.WhatProcedure, p.Name, p.Competences[i].Name, p.Version)
+		}
+	}
+	for _, l := range from.Lists() {
+		if l.Competence != nil {
+			sign(kitchen.WhatList, l.Name, l.Competence.Name, l.Version)
 		}
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"brinebell/internal/core/kitchen"
 	"brinebell/internal/core/procedure"
 	"brinebell/internal/core/stamp"
+	"brinebell/internal/core/window"
 )
 
 // Rung is one night of the ladder.
@@ -58,9 +59,22 @@ func Rungs(from *kitchen.State, name string) []Rung {
 	return list
 }
 
-// plan puts the night's work into the queue: tubs so that they come to the counter spread over it, and one that is begun while
-// it lasts.
-func (n *Night) plan() {
+// shuffle puts the kinds of trouble that the rung has into an order.
+func (n *Night) shuffle() {
+	for i := range troubles {
+		if k := &troubles[i]; k.level <= n.rung.level && (n.rung.about == 0 || k.about&n.rung.about != 0) {
+			n.deck = append(n.deck, i)
+		}
+	}
+	for i := len(n.deck) - 1; i > 0; i-- {
+		j := int(n.below(int64(i + 1)))
+		n.deck[i], n.deck[j] = n.deck[j], n.deck[i]
+	}
+}
+
+// plan puts the night's work into the queue: tubs so that they come to the counter spread over it, one that is begun while it
+// lasts, lists, and what the crew will forget.
+func (n *Night) plan(from *kitchen.State) {
 	var way stamp.Span
 	for i := range n.p.Stages {
 		if st := &n.p.Stages[i]; st.Kind != procedure.Hold {
@@ -75,4 +89,97 @@ func (n *Night) plan() {
 		}
 		n.put(due{at: at, what: beginTub})
 	}
+	for at := 0; at < len(n.deck); at++ {
+		k := n.deck[at]
+		if d := troubles[k].need; d < needPlans {
+			continue
+		} else if at < n.rung.Troubles && (d == pastTub && n.planTub(k) || d == pastTray && n.planTray(k) || d == openList && n.planList(from, k)) {
+			n.planned++
+		}
+		n.deck = append(n.deck[:at], n.deck[at+1:]...)
+		at--
+	}
+	for _, l := range from.Lists() {
+		due := due{at: n.at(l.Due - 30*stamp.Minute), what: doList, name: l.Name}
+		if n.list0 != l.Name && kitchen.Opens(l, day) && due.at > n.start && due.at < n.end {
+			n.put(due)
+		}
+	}
+}
+
+// at is the instant of a wall time on the night's day.
+func (n *Night) at(clock stamp.Span) stamp.Milli { return n.start.Add(clock - n.rung.From) }
+
+// planTub begins a tub so early that it is past its ceiling half way through the night, when the crew forgets it.
+func (n *Night) planTub(k int) bool {
+	var way stamp.Span
+	for i := range n.p.Stages {
+		st := &n.p.Stages[i]
+		if st.Raw && st.Kind == procedure.Wait && st.Equipment != fryerKind && st.Window.Ceiling > 0 {
+			at := n.start.Add(n.rung.Hours/2 - way - overdue(st.Window.Ceiling))
+			n.put(due{at: at, what: beginTub, name: st.Name, of: k})
+			return true
+		}
+		way += dwell(&st.Window, st.Kind)
+	}
+	return false
+}
+
+// planTray lets the crew forget the first tray that comes to be sold.
+func (n *Night) planTray(k int) bool {
+	st := &n.p.Stages[len(n.p.Stages)-1]
+	if st.Kind != procedure.Hold || st.Window.Ceiling == 0 || overdue(st.Window.Ceiling) > n.rung.Hours/2 {
+		return false
+	}
+	n.trayOf = k + 1
+	return true
+}
+
+// planList leaves the first list that falls due in the night to trouble.
+func (n *Night) planList(from *kitchen.State, k int) bool {
+	for _, l := range from.Lists() {
+		if at := n.at(l.Due); kitchen.Opens(l, day) && at > n.start && at < n.end.Add(-30*stamp.Minute) {
+			n.list0 = l.Name
+			n.put(due{at: at, what: tooLate, name: l.Name, of: k})
+			return true
+		}
+	}
+	return false
+}
+
+// overdue is a length a little over a ceiling.
+func overdue(ceiling stamp.Span) stamp.Span { return ceiling + max(ceiling/30, stamp.Minute) }
+
+// forget leaves a batch that trouble was planned for where it is, until it is past its ceiling.
+func (n *Night) forget(b *kitchen.Batch, st *procedure.Stage) bool {
+	switch {
+	case n.forgot.batch == b.ID && n.forgot.name == st.Name:
+	case n.trayOf > 0 && st.Kind == procedure.Hold && b.Pieces > 0 && n.now >= n.start:
+		n.forgot, n.trayOf = due{batch: b.ID, of: n.trayOf - 1, what: tooLate}, 0
+	default:
+		return false
+	}
+	d := n.forgot
+	n.forgot = due{}
+	d.at = max(b.Since.Add(overdue(n.s.Window(b).Ceiling)), n.start.Add(stamp.Minute))
+	n.hold(b.ID, d.at.Add(stamp.Hour), -1)
+	n.put(d)
+	return true
+}
+
+// tooLate opens trouble that was planned.
+func (n *Night) tooLate(d *due) {
+	about := subject{batch: d.batch, list: d.name}
+	switch b := n.s.Batch(d.batch); {
+	case n.open != nil:
+		d.at = n.now.Add(stamp.Minute)
+		n.put(*d)
+		return
+	case !d.batch.IsZero():
+		if b == nil || b.Status != kitchen.Open || n.stands(b) != window.Past {
+			return
+		}
+		about = subject{batch: b.ID, stage: b.Stage, place: b.Place}
+	}
+	n.opens(d.of, about)
 }

@@ -36,10 +36,11 @@ type Trouble struct {
 
 // subject is what trouble is about.
 type subject struct {
-	batch              entry.ID
+	batch, other       entry.ID // other: the one that goes with it
 	stage, step        string
 	place, list, probe string
-	number             int64 // what is found, in unit
+	title              string // what the trouble is called, which the lead reads too
+	number             int64  // what is found, in unit
 	limit              procedure.Limit
 	unit, typedIn      string
 	source             procedure.Text
@@ -62,6 +63,7 @@ type record struct {
 	done          stamp.Milli
 	grams, pieces int64
 	lost          stamp.Span
+	waits         stamp.Span          // how much of it the batch waits
 	found         []kitchen.Deviation // opened by what was done
 	refusal       *kitchen.Refusal
 }
@@ -69,40 +71,29 @@ type record struct {
 // patience is how long trouble waits for an answer.
 const patience = 10 * stamp.Minute
 
-// begin plans when trouble comes: evenly, with some chance in it.
+// begin reads every thermometer, and says when trouble comes: evenly, with some chance in it.
 func (n *Night) begin() {
 	for _, dev := range n.s.Equipment().Devices {
 		if dev.Reading.Min != nil || dev.Reading.Max != nil {
 			n.read(dev.Name)
 		}
 	}
-	for i := range troubles {
-		if k := &troubles[i]; k.level <= n.rung.level && (n.rung.about == 0 || k.about&n.rung.about != 0) {
-			n.deck = append(n.deck, i)
-		}
-	}
-	for i := len(n.deck) - 1; i > 0; i-- {
-		j := int(n.below(int64(i + 1)))
-		n.deck[i], n.deck[j] = n.deck[j], n.deck[i]
-	}
 	gap := n.gap()
-	for i := range n.rung.Troubles {
-		n.put(due{at: n.start.Add(gap*stamp.Span(i) + gap/6 + stamp.Span(n.below(int64(gap/2)))), what: comes, of: i})
+	for i := range n.rung.Troubles - n.planned {
+		n.put(due{at: n.start.Add(gap*stamp.Span(i) + gap/6 + stamp.Span(n.below(int64(gap/2)))), what: comes})
 	}
 }
 
-func (n *Night) gap() stamp.Span { return n.rung.Hours / stamp.Span(max(n.rung.Troubles, 1)) }
+// gap is how long there is from one trouble to the next.
+func (n *Night) gap() stamp.Span { return n.rung.Hours / stamp.Span(max(n.rung.Troubles-n.planned, 1)) }
 
 // comes lets trouble come: now, when the next kind needs no moment of its own, else at the next moment that one fits.
-func (n *Night) comes(tries int) {
+func (n *Night) comes() {
 	if n.open != nil {
-		n.put(due{at: n.now.Add(2 * stamp.Minute), what: comes, of: tries})
+		n.put(due{at: n.now.Add(2 * stamp.Minute), what: comes})
 		return
 	}
-	if n.owed++; len(n.deck) == 0 {
-		return
-	}
-	if troubles[n.deck[0]].need.moment() {
+	if n.owed++; len(n.deck) > 0 && troubles[n.deck[0]].need.moment() {
 		n.put(due{at: n.now.Add(n.gap() / 3), what: presses})
 		return
 	}
@@ -117,7 +108,7 @@ func (n *Night) press() {
 	for i, k := range n.deck {
 		if need := troubles[k].need; !need.moment() {
 			if about, ok := n.find(need, nil, nil); ok {
-				n.opens(i, about)
+				n.deal(i, about)
 				return
 			}
 		}
@@ -132,7 +123,7 @@ func (n *Night) moment(b *kitchen.Batch, st *procedure.Stage) bool {
 	for i, k := range n.deck {
 		if need := troubles[k].need; need.moment() {
 			if about, ok := n.find(need, b, st); ok {
-				n.opens(i, about)
+				n.deal(i, about)
 				return true
 			}
 		}
@@ -140,12 +131,21 @@ func (n *Night) moment(b *kitchen.Batch, st *procedure.Stage) bool {
 	return false
 }
 
-// opens opens the kind at a place of the deck.
-func (n *Night) opens(at int, about subject) {
+// deal opens the kind at a place of the deck.
+func (n *Night) deal(at int, about subject) {
 	k := n.deck[at]
 	n.deck = append(n.deck[:at], n.deck[at+1:]...)
 	n.owed--
+	n.opens(k, about)
+}
+
+// opens opens trouble.
+func (n *Night) opens(k int, about subject) {
 	o := &opened{kind: k, about: about, at: n.now, args: n.args(&about)}
+	o.about.title = n.t(troubles[k].key, o)
+	if c := n.command(troubles[k].first, &o.about); c != nil {
+		_, _ = n.tap(cook, c)
+	}
 	for i := range troubles[k].answers {
 		j := int(n.below(int64(i + 1)))
 		o.order = append(o.order, i)
@@ -213,10 +213,8 @@ func (n *Night) choose(i int, tapped *kitchen.Command) {
 
 // unanswered is what comes of trouble that nobody answered.
 func (n *Night) unanswered() {
-	k := &troubles[n.open.kind]
 	n.told = append(n.told, record{opened: *n.open, answer: -1, grade: Silent, done: n.now, lost: patience})
 	n.open = nil
-	n.act(k.silent, len(n.told)-1, nil)
 	n.letGo(len(n.told) - 1)
 }
 
@@ -224,11 +222,7 @@ func (n *Night) unanswered() {
 func (n *Night) letGo(of int) {
 	r := &n.told[of]
 	if id := r.about.batch; !id.IsZero() {
-		wait := r.lost
-		if r.answer < 0 {
-			wait = 0
-		}
-		n.hold(id, n.now.Add(wait), of)
+		n.hold(id, n.now.Add(r.waits), of)
 	}
 }
 
