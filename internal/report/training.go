@@ -281,7 +281,7 @@ func (p *printer) part(part *LearntPart) {
 		p.text(p.t("tr.nothing"), normal, false)
 		return
 	}
-	g := p.table([]column{{p.t("tr.when"), 1.7, false}, {p.t("what"), 4.2, false}, {p.t("tr.who"), 1.6, false}, {p.t("tr.on"), 1.5, false}}, small,
+	g := p.table([]column{{p.t("tr.when"), 2.1, false}, {p.t("tr.what"), 4, false}, {p.t("tr.who"), 1.6, false}, {p.t("tr.on"), 1.5, false}}, small,
 		p.t("again", "what", part.Title))
 	for _, l := range part.Rows {
 		p.rows++

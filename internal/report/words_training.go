@@ -13,6 +13,7 @@ var trainingTexts = map[string][2]string{
 	"tr.competence": {"Competence", "Competencia"},
 	"tr.nothing":    {"Nothing on record.", "Nada registrado."},
 	"tr.when":       {"When", "Cuándo"},
+	"tr.what":       {"What", "Qué"},
 	"tr.who":        {"Entered by", "Anotado por"},
 	"tr.on":         {"On", "En"},
 	"tr.entry":      {"entry {id}", "entrada {id}"},

@@ -34,6 +34,10 @@ func (a archive) Make(_ context.Context, address string, q url.Values, device st
 	if strings.HasPrefix(address, "/api/state") {
 		return a.instant(form, q, device)
 	}
+	switch address {
+	case "/api/steps.page":
+		return a.steps(q)
+	}
 	f, _, err := a.file(orElse(form, "pdf"), q, device)
 	return f, err
 }
