@@ -19,10 +19,13 @@ function aloud(text, page) {
 /** @param {string} head @param {string | undefined} text */
 const passage = (head, text) => (text ? html`<p class="passage"><b>${head}</b><br />${text}</p>` : nothing);
 
+/** @param {string | undefined} text */
+const how = (text) => (text ? html`<p class="passage">${text}</p>` : nothing);
+
 /** @param {Guided} it @param {Page} page */
 export function guided(it, page) {
-  return html`<section class="sheet guided" data-key=${it.key}><h2 class="big">${it.text}</h2>${it.limit ? html`<p class="limit">${it.limit}</p>` : nothing}
-    ${drawing(it.drawing)}${it.how ? html`<p class="passage">${it.how}</p>` : nothing}
+  return html`<section class="sheet guided" data-key=${it.key}>${it.text ? html`<h2 class="big">${it.text}</h2>` : nothing}${it.limit ? html`<p class="limit">${it.limit}</p>` : nothing}
+    ${drawing(it.drawing)}${it.text ? how(it.how) : passage(page.word("how"), it.how)}
     ${buttons(it.actions, page)}${aloud(it.say, page)}
     ${passage(page.word("why"), it.why)}${passage(page.word("ifNot"), it.ifnot)}
     ${it.photo ? html`<div class="kept">${picture(it.photo, it.text, page)}<p class="meta">${it.taken}</p></div>` : nothing}</section>`;

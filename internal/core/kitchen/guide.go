@@ -171,6 +171,17 @@ func (s *State) ToCheck(crew string) []*Ask {
 	return list
 }
 
+// Wants names what was asked for: help or confirm.
+func (a *Ask) Wants() string {
+	if a.Help {
+		return "help"
+	}
+	return "confirm"
+}
+
+// AskGot returns who said "got it" to what was asked; empty: nobody did.
+func (s *State) AskGot(a *Ask) string { return s.answered("ask/" + a.ID.String() + "/").By }
+
 // seenAs writes down a number that a trainer saw, and Saw reads it.
 func seenAs(value int64, unit string) string { return strconv.FormatInt(value, 10) + " " + unit }
 

@@ -208,7 +208,7 @@ func (p *page) askParts(l *leading, t *procedure.Step, a *kitchen.Ask, g *guided
 		p.says(p.answered(a, t), "plain")
 		return true
 	default:
-		p.off(p.t("guide.no", "name", p.l.Crew(p.State, a.Answer.Trainer)), p.answered(a, t))
+		p.add(&empty{title: p.t("guide.no", "name", p.l.Crew(p.State, a.Answer.Trainer)), line: plain(p.answered(a, t))})
 		ask.label = p.t("guide.again", "name", name)
 	}
 	g.actions = append(append(g.actions, ask), p.tellOff(l, t)...)
@@ -307,10 +307,21 @@ func (p *page) helpParts(l *leading, t *procedure.Step) []button {
 	name := p.l.Crew(p.State, l.mark.Trainer)
 	switch {
 	case a != nil && p.State.Waits(a):
-		p.off(p.t("guide.called", "name", name), p.t("guide.called.do"))
+		title := p.t("guide.called", "name", name)
+		if by := p.State.AskGot(a); by != "" {
+			title = p.t("guide.comes", "name", p.l.Crew(p.State, by))
+		}
+		p.add(&empty{title: title, line: append(p.line("guide.since", in("left", count(countdown{at: a.At}))), run{text: " " + p.t("guide.called.do")})})
 		return []button{{label: p.t("guide.clear"), style: quiet, do: &kitchen.Command{Do: kitchen.DoAnswerAsk, Ask: a.ID, Answer: "yes"}}}
 	case a != nil && a.Used == 0 && a.Answer.Trainer != a.By:
-		p.says(p.answered(a, nil), "plain")
+		id := "help.said.on"
+		if !a.Answer.Yes {
+			id = "help.said.stop"
+		}
+		if a.Answer.Note != "" {
+			id = "help.said"
+		}
+		p.add(&empty{title: p.t(id, "name", p.l.Crew(p.State, a.Answer.Trainer), "text", a.Answer.Note), line: plain(p.clock(a.Answered))})
 	}
 	do := l.do
 	do.Do, do.Step, do.Closes = kitchen.DoAsk, t.Name, true

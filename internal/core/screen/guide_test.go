@@ -71,7 +71,7 @@ func guideFixtures() []kept {
 			w.s.Guides = nil
 			return "/guide/" + b.ID.String()
 		}, mine},
-		{"guidecaution", of("?skip=label"), mine},
+		{"guidecaution", of(""), mine},
 		{"guide", of("?skip=label&read=meat-temp"), mine},
 		{"guidewait", func(w *world) string { return "/guide/" + w.asks(false).Batch.String() + "?skip=label&read=meat-temp" }, mine},
 		{"guidepin", func(w *world) string {
@@ -79,7 +79,7 @@ func guideFixtures() []kept {
 		}, mine},
 		{"guidehelp", func(w *world) string { return "/guide/" + w.asks(true).Batch.String() + "?skip=label&read=meat-temp" }, mine},
 		{"trainer", func(w *world) string { w.asks(false); return "/trainer" }, ofTrainer},
-		{"trainerask", func(w *world) string { return "/trainer/ask/" + w.asks(false).ID.String() + "?seen=3.2" }, ofTrainer},
+		{"trainerask", func(w *world) string { return "/trainer/ask/" + w.asks(false).ID.String() }, ofTrainer},
 		{"trainerhelp", func(w *world) string { return "/trainer/ask/" + w.asks(true).ID.String() }, ofTrainer},
 		{"learner", func(w *world) string { w.asks(false); return "/trainer/guide/" + w.s.Guides[0].Guide.Guide.String() }, ofTrainer},
 		{"ringhelp", func(w *world) string {

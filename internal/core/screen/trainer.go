@@ -85,15 +85,16 @@ func (p *page) stepText(a *kitchen.Ask) string {
 
 // askDeed says what somebody who learns wants, after their name: "is not sure: Tub 5, Drain, step 2".
 func (p *page) askDeed(a *kitchen.Ask) string {
-	id := "ask.confirm"
-	if a.Help {
-		id = "ask.help"
-	}
+	return p.t("ask."+a.Wants(), "where", p.askWhere(a))
+}
+
+// askWhere is "Tub 5, Drain, step 2".
+func (p *page) askWhere(a *kitchen.Ask) string {
 	where := p.whereOf(a)
 	if n := p.stepNumber(a); n > 0 {
 		where += ", " + p.t("step.n", "n", p.num(n))
 	}
-	return p.t(id, "where", where)
+	return where
 }
 
 func (p *page) stepNumber(a *kitchen.Ask) int {
@@ -139,9 +140,32 @@ func (l *leading) since() stamp.Milli {
 	return at
 }
 
+// at is the step at which somebody is, as far as a trainer can know: one that was asked about and waits, else the first that
+// is not done and was not left out.
+func (p *page) at(l *leading) (*procedure.Step, int) {
+	last := -1
+	for i := range l.steps {
+		t := &l.steps[i]
+		for _, help := range []bool{true, false} {
+			if a := p.State.AskAbout(l.mark, l.do.Batch, t.Name, help); a != nil && p.State.Waits(a) {
+				return t, i
+			}
+		}
+		if l.marked(t.Name) != nil {
+			last = i
+		}
+	}
+	for i := range l.steps {
+		if t := &l.steps[i]; l.marked(t.Name) == nil && !(t.Optional && i < last) {
+			return t, i
+		}
+	}
+	return nil, len(l.steps)
+}
+
 // learner is a strip of somebody who learns: the step, since when, and what is slow or wrong.
 func (p *page) learner(l *leading) *strip {
-	t, n := l.current("")
+	t, n := p.at(l)
 	g := l.mark
 	st := &strip{key: "guide " + g.Guide.Guide.String() + l.title, name: p.l.Crew(p.State, g.Crew), state: "none", to: "/trainer/guide/" + g.Guide.Guide.String(),
 		word: p.t("trainer.works"), sub: plain(l.title), left: &countdown{at: l.since()}}
@@ -156,7 +180,7 @@ func (p *page) learner(l *leading) *strip {
 	st.cue = strings.Join(p.signs(l, t), ". ")
 	for _, help := range []bool{true, false} {
 		if a := p.State.AskAbout(g, l.do.Batch, t.Name, help); a != nil && p.State.Waits(a) {
-			st.state, st.word = "last", words.Upper(p.t("ask.state."+map[bool]string{true: "help", false: "confirm"}[help]))
+			st.state, st.word = "last", words.Upper(p.t("ask.state."+a.Wants()))
 			st.actions = append(st.actions, button{label: p.t("trainer.answer"), style: act, to: toAsk(a)})
 			break
 		}
@@ -304,7 +328,7 @@ func (p *page) noteButtons(g *kitchen.GuideMark) {
 	if list := p.leadsOf(g); len(list) > 0 {
 		l := &list[0]
 		do.Batch, do.Stage = l.do.Batch, l.do.Stage
-		t, _ := l.current("")
+		t, _ := p.at(l)
 		if t == nil && len(l.steps) > 0 {
 			t = &l.steps[len(l.steps)-1]
 		}
@@ -360,15 +384,17 @@ func (p *page) askScreen() {
 	p.open("ask", name, "")
 	p.back("/trainer", p.t("trainer"))
 	waits := p.State.Waits(a)
-	h := &strip{head: true, name: name, state: "none", word: words.Upper(p.askDeed(a))}
+	h := &strip{head: true, name: name, state: "none", word: words.Upper(p.t("ask.state." + a.Wants())), detail: plain(p.askWhere(a))}
 	if waits {
 		h.state, h.left = "last", &countdown{at: a.At}
 	}
 	p.add(h)
 	t := p.State.StepOf(a.Batch, a.List, a.Stage, a.Step)
+	more := &guided{}
 	if t != nil {
 		p.addSome(p.cautionOf(t.Name, t.Caution))
-		p.add(&guided{step: step{key: t.Name, text: p.text(t.Text), limit: p.l.Limit(t.Limit, words.Shown(t.Unit, t.TypedIn)), how: p.text(t.How), isNo: p.text(t.IfNot)}})
+		p.add(&guided{step: step{key: t.Name, text: p.text(t.Text), limit: p.l.Limit(t.Limit, words.Shown(t.Unit, t.TypedIn))}})
+		more.how, more.isNo = p.text(t.How), p.text(t.IfNot)
 	}
 	if a.Text != "" {
 		p.says(a.Text, "plain")
@@ -386,6 +412,9 @@ func (p *page) askScreen() {
 		p.helpAnswers(a)
 	default:
 		p.confirmAnswers(a, t, name)
+	}
+	if more.how != "" || more.isNo != "" {
+		p.add(more)
 	}
 }
 
@@ -427,15 +456,18 @@ func (p *page) confirmAnswers(a *kitchen.Ask, t *procedure.Step, name string) {
 	do := &kitchen.Command{Do: kitchen.DoAnswerAsk, Ask: a.ID, Answer: "yes"}
 	no := button{label: p.t("ask.no"), small: p.t("ask.no.small"), style: quiet, do: &kitchen.Command{Do: kitchen.DoAnswerAsk, Ask: a.ID, Answer: "no"}, to: "/trainer",
 		ask: &ask{kind: "text", name: "reason", title: p.t("ask.no.why", "name", name), keep: p.t("help.send")}}
-	if p.seenPad(t, do) {
-		b := &buttons{}
-		for _, code := range a.Codes() {
-			one := *do
-			one.Number = code
-			b.actions = append(b.actions, button{label: p.num(int(code)), style: act, do: &one, to: "/trainer"})
+	b := &buttons{}
+	for _, code := range a.Codes() {
+		one := *do
+		one.Number = code
+		m := button{label: p.num(int(code)), style: act, do: &one, to: "/trainer"}
+		if t != nil && t.Unit != "" {
+			one.Unit, one.Into, one.TypedIn = t.Unit, "value", p.l.Typing(t.Unit, t.TypedIn).Code
+			m.ask = p.askFor(p.t("guide.seen"), t.Unit, t.TypedIn, t.Limit, "seen")
 		}
-		p.add(&group{title: p.t("ask.which", "name", name)}, &matches{b})
+		b.actions = append(b.actions, m)
 	}
+	p.add(&group{title: p.t("ask.which", "name", name)}, &matches{b})
 	p.add(&buttons{actions: []button{no}})
 }
 
