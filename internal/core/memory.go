@@ -1,8 +1,12 @@
 package core
 
 import (
+	"cmp"
+	"slices"
+
 	"brinebell/internal/core/clock"
 	"brinebell/internal/core/entry"
+	"brinebell/internal/core/kitchen"
 	"brinebell/internal/core/stamp"
 	"brinebell/internal/core/wire"
 )
@@ -26,7 +30,8 @@ type memory struct {
 	Committed  stamp.Milli // server: kitchen time of the last commit
 	Root       []byte      // server: the place before which the journal has no entries, because it began from a base
 	Lang       string
-	Unsure     []entry.ID // own entries made while Doubt was on, that have never left this device
+	Unsure     []entry.ID    // own entries made while Doubt was on, that have never left this device
+	Tries      []kitchen.Try // wrong PINs since the last right one
 }
 
 const memoryFormat = 1
@@ -50,6 +55,26 @@ func (m *memory) Fields(c *wire.Coder) {
 	c.Bytes("root", &m.Root)
 	wire.Str(c, "lang", &m.Lang)
 	wire.List(c, "unsure", &m.Unsure, entry.WalkID)
+	wire.List(c, "tries", &m.Tries, wire.Struct[kitchen.Try])
+}
+
+// tried counts a wrong PIN, or forgets those before a right one, and takes every PIN out of the command: none is drawn again.
+func (m *memory) tried(cmd *kitchen.Command, why *kitchen.Refusal, now stamp.Milli) (changed bool) {
+	given, crew := cmd.Pin+cmd.OldPin != "", cmp.Or(cmd.Trainer, m.Crew)
+	cmd.Pin, cmd.OldPin = "", ""
+	wrong := why != nil && why.Code == kitchen.RefPin
+	if !given || why != nil && !wrong {
+		return false
+	}
+	if wrong {
+		crew = why.Name
+	}
+	n := len(m.Tries)
+	m.Tries = slices.DeleteFunc(m.Tries, func(t kitchen.Try) bool { return t.Crew == crew })
+	if wrong {
+		m.Tries = append(m.Tries, kitchen.Try{Crew: crew, Count: why.Number, At: now})
+	}
+	return wrong || len(m.Tries) < n
 }
 
 func (m *memory) append(dst []byte) []byte { return wire.Append(append(dst, memoryFormat), m) }

@@ -78,6 +78,9 @@ func (b *bench) furnish() {
 	for i := range docs {
 		bodies = append(bodies, &docs[i])
 	}
+	for _, b := range demo.SignOffs(docs, "al", "bo") {
+		bodies = append(bodies, &b)
+	}
 	b.give(core.Input{Op: core.OpMake, Bodies: bodies})
 }
 

@@ -116,8 +116,14 @@ func (c *Core) tap(in *Input) {
 		ctx.Path, ctx.Log = v.path, v.log
 		cmd.Cook = screen.CookLog(&ctx)
 	}
-	who := kitchen.Who{Crew: c.mem.Crew, Device: c.cfg.Device}
+	if cmd.Do == kitchen.DoSignOff {
+		cmd.Known = screen.Known(c.log.State(), cmd.Crew, cmd.Name, cmd.Competence)
+	}
+	who := kitchen.Who{Crew: c.mem.Crew, Device: c.cfg.Device, Tries: c.mem.Tries}
 	drafts, why := kitchen.Decide(c.log.State(), cmd, who, c.now, c.newID)
+	if c.mem.tried(cmd, why, c.now) {
+		c.phone.dirty = true
+	}
 	if why != nil {
 		v.refused = &screen.Refused{Command: cmd, Why: why}
 		return

@@ -52,7 +52,7 @@ func (p *plan) furnish() error {
 		{Crew: "ines", Name: "Inés Calloway", Lang: "es", Role: entry.Cook},
 		{Crew: "maren", Name: "Maren Oduya", Lang: "en", Role: entry.Lead},
 		{Crew: "salma", Name: "Salma Reyes", Lang: "es", Role: entry.Cook},
-		{Crew: "teo", Name: "Teo Lind", Lang: "en", Role: entry.Cook},
+		{Crew: "teo", Name: "Teo Lind", Lang: "en", Role: entry.Cook, Trainer: true},
 		{Crew: "jun", Name: "Jun Abara", Lang: "en", Role: entry.Trainee},
 	} {
 		p.tell(at, &m)
@@ -67,7 +67,48 @@ func (p *plan) furnish() error {
 			p.products[d.Name] = product
 		}
 	}
+	for _, b := range SignOffs(documents, "ines", "maren", "salma", "teo") {
+		p.tell(at, &b)
+	}
+	for _, b := range SignOffs(documents, "jun") { // who learns, and has not come to a fryer yet
+		if b.Competence == "tubs" && b.Document == wedges {
+			p.tell(at, &b)
+		}
+	}
 	return nil
+}
+
+// SignOffs returns the sign-offs of crew members for all competences of some documents, on grounds of experience: they worked
+// here before any were written down.
+func SignOffs(documents []entry.Document, crew ...string) []entry.SignOff {
+	var list []entry.SignOff
+	for i := range documents {
+		d := &documents[i]
+		doc, err := procedure.Open([]byte(d.Text))
+		if err != nil {
+			continue
+		}
+		var names []string
+		if doc.List != nil && doc.List.Competence != nil {
+			names = append(names, doc.List.Competence.Name)
+		}
+		if doc.Procedure != nil {
+			for _, c := range doc.Procedure.Competences {
+				names = append(names, c.Name)
+			}
+		}
+		for _, name := range names {
+			for _, m := range crew {
+				by := "maren"
+				if m == by {
+					by = "teo"
+				}
+				list = append(list, entry.SignOff{Crew: m, What: d.What, Document: d.Name, Competence: name, Version: d.Version, By: by,
+					Grounds: entry.GroundsExperience, Reason: "Worked this station last season"})
+			}
+		}
+	}
+	return list
 }
 
 // Zone returns the demo kitchen's time zone: the one in which its clocks show 11:05 to 12:04 now.

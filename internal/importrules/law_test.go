@@ -35,13 +35,14 @@ internal/fail          ->
 
 internal/core          -> internal/core/practice internal/core/screen internal/core/words internal/core/kitchen internal/core/journal internal/core/protocol internal/core/clock internal/core/window internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/wire internal/core/jsontext
 internal/core/screen   -> internal/core/practice internal/core/young internal/core/questions internal/core/probelog internal/core/safety internal/core/fixed internal/core/physics internal/core/plot internal/core/statistics internal/core/words internal/core/kitchen internal/core/window internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/wire internal/core/jsontext internal/core/order
+internal/core/pin      ->
 internal/core/young    -> internal/core/procedure internal/core/stamp
 internal/core/practice -> internal/core/physics internal/core/words internal/core/kitchen internal/core/window internal/core/procedure internal/core/entry internal/core/stamp
 internal/core/questions -> internal/core/wire internal/core/words internal/core/window internal/core/procedure internal/core/quantity internal/core/stamp internal/core/order
 internal/core/words    -> internal/core/young internal/core/probelog internal/core/safety internal/core/kitchen internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/jsontext
 internal/core/records  -> internal/core/kitchen internal/core/procedure internal/core/entry internal/core/stamp internal/core/order
 internal/core/journal  -> internal/core/kitchen internal/core/entry internal/core/stamp internal/core/wire
-internal/core/kitchen  -> internal/core/young internal/core/spacing internal/core/fixed internal/core/probelog internal/core/safety internal/core/physics internal/core/window internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/wire internal/core/jsontext internal/core/order
+internal/core/kitchen  -> internal/core/pin internal/core/young internal/core/spacing internal/core/fixed internal/core/probelog internal/core/safety internal/core/physics internal/core/window internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/wire internal/core/jsontext internal/core/order
 internal/core/protocol -> internal/core/journal internal/core/entry internal/core/stamp internal/core/wire
 internal/core/window   -> internal/core/procedure internal/core/quantity internal/core/stamp
 internal/core/procedure -> internal/core/physics internal/core/entry internal/core/quantity internal/core/stamp internal/core/jsontext

@@ -7,6 +7,7 @@ import (
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/procedure"
 	"brinebell/internal/core/stamp"
+	"brinebell/internal/demo"
 )
 
 // tubEvery is how often a tub is begun: with some 45 entries for each, a day has about 3,000.
@@ -19,6 +20,9 @@ const tubEvery = 24 * stamp.Minute
 func Shift(seed uint64, n int) []entry.Entry {
 	m := newMaker(seed)
 	m.begin()
+	for _, b := range demo.SignOffs(documents(), crew[:3]...) {
+		m.add(&b)
+	}
 	p, err := procedure.Open([]byte(m.text("bone-in")))
 	if err != nil {
 		panic(err) // it is embedded, and has its own test

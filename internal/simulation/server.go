@@ -67,6 +67,9 @@ func (s *server) furnish() {
 	for i := range docs {
 		bodies = append(bodies, &docs[i])
 	}
+	for _, b := range demo.SignOffs(docs, "al", "bo") {
+		bodies = append(bodies, &b)
+	}
 	s.step(core.Input{Op: core.OpMake, Bodies: bodies})
 }
 

@@ -71,6 +71,8 @@ func (f *folding) start(body *entry.Start) {
 	f.enter(&b, body.Stage, body.Place)
 	f.tell(&b, body, false)
 	f.add(b)
+	f.begun(&b)
+	f.did(b.At(b.Stage), "")
 	f.unitWeight(body)
 }
 
@@ -155,9 +157,11 @@ func (f *folding) move(body *entry.Move) {
 	}
 	f.unfrozen(b)
 	f.leaving(b, body.Override)
+	f.finished(b.At(b.Stage))
 	elsewhere := b.Place != body.Place
 	f.enter(b, body.To, body.Place)
 	f.tell(b, body, false)
+	f.did(b.At(b.Stage), body.Override.Reason)
 	if elsewhere {
 		f.placed(b)
 	}
@@ -292,6 +296,7 @@ func (f *folding) count(body *entry.Count) {
 	if b.InPieces > 0 {
 		b.Grams -= portionOf(b.Grams, b.Pieces-left, b.Pieces)
 		if b.Pieces = left; left == 0 {
+			f.finished(b.At(b.Stage))
 			f.end(b, Finished)
 		}
 	}

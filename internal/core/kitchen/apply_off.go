@@ -49,6 +49,7 @@ func (f *folding) off(code DeviationCode, batch entry.ID, stage string) Deviatio
 
 func (f *folding) file(d Deviation) {
 	d.At, d.By = f.at, f.e.Crew
+	f.counts(&d)
 	i, _ := slices.BinarySearchFunc(f.s.Deviations, d.Key, byDeviation)
 	f.s.Deviations = order.Insert(f.s.Deviations, i, d)
 }

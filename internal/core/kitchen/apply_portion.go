@@ -130,7 +130,9 @@ func (f *folding) take(body *entry.Portioning, i int, from *heritage) {
 		} else if from.since == 0 || b.Since < from.since {
 			from.since = b.Since
 		}
-		f.draw(b, grams, pieces, share.All)
+		if f.draw(b, grams, pieces, share.All); b.Status == Used && !from.stays {
+			f.finished(b.At(b.Stage))
+		}
 	}
 }
 
@@ -191,6 +193,9 @@ func (f *folding) makeOne(p *entry.Portion, from *heritage, body *entry.Portioni
 	n, unit := either(p.Grams, p.Pieces)
 	f.event(&b, Event{Stage: p.Stage, Place: p.Place, Number: n, Unit: unit, Text: body.Override.Reason})
 	f.add(b)
+	if !from.stays {
+		f.did(b.At(b.Stage), body.Override.Reason)
+	}
 }
 
 // sortedWords returns the words sorted, each once, without empty ones, in memory of its own.

@@ -23,6 +23,7 @@ func (f *folding) step(body *entry.Step) {
 	r := f.s.run(body.List, body.Day)
 	r.Steps = append(r.Steps, m)
 	if l := f.s.List(body.List); l != nil {
+		f.did(Spot{List: l, Day: body.Day, Step: stepOf(l.Steps, body.Step)}, m.Note)
 		d := Deviation{List: body.List, Day: body.Day}
 		f.judge(stepOf(l.Steps, body.Step), &m, d)
 		f.guidedStep(body, stepOf(l.Steps, body.Step), &m, d)
@@ -38,6 +39,7 @@ func (f *folding) batchStep(body *entry.Step, m Mark) {
 	b.Steps = append(b.Steps, m)
 	if p := f.s.Procedure(b.Procedure, b.Version); p != nil {
 		if st, _ := p.Stage(body.Stage); st != nil {
+			f.did(b.At(body.Stage), m.Note)
 			f.seenAt(b, st, &m)
 			d := Deviation{Batch: b.ID, Stage: body.Stage, Place: b.Place}
 			f.judge(stepOf(st.Steps, body.Step), &m, d)
@@ -100,6 +102,7 @@ func (f *folding) listClose(body *entry.ListClose) {
 	if l == nil {
 		return
 	}
+	f.finished(Spot{List: l, Day: body.Day})
 	if missing := f.s.MissingOf(l, body.Day); len(missing) > 0 {
 		f.deviate(Deviation{
 			Code: DevStepsMissing, List: body.List, Day: body.Day, Step: missing[0], Number: int64(len(missing)), Unit: "1",

@@ -27,7 +27,7 @@ const (
 	DoAnswer      = "answer"       // Deviation, Text, Closes
 	DoListClose   = "list-close"   // List, Day, override
 	DoCrew        = "crew"         // Crew: who holds this device; kept on the device, never decided here
-	DoMember      = "member"       // Crew, Name, Text (language), Answer (cook, lead, trainee), Closes (gone)
+	DoMember      = "member"       // Crew, Name, Text (language), Answer (cook, lead, trainee), Closes (gone), Born (a date), Trainer (yes or no): what is left out stays
 	DoRevoke      = "revoke"       // Device, Reason
 	DoPost        = "post"         // Device, Place
 	DoName        = "name"         // Name, Text (zone), Answer (country)
@@ -105,6 +105,11 @@ type Command struct {
 	Trainer        string
 	Pin            string // goes to the core and nowhere else: no journal, no log, no address
 	OldPin         string
+	Known          int64  // per cent of a competence's questions; never in JSON: the door works it out
+	LeaveBy        string // a lead who lets somebody work without sign-off, and why
+	LeaveReason    string
+	Born           string         // a date: 2008-03-31
+	Urgent         bool           // what is in a fryer or under pressure cannot wait: the lead is told
 	Cook           *entry.CookLog // never in JSON: the door puts it in
 }
 
@@ -209,6 +214,10 @@ func (m *Command) training(c *wire.Coder) {
 	optStr(c, "trainer", &m.Trainer)
 	optStr(c, "pin", &m.Pin)
 	optStr(c, "oldPin", &m.OldPin)
+	optStr(c, "leaveBy", &m.LeaveBy)
+	optStr(c, "leaveReason", &m.LeaveReason)
+	optBool(c, "urgent", &m.Urgent)
+	optStr(c, "born", &m.Born)
 }
 
 func optInt[T ~int32 | ~int64](c *wire.Coder, name string, v *T) {

@@ -9,7 +9,10 @@ import (
 )
 
 // Who taps, and on which device.
-type Who struct{ Crew, Device string }
+type Who struct {
+	Crew, Device string
+	Tries        []Try // wrong PINs on this device
+}
 
 // Draft is an entry to be made: the door gives it its stamp.
 type Draft struct {
@@ -25,6 +28,7 @@ type deciding struct {
 	now    stamp.Milli
 	newID  func() entry.ID
 	drafts []Draft
+	leave  string // a lead's words on why somebody without sign-off may; empty: none was needed
 }
 
 // Decide says which entries a command makes, in order, or why it is refused. A nil refusal without drafts means that
@@ -171,10 +175,13 @@ func (d *deciding) unless(r Refusal) *Refusal {
 }
 
 func (d *deciding) override() entry.Override {
-	if d.c.OverrideBy == "" {
-		return entry.Override{}
+	switch {
+	case d.c.OverrideBy != "":
+		return entry.Override{By: d.c.OverrideBy, Reason: clean(d.c.OverrideReason)}
+	case d.leave != "":
+		return entry.Override{By: d.c.LeaveBy, Reason: d.leave}
 	}
-	return entry.Override{By: d.c.OverrideBy, Reason: clean(d.c.OverrideReason)}
+	return entry.Override{}
 }
 
 // batch returns an open batch.

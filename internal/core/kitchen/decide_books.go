@@ -188,6 +188,12 @@ func (d *deciding) oil() *Refusal {
 	if in := d.s.In(p.Name); len(in) > 0 { // nobody's hands go into oil with a load in it
 		return &Refusal{Code: RefPlaceBusy, Place: p.Name, Batch: in[0].ID}
 	}
+	if r := d.unlessLeft(d.s.mayOil(d.who.Crew, p.Name, d.c.Answer, d.now)); r != nil {
+		return r
+	}
+	if b.Note == "" {
+		b.Note = d.leave
+	}
 	b.Volume = d.c.Value
 	switch {
 	case b.Volume < 0 || b.Volume > startMost:

@@ -147,7 +147,7 @@ func (d *deciding) answerAsk() *Refusal {
 		return r
 	}
 	if body.Pin {
-		if r := d.pinOf(body.Trainer); r != nil {
+		if r := d.checked(body.Trainer, d.c.Pin); r != nil {
 			return r
 		}
 	}
@@ -237,9 +237,4 @@ func (d *deciding) confirmed(step *procedure.Step, body *entry.Step) *Refusal {
 		body.Note = clean(d.c.OverrideReason)
 	}
 	return r
-}
-
-// pinOf refuses a PIN that is not the member's.
-func (d *deciding) pinOf(crew string) *Refusal {
-	return &Refusal{Code: RefNoPin, Name: crew}
 }

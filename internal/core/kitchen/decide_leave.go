@@ -7,9 +7,9 @@ import (
 	"brinebell/internal/core/window"
 )
 
-// leave asks whether the batch may leave its stage now: the window, the steps, and whether anything of it is in doubt.
+// leaves asks whether the batch may leave its stage now: the window, the steps, and whether anything of it is in doubt.
 // From is the stage at which the screen showed it; empty if the screen does not say.
-func (d *deciding) leave(b *Batch, from string) *Refusal {
+func (d *deciding) leaves(b *Batch, from string) *Refusal {
 	st := d.s.Stage(b)
 	if st == nil {
 		return &Refusal{Code: RefNoProcedure, Batch: b.ID, Name: b.Procedure}

@@ -124,7 +124,12 @@ func (d *deciding) move() *Refusal {
 	if st := d.s.Stage(b); st != nil && !sameVessel(st, next) {
 		return &Refusal{Code: RefNeedsPortion, Batch: b.ID, Stage: next.Name, Name: next.Vessel}
 	}
-	if r := d.leave(b, d.c.From); r != nil {
+	at := b.At(next.Name)
+	at.Place = d.c.Place
+	if r := d.mayDo(at); r != nil {
+		return r
+	}
+	if r := d.leaves(b, d.c.From); r != nil {
 		return r
 	}
 	place, r := d.placing(next, d.c.Place, []*Batch{b}, b.Grams, b.Pieces)

@@ -94,7 +94,12 @@ func (d *deciding) source(p *portioning, i int) *Refusal {
 	if p.to = next; sameVessel(p.stage, next) {
 		return &Refusal{Code: RefNeedsMove, Batch: b.ID, Stage: next.Name}
 	}
-	return d.leave(b, d.c.From)
+	at := b.At(next.Name)
+	at.Place = d.c.Place
+	if r := d.mayDo(at); r != nil {
+		return r
+	}
+	return d.leaves(b, d.c.From)
 }
 
 // sameStage asks whether a batch may be split or merged where it is. One that has not had its time yet would borrow
@@ -165,7 +170,7 @@ func (d *deciding) ready(dev *procedure.Device) (list []*Batch, waiting *Refusal
 		return cmp.Or(cmp.Compare(a.Since, b.Since), cmp.Compare(a.Number, b.Number), a.ID.Compare(b.ID))
 	})
 	for _, b := range candidates {
-		if r := d.leave(b, ""); r == nil {
+		if r := d.leaves(b, ""); r == nil {
 			list = append(list, b)
 		} else if waiting == nil {
 			waiting = r

@@ -44,6 +44,9 @@ func (d *deciding) start() *Refusal {
 		return r
 	}
 	st := &p.Stages[0]
+	if r := d.mayDo(Spot{Procedure: p.Name, Version: p.Version, Stage: st.Name}); r != nil {
+		return r
+	}
 	place, r := d.placing(st, d.c.Place, nil, d.c.Grams, d.c.Pieces)
 	if r != nil {
 		return r
@@ -56,6 +59,9 @@ func (d *deciding) start() *Refusal {
 			Vessel: st.Vessel, Number: names.number(), Place: place,
 			Grams: tub.Grams, Pieces: tub.Pieces, Lots: sortedWords(d.c.Lots), Mix: tub.Mix,
 		}})
+		if d.leave != "" {
+			d.drafts = append(d.drafts, Draft{ID: d.newID(), Body: &entry.Note{Batch: id, Text: d.leave}})
+		}
 	}
 	return nil
 }

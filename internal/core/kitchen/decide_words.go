@@ -1,8 +1,12 @@
 package kitchen
 
 import (
+	"cmp"
+	"slices"
+
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/procedure"
+	"brinebell/internal/core/stamp"
 )
 
 // note writes something down about a batch or a place.
@@ -71,15 +75,25 @@ func (d *deciding) member() *Refusal {
 	if r := d.lead(); r != nil {
 		return r
 	}
-	m := entry.Member{Crew: clean(d.c.Crew), Name: clean(d.c.Name), Lang: d.c.Text, Gone: d.c.Closes}
-	switch d.c.Answer {
-	case "lead":
-		m.Role = entry.Lead
-	case "trainee":
-		m.Role = entry.Trainee
-	case "", "cook":
-	default:
+	m := entry.Member{Crew: clean(d.c.Crew), Name: clean(d.c.Name), Lang: d.c.Text, Gone: d.c.Closes, Trainer: d.c.Trainer == "yes"}
+	roles := []string{"cook", "lead", "trainee"} // as entry.Role counts them
+	role := max(slices.Index(roles, d.c.Answer), 0)
+	if d.c.Answer != "" && roles[role] != d.c.Answer {
 		return &Refusal{Code: RefCrewKnown, Name: d.c.Answer}
+	}
+	if m.Role = entry.Role(role); d.c.Born != "" {
+		born, ok := stamp.Date(d.c.Born)
+		if today := d.s.WallDay(d.now); !ok || born < today-120*366 || born > today {
+			return &Refusal{Code: RefBorn, Name: clean(d.c.Born)}
+		}
+		m.Born = born
+	}
+	if old := d.s.Member(m.Crew); old != nil { // what is not said stays as it is
+		m.Name, m.Lang = cmp.Or(m.Name, old.Name), cmp.Or(m.Lang, old.Lang)
+		if d.c.Answer == "" {
+			m.Role = old.Role
+		}
+		m.Born, m.Trainer = cmp.Or(m.Born, old.Born), m.Trainer || old.Trainer && d.c.Trainer != "no"
 	}
 	if m.Lang != "es" {
 		m.Lang = "en"

@@ -79,6 +79,9 @@ func (d *deciding) step() *Refusal {
 		return &Refusal{Code: RefMovedOn, Batch: b.ID, Stage: b.Stage}
 	}
 	marked := func(name string) *Mark { return b.Marked(st.Name, name) }
+	if r := d.mayDo(b.At(st.Name)); r != nil {
+		return r
+	}
 	body := entry.Step{Batch: b.ID, Stage: st.Name}
 	if r := d.fill(&body, st.Steps, marked); r != nil {
 		r.Batch, r.Stage = b.ID, st.Name
@@ -94,6 +97,9 @@ func (d *deciding) step() *Refusal {
 func (d *deciding) listStep() *Refusal {
 	l, day, r := d.list()
 	if r != nil {
+		return r
+	}
+	if r := d.mayDo(Spot{List: l, Day: day, Step: stepOf(l.Steps, d.c.Step)}); r != nil {
 		return r
 	}
 	body := entry.Step{List: l.Name, Day: day}
@@ -140,7 +146,7 @@ func (d *deciding) fill(body *entry.Step, steps []procedure.Step, marked func(st
 			return &Refusal{Code: RefStepFirst, Step: o.Name, Name: o.Name}
 		}
 	}
-	body.Step, body.Note, body.Photo = step.Name, clean(d.c.Text), d.c.Photo
+	body.Step, body.Note, body.Photo = step.Name, cmp.Or(clean(d.c.Text), d.leave), d.c.Photo
 	return d.seen(body, step)
 }
 
@@ -269,6 +275,9 @@ func (d *deciding) equipment() *Refusal {
 func (d *deciding) listClose() *Refusal {
 	l, day, r := d.list()
 	if r != nil {
+		return r
+	}
+	if r := d.mayDo(Spot{List: l, Day: day}); r != nil {
 		return r
 	}
 	if missing := d.s.MissingOf(l, day); len(missing) > 0 && !d.s.IsLead(d.who.Crew) {

@@ -25,6 +25,9 @@ func TestDemoProceduresCanBeWalked(t *testing.T) {
 		for i := range docs {
 			k.say(&docs[i])
 		}
+		for _, b := range demo.SignOffs(docs, "ann") {
+			k.say(&b)
+		}
 		p := k.s.Procedure(doc.Name, 0)
 		k.do(kitchen.Command{Do: kitchen.DoStart, Procedure: p.Name, Grams: 1800, Pieces: 12, Lots: []string{"L1"}})
 		for range p.Stages {

@@ -24,6 +24,9 @@ func (f *folding) oil(body *entry.Oil) {
 		p.Oil = append(slices.Clone(p.Oil[:keep]), p.Oil[keep+1:]...)
 	}
 	if body.Deed != entry.OilMeasured {
+		if r := f.s.mayOil(f.e.Crew, body.Place, body.Deed, f.at); r != nil {
+			f.deviate(notAllowed(r, Deviation{Place: body.Place, Text: body.Note}))
+		}
 		return
 	}
 	if _, limit := OilLimits(f.s.Country); limit.Country == f.s.Country && limit.Beyond(body.Polar) {

@@ -76,7 +76,9 @@ const (
 	RefNotSigned                 // no sign-off for the work: Name is the competence; Step, Number the changed step and its version
 	RefTooYoung                  // an age rule keeps the work from somebody of that age: Name is the rule, Number the age, Limit: years
 	RefNotConfirmed              // guided: a critical step waits for the trainer's answer: Step
+	RefPinWait                   // wrong PINs make one wait: Name; Until
 	RefPin                       // it is not the member's PIN: Name; Number: wrong ones so far; Until: when the next may be tried
+	RefBorn                      // no day on which somebody here can have been born: Name
 	RefPinForm                   // a PIN has 4 to 8 digits and is no row of one or of counting digits
 	RefNoPin                     // the member has set no PIN: Name
 	RefNotTrainer                // only a trainer or lead may, and nobody for themselves: Name is who tried
@@ -100,4 +102,7 @@ type Refusal struct {
 	Age      stamp.Span
 	Until    stamp.Milli // from when it may be; 0: no such time
 	Override bool        // a lead may override it with a reason
+	Urgent   bool        // food, oil or pressure cannot wait: it may be done now, and the lead is told
+	Lapse    Lapse       // of RefNotSigned: why the sign-off that there was holds no longer
+	Document string      // of RefNotSigned and RefEvidence: what the competence (Name) stands in
 }

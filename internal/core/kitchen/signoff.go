@@ -5,7 +5,6 @@ import (
 	"slices"
 
 	"brinebell/internal/core/entry"
-	"brinebell/internal/core/order"
 	"brinebell/internal/core/stamp"
 	"brinebell/internal/core/wire"
 )
@@ -19,6 +18,7 @@ type Training struct {
 	GuidedRuns []GuidedCount // by Crew, What, Document, Stage: guided runs that were finished
 	Rungs      []RungMark    // by Crew, Procedure, Rung: the best night that was kept
 	Worked     []WorkMark    // by Crew, What, Document, Competence
+	Prints     []Print       // by What, Document, Competence, Version: what sign-offs rest on
 }
 
 // PinMark is how a member's PIN is checked.
@@ -35,11 +35,13 @@ type SignMark struct {
 	At    stamp.Milli
 }
 
-// GuideMark is guided work under way.
+// GuideMark is guided work under way. One without a batch is of a batch about to be begun: its Stage is the procedure's name, a
+// slash, and the name of its first stage.
 type GuideMark struct {
 	entry.Guide
-	At stamp.Milli
-	By string // who tapped
+	At   stamp.Milli
+	By   string     // who tapped
+	Also []entry.ID // batches that were begun in the same go
 }
 
 // GuidedCount counts the guided runs that somebody finished of one stage, or of a list.
@@ -61,85 +63,6 @@ type WorkMark struct {
 	Crew, What, Document, Competence string
 	At                               stamp.Milli
 	Offs                             []stamp.Milli // the latest offsMost, oldest first
-}
-
-// Guided returns the guided work that covers a stage of a batch, or a list of a day, for a member; nil when none does.
-// The latest one counts. What comes out of a batch is covered by what was begun on it.
-func (s *State) Guided(crew string, at entry.Spot) *GuideMark {
-	var found *GuideMark
-	b := s.Batch(at.Batch)
-	here := func(g *GuideMark) bool {
-		from := entry.Spot{Batch: g.Batch, Stage: at.Stage}
-		return g.Spot == at || b != nil && at.List == "" && g.Spot == from && slices.Contains(b.Parents, g.Batch)
-	}
-	for i := range s.Guides {
-		if g := &s.Guides[i]; g.Crew == crew && here(g) && (found == nil || g.At >= found.At) {
-			found = g
-		}
-	}
-	return found
-}
-
-// training folds what is about learning the work.
-func (f *folding) training(body entry.Body) {
-	switch b := body.(type) {
-	case *entry.Pin:
-		f.pin(b)
-	case *entry.Guide:
-		f.guide(b)
-	case *entry.GuideAsk:
-		f.guideAsked(b)
-	case *entry.GuideAnswer:
-		f.guideAnswered(b)
-	case *entry.GuideCheck:
-		f.guideChecked(b)
-	case *entry.TrainerNote:
-		f.trainerNoted(b)
-	case *entry.SignOff:
-		f.signOff(b)
-	case *entry.Rung:
-		f.rung(b)
-	default:
-		f.household(body)
-	}
-}
-
-func (f *folding) pin(b *entry.Pin) {
-	row := PinMark{Pin: *b, At: f.at, By: f.e.Crew}
-	put(&f.s.Pins, row, byPin)
-}
-
-func (f *folding) signOff(b *entry.SignOff) {
-	put(&f.s.SignOffs, SignMark{SignOff: *b, Entry: f.e.ID, At: f.at}, bySign)
-}
-
-func (f *folding) guide(b *entry.Guide) {
-	put(&f.s.Guides, GuideMark{Guide: *b, At: f.at, By: f.e.Crew}, byGuide)
-}
-
-// rung keeps the best night of a rung: one that was passed, then the one with more settled rightly.
-func (f *folding) rung(b *entry.Rung) {
-	if f.e.Crew == "" {
-		return
-	}
-	row := RungMark{Crew: f.e.Crew, Rung: *b, At: f.at}
-	i, ok := slices.BinarySearchFunc(f.s.Rungs, row, byRung)
-	if ok {
-		if old := &f.s.Rungs[i]; old.Passed && !b.Passed || old.Passed == b.Passed && old.Right > b.Right {
-			return
-		}
-	}
-	put(&f.s.Rungs, row, byRung)
-}
-
-// put puts a row where it belongs in a sorted list, in the place of one of the same name.
-func put[T any](list *[]T, row T, by func(a, b T) int) {
-	i, ok := slices.BinarySearchFunc(*list, row, by)
-	if ok {
-		(*list)[i] = row
-		return
-	}
-	*list = order.Insert(*list, i, row)
 }
 
 func byPin(a, b PinMark) int { return cmp.Compare(a.Crew, b.Crew) }
@@ -167,7 +90,8 @@ func byWork(a, b WorkMark) int {
 
 func (t *Training) sorted() bool {
 	return inOrder(t.Pins, byPin) && inOrder(t.SignOffs, bySign) && inOrder(t.Guides, byGuide) && inOrder(t.GuidedRuns, byCount) &&
-		inOrder(t.Rungs, byRung) && inOrder(t.Worked, byWork)
+		inOrder(t.Rungs, byRung) && inOrder(t.Worked, byWork) &&
+		inOrder(t.Prints, byPrint)
 }
 
 func inOrder[T any](list []T, by func(a, b T) int) bool {
@@ -176,7 +100,10 @@ func inOrder[T any](list []T, by func(a, b T) int) bool {
 
 func (t *Training) clone() Training {
 	c := Training{slices.Clone(t.Pins), slices.Clone(t.SignOffs), slices.Clone(t.Guides), slices.Clone(t.GuidedRuns), slices.Clone(t.Rungs),
-		slices.Clone(t.Worked)}
+		slices.Clone(t.Worked), slices.Clone(t.Prints)}
+	for i := range c.Guides {
+		c.Guides[i].Also = slices.Clip(c.Guides[i].Also)
+	}
 	for i := range c.Worked {
 		c.Worked[i].Offs = slices.Clip(c.Worked[i].Offs)
 	}
@@ -191,6 +118,7 @@ func (t *Training) Fields(c *wire.Coder) {
 	wire.List(c, "guidedRuns", &t.GuidedRuns, wire.Framed[GuidedCount])
 	wire.List(c, "rungs", &t.Rungs, wire.Framed[RungMark])
 	wire.List(c, "worked", &t.Worked, wire.Framed[WorkMark])
+	wire.List(c, "prints", &t.Prints, wire.Framed[Print])
 }
 
 // Fields implements wire.Fielder.
@@ -212,6 +140,7 @@ func (m *GuideMark) Fields(c *wire.Coder) {
 	wire.Int(c, "at", &m.At)
 	wire.Str(c, "tapped", &m.By)
 	m.Guide.Fields(c)
+	wire.List(c, "also", &m.Also, entry.WalkID)
 }
 
 // Fields implements wire.Fielder.
@@ -239,4 +168,19 @@ func (m *WorkMark) Fields(c *wire.Coder) {
 	wire.Str(c, "competence", &m.Competence)
 	wire.Int(c, "at", &m.At)
 	wire.List(c, "offs", &m.Offs, func(c *wire.Coder, at *stamp.Milli) { wire.Int(c, "", at) })
+}
+
+// Fields implements wire.Fielder.
+func (m *Print) Fields(c *wire.Coder) {
+	wire.Str(c, "what", &m.What)
+	wire.Str(c, "document", &m.Document)
+	wire.Str(c, "competence", &m.Competence)
+	wire.Uint(c, "version", &m.Version)
+	wire.List(c, "parts", &m.Parts, wire.Struct[PrintPart])
+}
+
+// Fields implements wire.Fielder.
+func (m *PrintPart) Fields(c *wire.Coder) {
+	wire.Uint(c, "name", &m.Name)
+	wire.Uint(c, "sum", &m.Sum)
 }

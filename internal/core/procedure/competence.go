@@ -25,8 +25,10 @@ const LapseWithin = 30 * stamp.Day
 const (
 	competencesMax = 12
 	rungMax        = 20
-	lapseMax       = 12 // as many as kitchen.WorkMark keeps
 )
+
+// LapseMost is how many deviations a competence may allow before it lapses.
+const LapseMost = 12
 
 // Covers tells whether a competence is about a stage.
 func (c *Competence) Covers(stage string) bool { return slices.Contains(c.Stages, stage) }
@@ -35,6 +37,16 @@ func (c *Competence) Covers(stage string) bool { return slices.Contains(c.Stages
 func (p *Procedure) Competence(stage string) *Competence {
 	for i := range p.Competences {
 		if p.Competences[i].Covers(stage) {
+			return &p.Competences[i]
+		}
+	}
+	return nil
+}
+
+// CompetenceNamed returns the competence called name, or nil.
+func (p *Procedure) CompetenceNamed(name string) *Competence {
+	for i := range p.Competences {
+		if p.Competences[i].Name == name {
 			return &p.Competences[i]
 		}
 	}
@@ -53,14 +65,18 @@ func (n *node) competence(list bool) Competence {
 			c.Stages = append(c.Stages, s.id())
 		}
 	}
-	if m := n.get("needs"); m.there() && m.object("guided", "practice", "questions") {
+	needs := []string{"guided", "practice", "questions"}
+	if list { // nobody practises a list at night, and no questions are made of one
+		needs = needs[:1]
+	}
+	if m := n.get("needs"); m.there() && m.object(needs...) {
 		c.Guided = m.get("guided").whole(1, 100)
 		c.Rung = m.get("practice").whole(1, rungMax)
 		c.Questions = m.get("questions").whole(1, 100)
 	}
 	if m := n.get("lapses"); m.there() && m.object("unused", "deviations") {
 		c.Unused = m.get("unused").span()
-		c.Deviations = m.get("deviations").whole(1, lapseMax)
+		c.Deviations = m.get("deviations").whole(1, LapseMost)
 	}
 	return c
 }

@@ -49,6 +49,7 @@ func (w *world) changed(file, what, name string, version uint32, pairs ...string
 		s = strings.Replace(s, pairs[i], pairs[i+1], 1)
 	}
 	w.make("", &entry.Document{What: what, Name: name, Version: version, Text: s})
+	w.signAll()
 }
 
 // A probe is held against ice, then against water that boils at 310 m: what it should read is what the published formulas

@@ -21,3 +21,30 @@ func Civil(day int32) (year, month, dayOfMonth int) {
 	}
 	return year, month, dayOfMonth
 }
+
+// Date reads a date such as 2008-03-31 as a day counted from 1970-01-01.
+func Date(text string) (day int32, ok bool) {
+	if len(text) != 10 || text[4] != '-' || text[7] != '-' {
+		return 0, false
+	}
+	n := func(s string) (v int) {
+		for i := range len(s) {
+			if s[i] < '0' || s[i] > '9' {
+				return -1
+			}
+			v = 10*v + int(s[i]-'0')
+		}
+		return v
+	}
+	year, month, dayOfMonth := n(text[:4]), n(text[5:7]), n(text[8:])
+	if year < 0 || month < 1 || month > 12 || dayOfMonth < 1 {
+		return 0, false
+	}
+	y, m := int64(year), int64(month) // counted from March, as Civil does
+	if m < 3 {
+		y, m = y-1, m+12
+	}
+	day = int32(365*y + y/4 - y/100 + y/400 + (153*(m-3)+2)/5 + int64(dayOfMonth) - 1 - 719468)
+	gotYear, gotMonth, gotDay := Civil(day)
+	return day, gotYear == year && gotMonth == month && gotDay == dayOfMonth
+}

@@ -184,3 +184,16 @@ func (l Lang) At(s *kitchen.State, at, now stamp.Milli) string {
 	// Both days are counted with the offset of the instant itself, so that a change of clocks moves no day.
 	return l.When(at, now, ZoneAt(s, at))
 }
+
+// Competence names a competence of a procedure or list: what it is called, and of what.
+func (l Lang) Competence(s *kitchen.State, document, name string) string {
+	if p := s.Procedure(document, 0); p != nil {
+		if c := p.CompetenceNamed(name); c != nil {
+			return l.Text(p.Item) + ", " + Lower(l.Text(c.Title))
+		}
+	}
+	if li := s.List(document); li != nil && li.Competence != nil && li.Competence.Name == name {
+		return l.Text(li.Competence.Title)
+	}
+	return name
+}

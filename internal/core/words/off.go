@@ -38,7 +38,8 @@ var refusalIDs = map[kitchen.RefusalCode]string{
 	kitchen.RefNotEquipment: "ref.notfor", kitchen.RefNot: "ref.not.", kitchen.RefLogLong: "ref.log",
 	kitchen.RefNotSigned: "ref.signed", kitchen.RefTooYoung: "ref.young", kitchen.RefNotConfirmed: "ref.confirmed",
 	kitchen.RefPin: "ref.pin", kitchen.RefPinForm: "ref.pinform", kitchen.RefNoPin: "ref.nopin",
-	kitchen.RefNotTrainer: "ref.trainer", kitchen.RefNotGuided: "ref.guided", kitchen.RefWrongNumber: "ref.wrongnumber", kitchen.RefOwnPhone: "ref.ownphone", kitchen.RefEvidence: "ref.evidence",
+	kitchen.RefNotTrainer: "ref.trainer", kitchen.RefNotGuided: "ref.guided", kitchen.RefWrongNumber: "ref.wrongnumber", kitchen.RefOwnPhone: "ref.ownphone",
+	kitchen.RefEvidence: "ref.evidence", kitchen.RefPinWait: "ref.pinwait", kitchen.RefBorn: "ref.born",
 }
 
 // deviationIDs names the rows of each deviation.
@@ -149,10 +150,22 @@ func (l Lang) Refusal(s *kitchen.State, r *kitchen.Refusal, now stamp.Milli) Off
 	if r.Code == kitchen.RefNot {
 		id += r.Name
 	}
-	more := ""
+	title, more := either(id, r.Number, r.Limit), ""
+	switch r.Lapse {
+	case kitchen.LapseUnused:
+		id = "ref.unused"
+	case kitchen.LapseDeviations:
+		id = "ref.offs"
+	case kitchen.LapseChanged:
+		if id = "ref.changed"; r.Step == "" {
+			id = "ref.limits"
+		}
+	}
 	switch {
 	case r.Override:
 		more = u.row("ref.override", 0)
+	case r.Urgent:
+		more = u.row("ref.signed.urgent", 0)
 	case r.Code == kitchen.RefTooSoon:
 		more = u.row("ref.soon.hard", 0)
 	case r.Code == kitchen.RefOffLimit:
@@ -160,15 +173,20 @@ func (l Lang) Refusal(s *kitchen.State, r *kitchen.Refusal, now stamp.Milli) Off
 			more = l.Text(st.IfNot)
 		}
 	}
-	return Off{Title: u.row(either(id, r.Number, r.Limit), r.Number), Lines: u.lines(id, r.Number, more)}
+	return Off{Title: u.row(title, r.Number), Lines: u.lines(id, r.Number, more)}
 }
 
 func (u *subject) refused(r *kitchen.Refusal) {
 	if r.Code == kitchen.RefTooYoung {
 		u.set("rule", u.ageRule(r))
 	}
+	if p := u.s.Procedure(r.Document, 0); p != nil && r.Batch.IsZero() {
+		u.set("stage", u.l.Stage(u.s, &kitchen.Batch{Procedure: p.Name, Version: p.Version}, r.Stage))
+	}
 	u.about(r.Batch, r.Place, r.Stage, "", r.Step)
-	if m := u.s.Member(r.Name); m != nil {
+	if r.Document != "" {
+		u.set("name", u.l.Competence(u.s, r.Document, r.Name))
+	} else if m := u.s.Member(r.Name); m != nil {
 		u.set("name", m.Name) // the first that is set counts
 	}
 	u.set("name", r.Name)
