@@ -29,6 +29,7 @@ const (
 	doNightStop  = "practice-stop"  // its time stands; Reason: why
 	doNightGo    = "practice-go"    // its time goes on
 	doNightPace  = "practice-pace"  // and runs Number times as fast as life
+	doNightWait  = "practice-wait"  // the same, while trouble is open: nobody answers it for now
 	doNightLook  = "practice-look"  // the trouble waits while the kitchen is looked at
 	doNightShow  = "practice-show"  // and is shown again
 	doNightReply = "practice-reply" // answer Number of the open trouble
@@ -142,7 +143,7 @@ func (c *Core) nightTap(in *Input) {
 		if n.pace > 0 || cmd.Reason == screen.PracticeBell {
 			n.nightStop(cmd.Reason)
 		}
-	case doNightGo:
+	case doNightGo, doNightWait:
 		n.Aside = n.Trouble() != nil && !n.Replied
 		n.pace, n.Why, n.Replied = n.Speed, "", false
 	case doNightPace:

@@ -30,7 +30,7 @@ var practiceSpeeds = [...]int64{1, 10, 60, 360, 21600}
 func PracticeSpeed(now int64, way int) int64 {
 	i := slices.Index(practiceSpeeds[:], now)
 	if i < 0 {
-		return 60
+		return 360
 	}
 	return practiceSpeeds[min(max(i+way, 0), len(practiceSpeeds)-1)]
 }
@@ -160,13 +160,11 @@ func (p *page) nightTrouble(t *practice.Trouble) {
 	if len(t.Caution) > 0 {
 		p.add(&caution{key: t.Key, title: p.t("practice.caution"), lines: t.Caution})
 	}
-	c := &choice{title: p.t("practice.what")}
+	c := &buttons{}
 	for i, text := range t.Choices {
-		c.rows = append(c.rows, choiceRow{label: text, do: &kitchen.Command{Do: "practice-reply", Number: int64(i)}})
+		c.actions = append(c.actions, button{label: text, style: quiet, do: &kitchen.Command{Do: "practice-reply", Number: int64(i)}})
 	}
-	p.add(c, &buttons{actions: []button{
-		{label: p.t("practice.aside"), style: quiet, do: &kitchen.Command{Do: "practice-look"}},
-		{label: p.t("practice.on"), small: p.t("practice.on.small"), style: quiet, do: &kitchen.Command{Do: "practice-go"}}}})
+	p.add(&group{title: p.t("practice.what")}, c)
 }
 
 // nightWhere says when and about what trouble came.
@@ -185,7 +183,7 @@ func (p *page) nightWhere(t *practice.Trouble) string {
 func (p *page) nightTold(m *practice.Moment) {
 	p.open("told", m.Title, "")
 	p.says(p.nightGrade(m), "plain")
-	p.add(p.nightMoment(m))
+	p.add(p.nightMoment(m, false))
 	if m.Refusal != nil {
 		off := p.l.Refusal(p.State, m.Refusal, p.Now)
 		p.says(off.Title, "plain")
@@ -193,18 +191,19 @@ func (p *page) nightTold(m *practice.Moment) {
 			p.says(l, "quiet")
 		}
 	}
-	p.dock = []button{{label: p.t("practice.go"), style: act, do: &kitchen.Command{Do: "practice-go"}}}
 }
 
 // nightMoment is one trouble looked back at.
-func (p *page) nightMoment(m *practice.Moment) *pairs {
+func (p *page) nightMoment(m *practice.Moment, later bool) *pairs {
 	out := &pairs{}
 	row := func(id, text string) {
 		if text != "" {
 			out.rows = append(out.rows, pair{p.t("practice.m." + id), plain(text)})
 		}
 	}
-	row("saw", m.Says)
+	if later {
+		row("saw", m.Says)
+	}
 	row("did", orText(m.Did, p.t("practice.silent")))
 	row("then", m.Then)
 	row("cost", p.nightCost(m.Grams, m.Pieces, m.Lost))
@@ -263,7 +262,7 @@ func (p *page) nightDebrief() {
 	p.nightChart(&d)
 	for i := range d.Line {
 		m := &d.Line[i]
-		one := p.nightMoment(m)
+		one := p.nightMoment(m, true)
 		one.title = p.clock(m.At) + " " + m.Title + ": " + p.nightGrade(m)
 		p.add(one)
 	}
@@ -290,16 +289,18 @@ func (p *page) nightChart(d *practice.Debrief) {
 		} else {
 			bad = append(bad, at)
 		}
-		out.rows = append(out.rows, []string{p.clock(m.At), m.Title + ": " + p.nightGrade(m), p.l.Weight(sum, 0)})
+		out.rows = append(out.rows, []string{p.clock(m.At), m.Title + ": " + p.nightGrade(m), p.l.Amount(sum, "g")})
 	}
 	points = append(points, plot.Point{X: int64(d.To), Y: sum})
 	c := plot.Over(points)
 	c.Line(plot.Value, points)
 	c.Spots(plot.Value, spots...)
 	c.Spots(plot.Signal, bad...)
-	c.Mark(p.l.Weight(sum, 0), p.l.Weight(0, 0))
+	if sum > 0 {
+		c.Mark(p.l.Amount(sum, "g"), p.l.Amount(0, "g"))
+	}
 	c.Below(p.clock(d.From), p.clock(d.To))
-	out.says = p.t("practice.chart.says", "right", p.num(d.Right), "all", p.num(d.Troubles), "amount", p.l.Weight(sum, 0))
+	out.says = p.t("practice.chart.says", "right", p.num(d.Right), "all", p.num(d.Troubles), "amount", p.l.Amount(sum, "g"))
 	out.items = c.Items()
 	p.add(out)
 }
@@ -334,18 +335,27 @@ func (p *page) nightBar(w *jsontext.Writer) {
 }
 
 func (p *page) nightActions() []button {
-	n := p.Practice
 	var list []button
-	if p.kind != "trouble" && p.kind != "told" && p.kind != "debrief" {
-		stop := button{label: p.t("practice.stop"), style: act, do: &kitchen.Command{Do: "practice-stop"}}
-		if p.Pace == 0 {
-			stop = button{label: p.t("practice.go"), style: act, do: &kitchen.Command{Do: "practice-go"}}
+	add := func(id, style string, pace int64) {
+		do := &kitchen.Command{Do: "practice-" + id, Number: pace}
+		if pace != 0 {
+			do.Do = "practice-pace"
 		}
-		list = append(list, stop)
-		for way, name := range [...]string{"slower", "faster"} {
-			list = append(list, button{label: p.t("practice." + name), style: quiet,
-				do: &kitchen.Command{Do: "practice-pace", Number: PracticeSpeed(n.Speed, 2*way-1)}})
-		}
+		list = append(list, button{label: p.t("practice." + id), style: style, do: do})
+	}
+	switch {
+	case p.kind == "debrief":
+	case p.kind == "trouble":
+		add("look", quiet, 0)
+		add("wait", quiet, 0)
+	case p.kind == "told" || p.Pace == 0:
+		add("go", act, 0)
+	default:
+		add("stop", act, 0)
+	}
+	if p.kind != "debrief" && p.kind != "trouble" && p.kind != "told" {
+		add("slower", quiet, PracticeSpeed(p.Practice.Speed, -1))
+		add("faster", quiet, PracticeSpeed(p.Practice.Speed, 1))
 	}
 	if p.kind != "debrief" {
 		list = append(list, button{label: p.t("practice.end"), style: quiet, do: &kitchen.Command{Do: "page-practice-end"},
