@@ -128,3 +128,32 @@ test("rendered signals are loud, never clip, and are silent between pulses", () 
     assert.equal(samples[middle], 0);
   }
 });
+
+/** How much of a tone is in samples. @param {Float32Array} samples @param {number} hertz @param {number} rate */
+function share(samples, hertz, rate) {
+  let [re, im] = [0, 0];
+  samples.forEach((s, i) => {
+    re += s * Math.cos((2 * Math.PI * hertz * i) / rate);
+    im += s * Math.sin((2 * Math.PI * hertz * i) / rate);
+  });
+  return Math.hypot(re, im) / samples.length;
+}
+
+test("practice keeps the rhythm and has another voice: an octave lower, struck and gone", () => {
+  const rate = 16_000;
+  for (const level of Object.keys(SIGNALS)) {
+    const [real, pretend] = [render(level, rate), render(level, rate, true)];
+    assert.equal(pretend.length, real.length);
+    assert.ok(pretend.every((s) => Math.abs(s) <= 1));
+    const [{ on, gap, hertz }] = SIGNALS[level].pulses;
+    const size = Math.round((on / 1000) * rate);
+    const loud = (samples, from, to) => samples.slice(size * from, size * to).reduce((most, s) => Math.max(most, Math.abs(s)), 0);
+    assert.ok(loud(pretend, 0, 0.25) > 0.4, level);
+    assert.ok(loud(pretend, 0.75, 1) < 0.5 * loud(pretend, 0, 0.25), `${level} does not die away`);
+    assert.ok(loud(real, 0.6, 0.75) > 0.8 * loud(real, 0.2, 0.4), `${level}: an alarm stands`);
+    assert.equal(pretend[Math.round(((on + gap / 2) / 1000) * rate)], 0);
+    const pulse = pretend.slice(0, size);
+    assert.ok(share(pulse, hertz / 2, rate) > 3 * share(pulse, hertz, rate), `${level} sounds like the alarm`);
+    assert.ok(share(real.slice(0, size), hertz, rate) > 3 * share(real.slice(0, size), hertz / 2, rate));
+  }
+});

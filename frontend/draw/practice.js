@@ -10,12 +10,12 @@ const times = 6; // the word, so that it reaches across any phone; what is too m
 export function band(page) {
   const { practice } = page.screen;
   if (!practice) return nothing;
-  return html`<p class="pretend" data-part="practice"><b>${practice.word}</b>${Array.from({ length: times }, () => html`<b aria-hidden="true">${practice.word}</b>`)}</p>`;
+  return html`<aside class="pretend" data-part="practice" aria-label=${practice.word}><b>${practice.word}</b>${Array.from({ length: times }, () => html`<b aria-hidden="true">${practice.word}</b>`)}</aside>`;
 }
 
 /** @param {Page} page */
 export function pacing(page) {
   const { practice } = page.screen;
   if (!practice?.actions?.length) return nothing;
-  return html`<div class="pacing abreast" role="group" aria-label=${practice.word}>${practice.actions.map((/** @type {import("./button.js").Button} */ it) => button(it, page))}</div>`;
+  return html`<div class="pacing" role="group" aria-label=${practice.word}>${practice.actions.map((/** @type {import("./button.js").Button} */ it) => button(it, page))}</div>`;
 }

@@ -51,6 +51,19 @@ export class Kitchen {
     return new Kitchen(t, server, await openBrowser(t));
   }
 
+  /** A kitchen that works by the demo's procedure and fryers, with a lead and a cook, and with nothing in its vessels. */
+  static async bare(t) {
+    const server = await Server.open(t, { demo: false });
+    const documents = join(root, "internal", "demo", "documents");
+    const published = await server.run("publish", join(documents, "procedure-bone-in.json"), join(documents, "equipment.json"));
+    assert.equal(published.code, 0, published.out);
+    for (const name of ["Maren", "Teo"]) {
+      const listed = await server.run("lead", name);
+      assert.equal(listed.code, 0, listed.out);
+    }
+    return new Kitchen(t, server, await openBrowser(t));
+  }
+
   /**
    * A kitchen of its own whose procedure has waits of seconds, with a lead and two cooks.
    * @param {{fryer?: {between?: string, every?: string}}} [how] what its fryer needs between loads, and how long a reading of its oil counts
