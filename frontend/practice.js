@@ -83,8 +83,10 @@ export class Practice {
   /** Time may run so fast that screens come faster than they can be painted: the last one counts. @param {any} screen */
   #drawn(screen) {
     this.screen = screen;
-    cancelAnimationFrame(this.frame);
-    this.frame = requestAnimationFrame(() => this.hands.drawn());
+    this.frame ||= requestAnimationFrame(() => {
+      this.frame = 0;
+      this.hands.drawn();
+    });
   }
 
   /** @param {Ring} ring */

@@ -17,5 +17,5 @@ export function band(page) {
 export function pacing(page) {
   const { practice } = page.screen;
   if (!practice?.actions?.length) return nothing;
-  return html`<div class="pacing" role="group" aria-label=${practice.word}>${practice.actions.map((/** @type {import("./button.js").Button} */ it) => button(it, page))}</div>`;
+  return html`<aside class="pacing" aria-label=${page.word("practice_time")}>${practice.actions.map((/** @type {import("./button.js").Button} */ it) => button(it, page))}</aside>`;
 }

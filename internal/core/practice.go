@@ -178,7 +178,7 @@ func (c *Core) nightSettle() {
 		return
 	}
 	asked := slices.ContainsFunc(c.phone.views, func(v *view) bool { return v.asked })
-	if asked || !n.behind && c.mono-n.drawn >= nightEvery || c.mono-n.drawn >= 2*nightEvery {
+	if asked || n.pace == 0 || !n.behind && c.mono-n.drawn >= nightEvery || c.mono-n.drawn >= 2*nightEvery { // what stands is not drawn later
 		n.drawn = c.mono
 		c.nightDraw()
 	}

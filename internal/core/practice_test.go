@@ -246,6 +246,22 @@ func TestANightIsPlayedThrough(t *testing.T) {
 	require.EqualValues(t, 5, cmd.Value)
 }
 
+// TestWhatStopsTimeIsDrawn: however close after a drawing trouble comes, it is shown.
+func TestWhatStopsTimeIsDrawn(t *testing.T) {
+	state := realKitchen(t).core.StateBytes()
+	for every := int64(1); every < 200; every += 7 {
+		p := practise(t, state, `{"do":"page-practice","procedure":"bone-in","name":"cold","number":9,"crew":"bo","text":"en"}`, 4)
+		p.tap(`{"do":"practice-pace","number":21600}`)
+		p.tap(`{"do":"practice-go"}`)
+		for i := 0; p.clock.Pace > 0; i++ {
+			require.Less(t, i, 100_000)
+			p.now += every
+			p.step(core.Input{Op: core.OpTick})
+		}
+		require.Equal(t, "trouble", p.drawn["kind"], "stepped every %d ms", every)
+	}
+}
+
 // TestANightThatCannotBeIsSaid: a state, a command or a rung that is none starts nothing.
 func TestANightThatCannotBeIsSaid(t *testing.T) {
 	state := realKitchen(t).core.StateBytes()

@@ -84,6 +84,7 @@ var pageTable = []text{
 	{"practice_back", "Back to the practice night", "Volver a la noche de práctica"},
 	{"practice_end", "End that night", "Terminar esa noche"},
 	{"practice_fail", "Practice does not start on this phone now. The kitchen is not touched by it.", "La práctica no arranca ahora en este móvil. La cocina no lo nota."},
+	{"practice_time", "Practice time", "Tiempo de práctica"},
 	{"printLabel", "Print 1 label", "Imprimir 1 etiqueta"},
 	{"reading", "Drawing a code", "Dibujando un código"},
 	{"refusal_close", "Back to the work", "Volver al trabajo"},
