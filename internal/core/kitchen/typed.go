@@ -22,6 +22,9 @@ func (m *Command) untyped() (*Command, *Refusal) {
 	return &c, nil
 }
 
+// Untyped is what a tap comes to: itself, with the number that was typed, if one was, in base units.
+func Untyped(m *Command) (*Command, *Refusal) { return m.untyped() }
+
 // into returns the field that a typed number goes into, and its base unit.
 func (m *Command) into() (*int64, quantity.Unit) {
 	switch m.Into {

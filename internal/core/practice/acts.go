@@ -125,10 +125,10 @@ func (n *Night) deed(deed string, of int, tapped *kitchen.Command) {
 // cost writes down what is thrown away of a batch, to whoever's answer brought it about.
 func (n *Night) cost(b *kitchen.Batch) {
 	of := n.acting
-	if h := n.holding(b.ID); of < 0 && h != nil {
+	if h := n.holding(b.ID); of < 0 && h != nil && h.of >= 0 && h.of < len(n.told) && n.told[h.of].about.stage == b.Stage {
 		of = h.of
 	}
-	if of >= 0 && of < len(n.told) {
+	if of >= 0 {
 		n.told[of].grams += b.Grams
 		n.told[of].pieces += b.Pieces
 	}

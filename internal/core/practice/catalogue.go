@@ -95,7 +95,7 @@ var troubles = [...]kind{
 	{"hands", tray, 1, people | hot, "hands", "", "", true, []answer{
 		{Right, "lose:1"}, {Harm, "+20:deviate"}, {Harm, "+20:deviate"}}},
 	{"list", openList, 1, raw | hot | people | fry, "list", "", "", false, []answer{
-		{Right, "list lose:10"}, {Wrong, "list +45:deviate"}, {Wrong, "lose:5 +60:list"}, {Wrong, "shut"}}},
+		{Right, "list lose:10"}, {Wrong, "list lose:1 +45:deviate"}, {Wrong, "lose:5 +60:list"}, {Wrong, "shut"}}},
 	{"ill", anything, 2, people, "ill", "", "", true, []answer{
 		{Right, "lose:15 deviate"}, {Harm, "+90:deviate"}, {Harm, "+90:deviate"}}},
 	{"fire", fryer, 3, people | fry, "fire", "fire", "", true, []answer{

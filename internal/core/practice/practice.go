@@ -210,22 +210,53 @@ func (n *Night) Pass(to stamp.Milli) {
 	}
 }
 
-// Tap does what whoever practises taps on the usual screens. A tap that is one of the answers to open trouble answers it.
-func (n *Night) Tap(c *kitchen.Command) *kitchen.Refusal {
-	if n.open != nil {
-		if i := n.answers(c); i >= 0 {
-			n.choose(i, c)
-			return n.open0()
+// Auto plays what is left of the night, and answers by turns: for measuring.
+func (n *Night) Auto() {
+	for i := 0; !n.Ends(); i++ {
+		n.Pass(n.end)
+		if t := n.Trouble(); t != nil {
+			n.Choose(i % len(t.Choices))
 		}
 	}
-	_, r := n.tap(n.crew, c)
+}
+
+// Tap does what whoever practises taps on the usual screens. A tap that is one of the answers to open trouble answers it, and so
+// does one that makes an end of it.
+func (n *Night) Tap(c *kitchen.Command) *kitchen.Refusal {
+	c, r := kitchen.Untyped(c)
+	if r != nil || n.open == nil {
+		if r == nil {
+			_, r = n.tap(n.crew, c)
+		}
+		return r
+	}
+	if i := n.answers(c); i >= 0 {
+		n.choose(i, c)
+		return n.told[len(n.told)-1].refusal
+	}
+	if _, r = n.tap(n.crew, c); r == nil {
+		n.settles()
+	}
 	return r
 }
 
-// open0 is the refusal that the last answer met, if it did.
-func (n *Night) open0() *kitchen.Refusal {
-	if len(n.told) == 0 {
-		return nil
+// settles answers open trouble that a tap has made an end of in another way than by one of its answers.
+func (n *Night) settles() {
+	o := &n.open.about
+	b := n.s.Batch(o.batch)
+	on := b != nil && (b.Status != kitchen.Open || b.Stage != o.stage)
+	switch l := n.s.List(o.list); troubles[n.open.kind].need {
+	case openList:
+		if l != nil && len(n.s.MissingOf(l, day)) == 0 {
+			n.choose(0, nil)
+		}
+	case goesOn, done:
+		if on {
+			n.choose(0, nil)
+		}
+	case tacky:
+		if on {
+			n.choose(1, nil)
+		}
 	}
-	return n.told[len(n.told)-1].refusal
 }

@@ -218,9 +218,13 @@ func (n *Night) unanswered() {
 	n.letGo(len(n.told) - 1)
 }
 
-// letGo gives the batch back to the crew, after the time that the answer took.
+// letGo gives the batch back to the crew, after the time that the answer took. What the crew throws away of it after a right one is
+// not the answer's cost.
 func (n *Night) letGo(of int) {
 	r := &n.told[of]
+	if r.grade == Right {
+		of = -1
+	}
 	if id := r.about.batch; !id.IsZero() {
 		n.hold(id, n.now.Add(r.waits), of)
 	}
