@@ -27,16 +27,24 @@ func (p *page) whoScreen() {
 	if !lead {
 		return
 	}
-	p.add(&buttons{actions: []button{p.newMember("en"), p.newMember("es")}})
+	list := []button{p.newMember("en", "cook"), p.newMember("es", "cook")}
+	if len(c.rows) > 0 {
+		list = append(list, p.newMember("en", "trainee"), p.newMember("es", "trainee"))
+	}
+	p.add(&buttons{actions: list})
 }
 
 // newMember lists somebody new under a name: the crew id follows from how many there are, so that nobody types one.
-func (p *page) newMember(lang string) button {
-	do := &kitchen.Command{Do: kitchen.DoMember, Crew: p.freeCrew(), Text: lang, Answer: "cook"}
+func (p *page) newMember(lang, role string) button {
+	do := &kitchen.Command{Do: kitchen.DoMember, Crew: p.freeCrew(), Text: lang, Answer: role}
+	id := "who.new."
+	if role == "trainee" {
+		id = "who.learns."
+	}
 	if len(p.State.Crew) == 0 {
 		do.Answer = "lead"
 	}
-	return button{label: p.t("who.new." + lang), style: quiet, do: do,
+	return button{label: p.t(id + lang), style: quiet, do: do,
 		ask: &ask{kind: "text", name: "name", title: p.t("who.new.name"), keep: p.t("keep")}}
 }
 

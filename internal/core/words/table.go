@@ -428,6 +428,8 @@ var screenTable = []text{
 	{"weekdays", "Monday Tuesday Wednesday Thursday Friday Saturday Sunday", "lunes martes miércoles jueves viernes sábado domingo"},
 	{"weekdays.short", "Mon Tue Wed Thu Fri Sat Sun", "lun mar mié jue vie sáb dom"},
 	{"who", "Who is here?", "¿Quién está aquí?"},
+	{"who.learns.en", "List somebody who learns, in English", "Anotar a alguien que aprende, en inglés"},
+	{"who.learns.es", "List somebody who learns, in Spanish", "Anotar a alguien que aprende, en español"},
 	{"who.new.en", "List somebody new, in English", "Anotar a alguien, en inglés"},
 	{"who.new.es", "List somebody new, in Spanish", "Anotar a alguien, en español"},
 	{"who.new.name", "Name, as called in the kitchen", "Nombre, como se le llama en la cocina"},
