@@ -46,7 +46,7 @@ const (
 	DoPin         = "pin"          // Crew, Pin (the new one), OldPin unless a lead sets it
 	DoSignOff     = "sign-off"     // Crew, What, Name (of the document), Competence, Trainer and Pin (who signs, on another's device), Answer (grounds), Closes (taken back), Reason
 	DoRung        = "rung"         // Procedure, Number (the rung), Value (seed), Count (troubles), Pieces (right), Wasted (hurt), Grams, Closes (passed)
-	DoGuide       = "guide"        // Batch or List and Day, Stage, Trainer, Crew (the trainee; none: who taps)
+	DoGuide       = "guide"        // Batch or List and Day, Stage (this or the next), or Procedure (to be begun), Trainer, Crew (the trainee; none: who taps)
 	DoAsk         = "ask"          // Batch or List and Day, Step, Closes (help), Text
 	DoAnswerAsk   = "answer-ask"   // Ask, Answer (yes or no), Number (on the other screen), Value and Unit (seen), Text (seen), Reason (note); Trainer and Pin on another's device
 	DoCheckAsk    = "check-ask"    // Ask, Answer (mine or not)

@@ -33,7 +33,13 @@ func (d *deciding) guide() *Refusal {
 	if m := d.s.Member(body.Crew); m == nil || m.Gone || body.Crew != d.who.Crew && !d.s.Trains(d.who.Crew) {
 		return &Refusal{Code: RefNotTrainer, Name: d.who.Crew}
 	}
-	if r := d.at(&body.Spot); r != nil {
+	if d.c.Procedure != "" { // a batch that is about to be begun
+		p := d.s.Procedure(d.c.Procedure, d.c.Version)
+		if p == nil {
+			return &Refusal{Code: RefNoProcedure, Name: d.c.Procedure}
+		}
+		body.Stage = p.Name + "/" + p.Stages[0].Name
+	} else if r := d.at(&body.Spot); r != nil {
 		return r
 	}
 	if b := d.s.Batch(body.Batch); b != nil {
@@ -232,7 +238,11 @@ func (d *deciding) confirmed(step *procedure.Step, body *entry.Step) *Refusal {
 			return nil
 		}
 	}
-	r := d.unless(Refusal{Code: RefNotConfirmed, Step: step.Name, Name: g.Trainer, Override: true})
+	urgent := d.s.Urgent(d.s.Batch(body.Batch))
+	if urgent && d.c.Urgent {
+		return nil // oil waits for nobody: the lead is told
+	}
+	r := d.unless(Refusal{Code: RefNotConfirmed, Step: step.Name, Name: g.Trainer, Override: true, Urgent: urgent})
 	if r == nil && body.Note == "" {
 		body.Note = clean(d.c.OverrideReason)
 	}

@@ -371,8 +371,60 @@ func (p *page) guideEnd(l *leading) {
 
 // mustBeGuided tells whether whoever holds this device needs to be guided at a stage, and is not yet.
 func (p *page) mustBeGuided(b *kitchen.Batch, stage string) bool {
+	return p.State.Guided(p.Crew, entry.Spot{Batch: b.ID, Stage: stage}) == nil && p.learns(p.State.MayDo(p.Crew, b.At(stage), p.Now))
+}
+
+// learns tells whether whoever holds this device learns the work: listed as such, or not signed off for it.
+func (p *page) learns(r *kitchen.Refusal) bool {
 	m := p.State.Member(p.Crew)
-	return m != nil && m.Role == entry.Trainee && p.State.Guided(p.Crew, entry.Spot{Batch: b.ID, Stage: stage}) == nil
+	return m != nil && (m.Role == entry.Trainee && r == nil || r != nil && r.Code == kitchen.RefNotSigned)
+}
+
+// unsigned offers what may be done where somebody is not signed off, or a step waits for the trainer: to be guided, with a
+// lead's leave, or at once where it cannot wait.
+func (p *page) unsigned(c *kitchen.Command, r *kitchen.Refusal) []button {
+	var out []button
+	again := *c
+	if again.Urgent = true; r.Urgent {
+		out = append(out, button{label: p.t("urgent"), small: p.t("urgent.small"), style: stop, do: &again})
+	}
+	if r.Code != kitchen.RefNotSigned {
+		return out
+	}
+	for i := range p.State.Crew {
+		m := &p.State.Crew[i]
+		if do := p.guideFor(c, r); do != nil && m.Crew != p.Crew && p.State.Trains(m.Crew) {
+			do.Trainer = m.Crew
+			out = append(out, button{label: p.t("guide.beginguided", "name", m.Name), style: quiet, do: do})
+		}
+		if m.Role == entry.Lead && !m.Gone {
+			leave := *c
+			leave.LeaveBy = m.Crew
+			out = append(out, button{label: p.t("override", "name", m.Name), small: p.t("override.small"), style: quiet, do: &leave,
+				ask: &ask{kind: "text", name: "leaveReason", title: p.t("override.why"), keep: p.t("override.keep")}})
+		}
+	}
+	return out
+}
+
+// guideFor is the command that begins guided work where something was refused; nil where none can be.
+func (p *page) guideFor(c *kitchen.Command, r *kitchen.Refusal) *kitchen.Command {
+	do := &kitchen.Command{Do: kitchen.DoGuide}
+	b := p.State.Batch(r.Batch)
+	switch {
+	case c.List != "":
+		do.List, do.Day = c.List, c.Day
+	case b != nil:
+		do.Batch, do.Stage = b.ID, r.Stage
+		if proc := p.State.Procedure(b.Procedure, b.Version); r.Lapse == kitchen.LapseChanged && proc != nil && c.Do != kitchen.DoStep && proc.Next(b.Stage) != nil {
+			do.Stage = proc.Next(b.Stage).Name
+		}
+	case c.Do == kitchen.DoStart:
+		do.Procedure, do.Version = c.Procedure, c.Version
+	default:
+		return nil
+	}
+	return do
 }
 
 // beginGuide offers everybody who may lead through a stage or list.
@@ -405,17 +457,18 @@ func (p *page) guideOffer(c *checklist) {
 	var g *kitchen.GuideMark
 	to := "/guide/list/" + escape(c.do.List)
 	b := p.State.Batch(c.do.Batch)
+	at := kitchen.Spot{List: p.State.List(c.do.List), Day: c.do.Day}
 	if b != nil {
+		at = b.At(b.Stage)
 		to, g = "/guide/"+b.ID.String(), p.State.GuidedAt(p.Crew, b)
 	} else {
 		g = p.State.GuidedList(p.Crew, c.do.List, c.do.Day)
 	}
-	m := p.State.Member(p.Crew)
 	switch {
 	case len(c.steps) == 0:
 	case g != nil:
 		p.goOn(p.t("guide.go", "name", p.l.Crew(p.State, g.Trainer)), to)
-	case m != nil && m.Role == entry.Trainee:
+	case p.learns(p.State.MayDo(p.Crew, at, p.Now)):
 		p.beginGuide(c.do, "")
 	}
 }

@@ -37,14 +37,14 @@ func (p *page) whoScreen() {
 // newMember lists somebody new under a name: the crew id follows from how many there are, so that nobody types one.
 func (p *page) newMember(lang, role string) button {
 	do := &kitchen.Command{Do: kitchen.DoMember, Crew: p.freeCrew(), Text: lang, Answer: role}
-	id := "who.new."
+	label := p.t("who.new." + lang)
 	if role == "trainee" {
-		id = "who.learns."
+		label = p.t("who.learns." + lang)
 	}
 	if len(p.State.Crew) == 0 {
 		do.Answer = "lead"
 	}
-	return button{label: p.t(id + lang), style: quiet, do: do,
+	return button{label: label, style: quiet, do: do,
 		ask: &ask{kind: "text", name: "name", title: p.t("who.new.name"), keep: p.t("keep")}}
 }
 

@@ -324,6 +324,9 @@ func (p *page) waysOut(c *kitchen.Command, r *kitchen.Refusal) []button {
 			out = append(out, button{label: p.t("history.open"), style: quiet, to: toBatch(b) + "/history"})
 		}
 	}
+	if c != nil {
+		out = append(out, p.unsigned(c, r)...)
+	}
 	if r.Override && c != nil {
 		out = append(out, p.overrides(c)...)
 	}

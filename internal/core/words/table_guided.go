@@ -28,6 +28,7 @@ var guidedTable = []text{
 	{"guide.away", "This phone is not in touch: {name}'s phone rings when it is. Wait, or fetch {name} and let the PIN be typed here. Do not go on alone.", "Este móvil no tiene contacto: el de {name} sonará cuando lo tenga. Espera, o llama a {name} y que ponga aquí su PIN. No sigas a solas."},
 	{"guide.begin", "Begin guided", "Empezar con guía"},
 	{"guide.begin.next", "{stage}: begin guided", "{stage}: empezar con guía"},
+	{"guide.beginguided", "Do it guided by {name}", "Hacerlo con la guía de {name}"},
 	{"guide.beginwith", "With {name}", "Con {name}"},
 	{"guide.called", "{name} is called", "Se avisa a {name}"},
 	{"guide.called.do", "Hands off until you know. If it cannot wait, call out loud.", "Manos quietas hasta que lo sepas. Si no puede esperar, llama en voz alta."},
@@ -97,4 +98,6 @@ var guidedTable = []text{
 	{"trainer.took", "{length}", "{length}"},
 	{"trainer.window", "Slow: the stage is best until {limit}", "Lento: la etapa es mejor hasta {limit}"},
 	{"trainer.works", "At work", "Trabajando"},
+	{"urgent", "Do it now: it cannot wait", "Hacerlo ya: no puede esperar"},
+	{"urgent.small", "the lead is told", "se avisa al jefe de turno"},
 }
