@@ -62,7 +62,7 @@ func (p *page) firstAidScreen() {
 			if a.memory {
 				from = p.t("aid.memory")
 			}
-			p.add(&strip{key: "aid-" + a.name, state: "none", name: p.t("aid." + a.name), small: true,
+			p.add(&strip{key: "aid-" + a.name, state: "none", name: p.t("aid." + a.name),
 				detail: line{{text: p.t("aid."+a.name+".more") + " "}, {text: from}}})
 		}
 	}
