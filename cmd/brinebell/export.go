@@ -26,6 +26,7 @@ type exportCommand struct {
 	Crew     string `help:"Only what this crew member recorded: crew id."`
 	Limit    string `help:"Only this limit, as bone-in/cook/core."`
 	Critical bool   `help:"Only numbers that a critical limit is set for."`
+	Training string `placeholder:"CREW" help:"The training record of this crew member, with every signature: into a .pdf file."`
 	File     string `arg:"" type:"path" help:"File to write: its ending says what it is, .pdf, .csv or .json."`
 }
 
@@ -43,7 +44,7 @@ func (c *exportCommand) Run(to streams) error {
 	}
 	q := url.Values{}
 	for name, value := range map[string]string{"from": c.From, "to": c.To, "at": c.At, "lang": c.Lang, "by": c.By, "show": c.Show, "batch": c.Batch,
-		"lot": c.Lot, "crew": c.Crew, "limit": c.Limit} {
+		"lot": c.Lot, "crew": c.Crew, "limit": c.Limit, "training": c.Training} {
 		if value != "" {
 			q.Set(name, value)
 		}

@@ -151,11 +151,15 @@ func (c *collector) signature(b *entry.SignOff) (l Learnt) {
 	return l
 }
 
-// competence names one by the version that was signed.
+// competence names one by the version that was signed, or by the newest where that is not known any more.
 func (c *collector) competence(b *entry.SignOff) string {
 	var list []procedure.Competence
 	if b.What == kitchen.WhatProcedure {
-		if p := c.state.Procedure(b.Document, b.Version); p != nil {
+		p := c.state.Procedure(b.Document, b.Version)
+		if p == nil {
+			p = c.state.Procedure(b.Document, 0)
+		}
+		if p != nil {
 			list = p.Competences
 		}
 	} else if x := c.state.List(b.Document); x != nil && x.Competence != nil {

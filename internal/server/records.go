@@ -35,6 +35,9 @@ func (a archive) Make(_ context.Context, address string, q url.Values, device st
 		return a.instant(form, q, device)
 	}
 	switch address {
+	case "/api/training":
+		f, _, err := a.training(q, device)
+		return f, err
 	case "/api/steps.page":
 		return a.steps(q)
 	}
@@ -226,7 +229,8 @@ func dayOf(text string, without int32) (int32, error) {
 }
 
 // Export makes a file of the records of a kitchen, running or stopped: form is pdf, csv or json; with "at" in the query it is
-// the kitchen at that instant. The chain tells whether each entry is as it was kept; it is nil for an instant.
+// the kitchen at that instant. The chain tells whether each entry is as it was kept; it is nil for an instant. With
+// "training" in the query it is the training record of that crew member.
 func Export(data, form string, q url.Values) (out []byte, chain *paper.Chain, err error) {
 	const op = "server.Export"
 	if _, ok := forms[form]; !ok || form == "page" {
@@ -239,9 +243,15 @@ func Export(data, form string, q url.Values) (out []byte, chain *paper.Chain, er
 	defer func() { err = errors.Join(err, s.Close()) }()
 	a := archive{s, func() int64 { return time.Now().UnixMilli() }}
 	var f web.File
-	if q.Has("at") {
+	switch {
+	case q.Has("training") && form != "pdf":
+		return nil, nil, fail.E(op, fail.Invalid, "A training record is a PDF: let the file's name end with .pdf.", nil)
+	case q.Has("training"):
+		q.Set("crew", q.Get("training"))
+		f, chain, err = a.training(q, "")
+	case q.Has("at"):
 		f, err = a.instant(form, q, "")
-	} else {
+	default:
 		f, chain, err = a.file(form, q, "")
 	}
 	return f.Bytes, chain, err

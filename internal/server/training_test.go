@@ -3,11 +3,13 @@ package server_test
 import (
 	"encoding/json"
 	"net/http"
+	"net/url"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
 	"brinebell/internal/core/entry"
+	"brinebell/internal/fail"
 	"brinebell/internal/server"
 )
 
@@ -34,4 +36,35 @@ func TestAPhoneAsksWhichStepsMakeTrouble(t *testing.T) {
 	}
 	status, _, _ := ask(t, "GET", s.LocalURL()+"/api/steps.page", nil, "")
 	require.Equal(t, http.StatusUnauthorized, status)
+}
+
+// The training record of somebody comes to a phone and to the command line as the same paper, with every signature and its entry.
+func TestATrainingRecordFromThePhoneAndTheTerminal(t *testing.T) {
+	data := t.TempDir()
+	s := start(t, server.Config{Data: data, Demo: true})
+	phone := joined(t, s, "pass phone")
+	l := onLine(t, s, phone)
+	sign := made(phone.Device, "maren", &entry.SignOff{Crew: "jun", What: "procedure", Document: "bone-in", Competence: "fryer", Version: 1, By: "maren", Pin: true, Grounds: entry.GroundsEvidence})
+	push(t, l, sign)
+	status, head, pdf := ask(t, "GET", s.LocalURL()+"/api/training?crew=jun&lang=en&by=maren", &phone, "")
+	require.Equal(t, http.StatusOK, status, "%s", pdf)
+	require.Equal(t, "application/pdf", head.Get("Content-Type"))
+	require.Contains(t, head.Get("Content-Disposition"), "training-jun.pdf")
+	text := textOf(t, pdf)
+	for _, want := range []string{"Training record", "Jun Abara, trainee", "Signed by Maren Oduya, lead: Pressure fryer", "By PIN on another's device", entry.ID(sign[1:17]).String(),
+		"Missing: 0 of 2 guided runs", "Worked this station last season", "Printed by Maren Oduya, lead on pass phone"} {
+		require.Contains(t, text, want)
+	}
+	status, _, body := ask(t, "GET", s.LocalURL()+"/api/training?crew=nobody", &phone, "")
+	require.Equal(t, http.StatusBadRequest, status)
+	require.Contains(t, string(body), "Nobody of the crew is called nobody")
+	status, _, _ = ask(t, "GET", s.LocalURL()+"/api/training?crew=jun", nil, "")
+	require.Equal(t, http.StatusUnauthorized, status)
+
+	out, chain, err := server.Export(data, "pdf", url.Values{"training": {"jun"}, "lang": {"es"}})
+	require.NoError(t, err)
+	require.Empty(t, chain.Fault)
+	require.Contains(t, textOf(t, out), "Firmado por Maren Oduya, jefe de turno")
+	_, _, err = server.Export(data, "csv", url.Values{"training": {"jun"}})
+	require.Equal(t, fail.Invalid, fail.KindOf(err))
 }

@@ -78,6 +78,7 @@ var spanish = [...][2]string{
 	{"There is no kind of record called {}. There are: all, {}.", "No hay ningún tipo de registro llamado {0}. Hay: all, {1}."},
 	{"{} is not a day. Write it as 2026-11-24.", "{0} no es un día. Escríbelo como 2026-11-24."},
 	{"The file's ending says what it is: .pdf, .csv or .json.", "El final del nombre dice qué es el archivo: .pdf, .csv o .json."},
+	{"A training record is a PDF: let the file's name end with .pdf.", "Un registro de formación es un PDF: que el nombre del archivo termine en .pdf."},
 	{"another reading of this time is kept already, {}; give a second probe a sensor of its own", "ya hay guardada otra medida de esta hora, {0}; da a la segunda sonda un sensor propio"},
 	{"this sensor was not paired for the place {}; it may post: {}", "este sensor no se añadió para el sitio {0}; puede enviar: {1}"},
 	{"the time {} is not written as in RFC 3339, such as 2026-11-25T05:00:00Z", "la hora {0} no está escrita según RFC 3339, como 2026-11-25T05:00:00Z"},

@@ -119,7 +119,9 @@ func SignTimes(items []Item) []SignTime {
 			begin(e.Crew, e.At.At)
 		case *entry.SignOff:
 			t := SignTime{b.Crew, b.What, b.Document, b.Competence, began[b.Crew], e.At.At}
-			same := func(o SignTime) bool { return o.Crew == t.Crew && o.What == t.What && o.Document == t.Document && o.Competence == t.Competence }
+			same := func(o SignTime) bool {
+				return o.Crew == t.Crew && o.What == t.What && o.Document == t.Document && o.Competence == t.Competence
+			}
 			if t.From != 0 && !b.Gone && b.Grounds == entry.GroundsEvidence && !slices.ContainsFunc(list, same) {
 				list = append(list, t)
 			}

@@ -36,24 +36,33 @@ func (p *page) stations() (list []station) {
 	return list
 }
 
+// crewLead draws the pages under /crew that are for whoever leads, and tells whether the path is one of them.
+func (p *page) crewLead() bool {
+	switch p.path.at(1) {
+	case "ready":
+		p.readyScreen()
+	case "steps":
+		p.stepsScreen()
+	case "age":
+		p.ageScreen()
+	case "record":
+		p.recordScreen(p.path.at(2))
+	default:
+		return false
+	}
+	return true
+}
+
+// crewPages are the pages of the crew.
+func (p *page) crewPages() {
+	if !p.crewLead() {
+		p.readyScreen()
+	}
+}
+
 // stand is how a member stands with a station at an instant.
 func (p *page) stand(s *station, crew string, at stamp.Milli) kitchen.Standing {
 	return p.State.Standing(crew, s.what, s.document, s.c.Name, at)
-}
-
-// knows returns how many per cent of a document's questions a member answered rightly the last time.
-func (p *page) knows(crew, document string) int64 {
-	all, right := int64(0), int64(0)
-	for _, q := range p.questions(0, document+"/") {
-		all++
-		if x := p.State.LearnedOf(crew, q.Key); x != nil && x.Right && x.Print == q.Print {
-			right++
-		}
-	}
-	if all == 0 {
-		return 100
-	}
-	return right * 100 / all
 }
 
 // lacks says what of the evidence is missing, and how much of it there is to do.
@@ -68,7 +77,7 @@ func (p *page) lacks(s *station, x *kitchen.Standing, crew string) (text string,
 	lack("lack.guided", x.Guided, s.c.Guided)
 	lack("lack.rung", x.Rung, s.c.Rung)
 	if s.c.Questions > 0 {
-		lack("lack.questions", p.knows(crew, s.document), s.c.Questions)
+		lack("lack.questions", Known(p.State, crew, s.document, s.c.Name), s.c.Questions)
 	}
 	return strings.Join(append(list, p.t("lack.signature")), ", "), much
 }
@@ -86,6 +95,9 @@ func (p *page) standText(s *station, x *kitchen.Standing, crew string) string {
 	case x.Lapse == kitchen.LapseChanged:
 		like := &kitchen.Batch{Procedure: s.document}
 		name := p.l.Stage(p.State, like, x.Stage)
+		if name == "" {
+			name = p.text(s.c.Title)
+		}
 		if x.Step != "" {
 			name = p.l.StepText(p.State, like, x.Stage, listOf(&kitchen.Use{What: s.what, Document: s.document}), x.Step)
 		}

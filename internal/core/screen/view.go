@@ -45,6 +45,7 @@ var screens = map[string]func(*page){
 	"practice":   (*page).practiceScreen,
 	"guide":      (*page).guideScreen,
 	"trainer":    (*page).trainerScreen,
+	"crew":       (*page).crewPages,
 	"firstaid":   (*page).firstAidScreen,
 }
 

@@ -1,0 +1,121 @@
+package screen
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"brinebell/internal/core/entry"
+	"brinebell/internal/core/kitchen"
+	"brinebell/internal/core/stamp"
+)
+
+// strips returns the strips of a screen by their keys.
+func (d drawn) stations() map[string]map[string]any {
+	out := map[string]map[string]any{}
+	each(d, func(o map[string]any) {
+		if key, ok := o["key"].(string); ok && o["p"] == "strip" {
+			out[key] = o
+		}
+	})
+	return out
+}
+
+// Which station has somebody, only one or nobody tomorrow, and what would fix it.
+func TestReadyForTomorrow(t *testing.T) {
+	w := newWorld(t, noon)
+	fryer := func(crew string, gone bool) {
+		w.make("maren", &entry.SignOff{Crew: crew, What: kitchen.WhatProcedure, Document: "bone-in", Competence: "fryer", Version: w.s.Procedure("bone-in", 0).Version,
+			By: "maren", Grounds: entry.GroundsEvidence, Gone: gone})
+	}
+	word := func() (string, string) {
+		st := draw(t, w.ctx("maren", "/crew/ready")).stations()["station-bone-in-fryer"]
+		require.NotNil(t, st)
+		text, _ := st["word"].(string)
+		return text, st["amount"].(map[string]any)["n"].(string)
+	}
+	for _, crew := range []string{"maren", "ines", "teo"} {
+		fryer(crew, true)
+	}
+	text, n := word()
+	require.Equal(t, []string{"Nobody", "0"}, []string{text, n})
+	w.make("jun", &entry.Member{Crew: "jun", Name: "Jun", Lang: "en", Role: entry.Trainee})
+	w.make("jun", &entry.Rung{Procedure: "bone-in", Rung: 2, Passed: true})
+	page := said(draw(t, w.ctx("maren", "/crew/ready")))
+	require.Contains(t, page, "Nearest: Jun (0 of 3 guided runs, 0 of 80 % of the questions, a signature).")
+	fryer("jun", false)
+	text, n = word()
+	require.Equal(t, []string{"Only one", "1"}, []string{text, n})
+	fryer("teo", false)
+	text, n = word()
+	require.Equal(t, []string{"", "2"}, []string{text, n})
+
+	// the stations without anybody stand first
+	var counts []string
+	each(map[string]any{"parts": draw(t, w.ctx("maren", "/crew/ready"))["parts"]}, func(o map[string]any) {
+		if a, ok := o["amount"].(map[string]any); ok {
+			counts = append(counts, a["n"].(string))
+		}
+	})
+	require.Greater(t, len(counts), 5)
+	require.IsNonDecreasing(t, counts)
+
+	// who is signed off but too young is not ready
+	w.make("maren", &entry.NamedKitchen{Name: "Halfmoon Ferry Canteen", Zone: "America/New_York", Country: "US"})
+	w.make("maren", &entry.Member{Crew: "jun", Name: "Jun", Lang: "en", Role: entry.Trainee, Born: w.s.WallDay(w.now) - 15*366})
+	page = said(draw(t, w.ctx("maren", "/crew/ready")))
+	require.Contains(t, page, "Too young: Jun.")
+	_, n = word()
+	require.Equal(t, "1", n)
+
+	// a signature that lapses before tomorrow's noon counts as lapsed
+	w.wait(61 * stamp.Day)
+	text, _ = word()
+	require.Equal(t, "Nobody", text)
+	require.Contains(t, said(draw(t, w.ctx("maren", "/crew/record/teo"))), "Lapsed: not done for 61 days.")
+}
+
+// What is held of age is listed with its sources; where nothing is, the lead is told.
+func TestAgeIsSaid(t *testing.T) {
+	w := newWorld(t, noon)
+	page := said(draw(t, w.ctx("maren", "/crew/age")))
+	for _, want := range []string{"no cooking under pressure", "29 CFR 570.33", "from memory", "Local law may be stricter", "day of birth not said", "3 h on a school day",
+		"Without a day of birth no rule about age can be held for: Inés, Maren, Teo."} {
+		require.Contains(t, strings.ReplaceAll(page, "\u00a0", " "), want)
+	}
+	w.make("maren", &entry.Member{Crew: "teo", Name: "Teo", Lang: "en", Born: w.s.WallDay(w.now) - 15*366})
+	page = said(draw(t, w.ctx("maren", "/crew/record/teo")))
+	require.Contains(t, page, "15 years")
+	require.Contains(t, page, "no pressure fryer")
+	require.Contains(t, page, "Hours at 14 and 15")
+	w.make("maren", &entry.NamedKitchen{Name: "Halfmoon Ferry Canteen", Zone: "America/New_York", Country: "ES"})
+	for _, path := range []string{"/crew/age", "/crew/ready"} {
+		require.Contains(t, said(draw(t, w.ctx("maren", path))), "Nothing about age is held here: no rules of this country (ES) are known")
+	}
+	refused := w.decide("ines", &kitchen.Command{Do: kitchen.DoName, Name: "X", Answer: "US"})
+	require.Equal(t, kitchen.RefNotLead, refused.Code)
+	w.tap("maren", &kitchen.Command{Do: kitchen.DoName, Name: "Halfmoon Ferry Canteen", Answer: "US"})
+	require.Equal(t, "US", w.s.Country)
+}
+
+// What this phone holds of how somebody learnt the work stands on the page, the latest first, with what leads to the paper.
+func TestTrainingRecordOnThePhone(t *testing.T) {
+	w := troubled(t)
+	w.make("maren", &entry.SignOff{Crew: "teo", What: kitchen.WhatProcedure, Document: "bone-in", Competence: "fryer", Version: 7, By: "maren", Gone: true, Reason: "lid at 0.2 bar"})
+	w.make("teo", &entry.Rung{Procedure: "bone-in", Rung: 1, Passed: true})
+	d := draw(t, w.ctx("maren", "/crew/record/teo"))
+	page := said(d)
+	for _, want := range []string{"Training record, Teo", "Taken back: Pressure fryer, bone-in, version 7. lid at 0.2 bar", "Practice, rung 1 passed", "Not sure, asked: Does the gauge read zero?",
+		"Slow, End of the cook", "Done well, End of the cook", "Print this page"} {
+		require.Contains(t, page, want)
+	}
+	found := false
+	each(d, func(o map[string]any) {
+		to, _ := o["to"].(string)
+		found = found || strings.HasPrefix(to, "/api/training?crew=teo&lang=en&by=maren")
+	})
+	require.True(t, found)
+	require.Contains(t, said(draw(t, w.ctx("ines", "/crew/record/teo"))), "Formación de Teo")
+	require.Equal(t, "missing", draw(t, w.ctx("maren", "/crew/record/nobody"))["kind"])
+}
