@@ -73,7 +73,7 @@ func TestNoWordIsBlamed(t *testing.T) {
 }
 
 // built are ids that are put together from parts when they are asked for.
-var built = []string{"state.", "status.", "vessel.", "vessels.", "say.vessel.", "loss.", "answer.", "bell.", "who.new.", "role.", "cook.warn.", "cook.pad.", "chart.rule", "oil.", "log.", "thaw.", "plog."}
+var built = []string{"state.", "status.", "vessel.", "vessels.", "say.vessel.", "loss.", "answer.", "bell.", "who.new.", "who.learns.", "role.", "cook.warn.", "cook.pad.", "chart.rule", "oil.", "log.", "thaw.", "plog."}
 
 // TestEveryIDExists reads the code of this package and of screen for the ids that are asked for, and holds that each is
 // in the table, and that each row of the table is asked for.
