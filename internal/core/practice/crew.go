@@ -195,11 +195,23 @@ func (n *Night) work(b *kitchen.Batch, tried int) {
 		if st.Kind == procedure.Hold {
 			n.sell(b)
 			leave = min(leave, n.now.Add(stamp.Span(4+n.below(6))*stamp.Minute))
+		} else {
+			leave = leave.Add(n.late(b, leave))
 		}
 		n.put(due{at: leave, what: workOn, batch: b.ID, of: tried})
 		return
 	}
 	n.leave(b, tried)
+}
+
+// late is how long after its time the crew comes to a batch, so that its bell is heard first.
+func (n *Night) late(b *kitchen.Batch, at stamp.Milli) stamp.Span {
+	w := n.s.Window(b)
+	late := pace + stamp.Span(n.below(40))*stamp.Second
+	if w.Ceiling > 0 {
+		late = min(late, max(w.Ceiling-at.Since(b.Since), 0)/4)
+	}
+	return late
 }
 
 // left is how long there is to a batch's ceiling.

@@ -22,6 +22,7 @@ const (
 	gauge               // the next step asks about what stands under pressure
 	vent                // the next step lets pressure off
 	lid                 // the next step shuts what will stand under pressure
+	lowers              // the next step lowers a load into hot oil
 	wet                 // the next step asks about something that hot oil does not bear
 	basket              // the next step fills a basket
 	look                // the next step asks how raw product looks
@@ -36,7 +37,6 @@ const (
 	cabinet   // equipment that keeps hot
 	fryer     // a fryer
 	idle      // a fryer with nothing in it
-	busy      // a fryer with a load in hot oil
 	probe     // a thermometer
 	delivery  // a procedure that says what a delivery must be like
 	soon      // a raw batch before its floor
@@ -104,11 +104,13 @@ func (n *Night) stepFits(d need, st *procedure.Stage, step *procedure.Step, abou
 	case gauge:
 		return st.Pressure && asks && step.Critical
 	case vent:
-		return st.Pressure && step.Kind == procedure.Do && warns(step, "pressure")
+		return st.Pressure && step.Kind == procedure.Do && warns(step.Caution, "pressure")
+	case lowers:
+		return oil && step.Kind == procedure.Do && step.Critical
 	case lid:
 		return oil && step.Kind == procedure.Do && step.Critical && next != nil && next.Pressure
 	case wet:
-		return oil && asks && warns(step, "hot oil")
+		return oil && asks && warns(step.Caution, "hot oil")
 	case basket:
 		return oil && step.Kind == procedure.Do && !step.Critical
 	case look:
@@ -121,8 +123,8 @@ func (n *Night) stepFits(d need, st *procedure.Stage, step *procedure.Step, abou
 
 const fryerKind = "fryer"
 
-func warns(step *procedure.Step, hazard string) bool {
-	return step.Caution != nil && slices.Contains(step.Caution.Hazards, hazard)
+func warns(c *procedure.Caution, hazard string) bool {
+	return c != nil && slices.Contains(c.Hazards, hazard)
 }
 
 // beyond is a number below or above a limit, by 2 to 9 degrees.
@@ -143,13 +145,35 @@ func (n *Night) goingFits(d need, b *kitchen.Batch, st *procedure.Stage, about *
 	about.limit.Source = procedure.Text{}
 	switch d {
 	case goesOn, tacky:
-		return (d == goesOn || st.Vessel == "pan") && st.Raw && st.Kind == procedure.Wait && st.Equipment != fryerKind && st.Window.Floor > 0 && n.stands(b) != window.Past
+		return (d == goesOn || n.coated(st)) && st.Raw && st.Kind == procedure.Wait && st.Equipment != fryerKind && st.Window.Floor > 0 && n.stands(b) != window.Past
 	case loads:
 		return n.tooMany(b, st, next, about)
 	case done:
 		return st.Kind == procedure.Wait && st.Equipment == fryerKind && !cooked(st, next) && n.forSale() != nil
 	case served:
-		return !st.Raw && next.Kind == procedure.Hold
+		return !st.Raw && next.Kind == procedure.Hold && n.poultry()
+	}
+	return false
+}
+
+// coated tells whether somebody coated into the pan that rests in a stage.
+func (n *Night) coated(st *procedure.Stage) bool {
+	_, i := n.p.Stage(st.Name)
+	return i > 0 && st.Vessel == "pan" && n.p.Stages[i-1].Vessel == "pan" && n.p.Stages[i-1].Kind == procedure.Work
+}
+
+// poultry tells whether some caution of the procedure is about raw poultry.
+func (n *Night) poultry() bool {
+	for i := range n.p.Stages {
+		st := &n.p.Stages[i]
+		if warns(st.Caution, "raw poultry") {
+			return true
+		}
+		for j := range st.Steps {
+			if warns(st.Steps[j].Caution, "raw poultry") {
+				return true
+			}
+		}
 	}
 	return false
 }
@@ -215,17 +239,14 @@ func (n *Night) around(d need) (about subject, ok bool) {
 	switch d {
 	case coldRoom, cabinet:
 		return n.device(d)
-	case fryer, idle, busy:
+	case fryer, idle:
 		for i := range eq.Devices {
 			dev := &eq.Devices[i]
 			in := n.s.In(dev.Name)
-			if dev.Kind != fryerKind || n.s.Place(dev.Name).Out || d == idle && len(in) > 0 || d == busy && !n.frying(in) {
+			if dev.Kind != fryerKind || n.s.Place(dev.Name).Out || d == idle && len(in) > 0 {
 				continue
 			}
 			about.place = dev.Name
-			if d == busy {
-				about.batch, about.stage = in[0].ID, in[0].Stage
-			}
 			if d == idle {
 				n.polar(&about)
 			}
@@ -254,15 +275,6 @@ func (n *Night) around(d need) (about subject, ok bool) {
 		return n.batch(d)
 	}
 	return about, false
-}
-
-// frying tells whether what is in a fryer is in hot oil, with nobody's hands on it.
-func (n *Night) frying(in []*kitchen.Batch) bool {
-	if len(in) == 0 || n.holding(in[0].ID) != nil && n.now < n.holding(in[0].ID).until {
-		return false
-	}
-	st, next := n.s.Stage(in[0]), n.p.Next(in[0].Stage)
-	return st != nil && next != nil && st.Kind == procedure.Wait && !cooked(st, next)
 }
 
 // polar makes trouble about oil measured beyond its limit.
@@ -307,9 +319,9 @@ func (n *Night) batch(d need) (about subject, ok bool) {
 		case marked:
 			fits = st.Mark && stands != window.Past && st.Kind != procedure.Hold
 		case rawBatch:
-			fits = st.Raw && st.Equipment != fryerKind
+			fits = st.Raw && st.Equipment != fryerKind && n.poultry()
 		case tray:
-			fits = st.Kind == procedure.Hold && b.Pieces > 0 && stands != window.Past
+			fits = st.Kind == procedure.Hold && b.Pieces > 0 && stands != window.Past && n.poultry()
 		}
 		if fits {
 			return subject{batch: b.ID, stage: st.Name, place: b.Place}, true

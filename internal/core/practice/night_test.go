@@ -302,3 +302,34 @@ func BenchmarkNight(b *testing.B) {
 		n.Auto()
 	}
 }
+
+// TestCommonPractice plays nights on a procedure whose numbers are common practice, no source: what is said holds them.
+func TestCommonPractice(t *testing.T) {
+	text, err := os.ReadFile("../../../testdata/procedures/common-practice.json")
+	require.NoError(t, err)
+	docs, err := demo.Documents()
+	require.NoError(t, err)
+	docs = append(docs, entry.Document{What: kitchen.WhatProcedure, Name: "common-practice", Version: 1, Text: string(text)})
+	from := kitchenOf(t, docs)
+	said := map[string]string{}
+	seen := map[string]int{}
+	for seed := range uint64(40) {
+		rungs := Rungs(from, "common-practice")
+		watched(t, from, seed, rungs[int(seed)%len(rungs)], words.EN, func(tr *Trouble, k *kind) int {
+			return int(seed) % len(k.answers)
+		}, seen)
+		n := New(from, seed, rungs[6], "jun", "en")
+		n.Auto()
+		for _, m := range n.Debrief().Line {
+			said[m.Key] += m.Title + m.Says + m.Why + "\n"
+		}
+	}
+	for key, number := range map[string]string{
+		"oilcold": "360.0\u00a0°F", "oilhot": "360.0\u00a0°F", "soon": "at least 45\u00a0min", "late": "at most 1\u00a0h", "tub": "at most 24\u00a0h",
+		"two": "14\u00a0min at most",
+	} {
+		require.Contains(t, said[key], number, key)
+	}
+	require.Empty(t, said["delivery"], "a kind without its limit in the procedure does not come up")
+	require.Empty(t, said["gauge"], "likewise without its step")
+}
