@@ -10,13 +10,14 @@ import (
 	"brinebell/internal/core/order"
 	"brinebell/internal/core/procedure"
 	"brinebell/internal/core/stamp"
+	"brinebell/internal/core/words"
 	"brinebell/internal/core/young"
 )
 
 // station is work that needs a sign-off: a competence of one of the newest documents.
 type station struct {
 	what, document string
-	of             procedure.Text // title of the document
+	of             procedure.Text // what the document is about, short
 	c              *procedure.Competence
 	p              *procedure.Procedure // nil: of a list
 }
@@ -25,7 +26,7 @@ type station struct {
 func (p *page) stations() (list []station) {
 	for _, pr := range p.State.Procedures() {
 		for i := range pr.Competences {
-			list = append(list, station{kitchen.WhatProcedure, pr.Name, pr.Title, &pr.Competences[i], pr})
+			list = append(list, station{kitchen.WhatProcedure, pr.Name, pr.Item, &pr.Competences[i], pr})
 		}
 	}
 	for _, l := range p.State.Lists() {
@@ -58,6 +59,15 @@ func (p *page) crewPages() {
 	if !p.crewLead() {
 		p.readyScreen()
 	}
+}
+
+// stationName names a station: a competence alone where it and its list are called the same.
+func (p *page) stationName(s *station) string {
+	name, of := p.text(s.c.Title), p.text(s.of)
+	if s.p == nil && strings.HasPrefix(of, name) {
+		return of
+	}
+	return name + ", " + of
 }
 
 // stand is how a member stands with a station at an instant.
@@ -123,7 +133,7 @@ func StandingOf(ctx *Context, crew string) (list []Standing) {
 	p := newPage(ctx)
 	for _, s := range p.stations() {
 		x := p.stand(&s, crew, p.Now)
-		list = append(list, Standing{p.text(s.of), p.text(s.c.Title), p.standText(&s, &x, crew), !x.Signed})
+		list = append(list, Standing{words.Upper(p.text(s.of)), p.text(s.c.Title), p.standText(&s, &x, crew), !x.Signed})
 	}
 	return list
 }
@@ -181,35 +191,46 @@ func (p *page) readyScreen() {
 	}
 	order.Stable(list, func(a, b manned) int { return cmp.Compare(len(a.ready), len(b.ready)) })
 	p.says(p.t("ready.rota"), "quiet")
+	good := &pairs{title: p.t("ready.good")}
 	for i := range list {
-		p.add(p.readyStrip(&list[i]))
+		if m := &list[i]; len(m.ready) < 2 {
+			p.add(p.readyStrip(m))
+		} else {
+			good.say(p.stationName(&m.station), p.readyText(m))
+		}
+	}
+	if len(good.rows) > 0 {
+		p.add(good)
 	}
 	p.add(&choice{rows: []choiceRow{{label: p.t("steps"), detail: p.t("steps.open"), to: "/crew/steps"}, {label: p.t("age"), detail: p.t("age.open"), to: "/crew/age"}}})
 	p.ageGaps()
 }
 
 func (p *page) readyStrip(m *manned) *strip {
-	st := &strip{key: "station-" + m.document + "-" + m.c.Name, state: "none", name: p.text(m.c.Title) + ", " + p.text(m.of),
-		amountN: p.num(len(m.ready)), amountUnit: p.t("ready.unit"), small: true}
-	switch len(m.ready) {
-	case 0:
-		st.word = p.t("ready.nobody")
-	case 1:
+	st := &strip{key: "station-" + m.document + "-" + m.c.Name, state: "none", name: p.stationName(&m.station), word: p.t("ready.nobody")}
+	if len(m.ready) == 1 {
 		st.word = p.t("ready.one")
 	}
-	text := strings.Join(m.ready, ", ")
-	if text != "" {
-		text += ". "
+	if m.near != "" {
+		st.actions = []button{{label: p.t("open", "name", p.l.Crew(p.State, m.near)), small: m.lacks, style: quiet, to: "/crew/" + escape(m.near)}}
+	}
+	st.detail = plain(p.readyText(m))
+	return st
+}
+
+// readyText says who is ready, who is nearest to it where they are too few, and who is too young.
+func (p *page) readyText(m *manned) string {
+	var list []string
+	if len(m.ready) > 0 {
+		list = append(list, strings.Join(m.ready, ", ")+".")
 	}
 	if len(m.ready) < 2 && m.near != "" {
-		text += p.t("ready.near", "who", p.l.Crew(p.State, m.near), "list", m.lacks) + " "
-		st.actions = []button{{label: p.t("open", "name", p.l.Crew(p.State, m.near)), style: quiet, to: "/crew/" + escape(m.near)}}
+		list = append(list, p.t("ready.near", "who", p.l.Crew(p.State, m.near), "list", m.lacks))
 	}
 	if len(m.tooYoung) > 0 {
-		text += p.t("ready.young", "list", strings.Join(m.tooYoung, ", "))
+		list = append(list, p.t("ready.young", "list", strings.Join(m.tooYoung, ", ")))
 	}
-	st.detail = plain(strings.TrimSpace(text))
-	return st
+	return strings.Join(list, " ")
 }
 
 // ageGaps says where rules about age cannot be held.
@@ -235,7 +256,7 @@ func (p *page) ageScreen() {
 	p.back("/crew", p.t("steps.crew"))
 	p.says(p.t("age.local"), "plain")
 	p.ageGaps()
-	f := &pairs{title: p.t("kitchen.country")}
+	f := &pairs{}
 	f.say(p.t("kitchen.country"), orText(p.State.Country, p.t("notsaid")))
 	p.add(f)
 	if p.State.IsLead(p.Crew) {
@@ -285,7 +306,7 @@ func (p *page) agePart(crew string) {
 	if m == nil {
 		return
 	}
-	f := &pairs{title: p.t("age")}
+	f := &pairs{}
 	f.say(p.t("age"), p.ageOf(m))
 	p.add(f)
 	if m.Born == 0 {
