@@ -21,7 +21,8 @@ type Moment struct {
 	Hurt          bool
 	Grams, Pieces int64 // thrown away
 	Lost          stamp.Span
-	Found         []kitchen.Deviation // that the lead sees
+	Found         []kitchen.Deviation // that it opened
+	Sees          []string            // how the lead reads them
 	Refusal       *kitchen.Refusal    // what the core said to it, when it refused
 }
 
@@ -60,6 +61,9 @@ func (n *Night) tell(r *record) Moment {
 	if m.Then = n.t("silent", &r.opened); r.answer >= 0 {
 		id := k.key + "." + string(rune('1'+r.answer))
 		m.Did, m.Then = n.t(id, &r.opened), n.t(id+".then", &r.opened)
+	}
+	for i := range r.found {
+		m.Sees = append(m.Sees, n.l.Deviation(n.s, &r.found[i], n.now).Title)
 	}
 	if r.grade != Right {
 		for i := range k.answers {

@@ -94,9 +94,6 @@ func (n *Night) furnish(from *kitchen.State) {
 	n.write("", &entry.Member{Crew: lead, Name: "Vera", Lang: string(n.l), Role: entry.Lead})
 	n.write("", &entry.Member{Crew: cook, Name: "Otto", Lang: string(n.l)})
 	n.write("", &entry.Member{Crew: n.crew, Name: name, Lang: string(n.l)})
-	for _, who := range []string{lead, cook, n.crew} {
-		n.signed(from, who)
-	}
 	n.s.Share(from)
 	for i := range from.Documents {
 		d := from.Documents[i].Document
@@ -104,20 +101,23 @@ func (n *Night) furnish(from *kitchen.State) {
 			n.write(lead, &d)
 		}
 	}
+	for _, who := range [...]string{lead, cook, n.crew} {
+		n.signed(who)
+	}
 }
 
 // signed lets a crew member do everything: practice is where one may before one may.
-func (n *Night) signed(from *kitchen.State, who string) {
+func (n *Night) signed(who string) {
 	sign := func(what, document, competence string, version uint32) {
 		n.write(lead, &entry.SignOff{Crew: who, What: what, Document: document, Competence: competence, Version: version, By: lead,
 			Grounds: entry.GroundsExperience})
 	}
-	for _, p := range from.Procedures() {
+	for _, p := range n.s.Procedures() {
 		for i := range p.Competences {
 			sign(kitchen.WhatProcedure, p.Name, p.Competences[i].Name, p.Version)
 		}
 	}
-	for _, l := range from.Lists() {
+	for _, l := range n.s.Lists() {
 		if l.Competence != nil {
 			sign(kitchen.WhatList, l.Name, l.Competence.Name, l.Version)
 		}
@@ -167,7 +167,12 @@ func (n *Night) keep(crew string, id entry.ID, body entry.Body) {
 
 // tap does what a crew member asks for, if the core lets it.
 func (n *Night) tap(crew string, c *kitchen.Command) ([]kitchen.Draft, *kitchen.Refusal) {
-	drafts, r := kitchen.Decide(n.s, c, kitchen.Who{Crew: crew, Device: device}, n.now, n.newID)
+	who := kitchen.Who{Crew: crew, Device: device}
+	drafts, r := kitchen.Decide(n.s, c, who, n.now, n.newID)
+	if r != nil && r.Code == kitchen.RefNotSigned { // a run of deviations made it lapse, which ends no practice
+		n.signed(crew)
+		drafts, r = kitchen.Decide(n.s, c, who, n.now, n.newID)
+	}
 	if r != nil {
 		return nil, r
 	}

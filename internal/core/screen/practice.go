@@ -2,6 +2,7 @@ package screen
 
 import (
 	"slices"
+	"strings"
 
 	"brinebell/internal/core/jsontext"
 	"brinebell/internal/core/kitchen"
@@ -207,6 +208,7 @@ func (p *page) nightMoment(m *practice.Moment, later bool) *pairs {
 	row("did", orText(m.Did, p.t("practice.silent")))
 	row("then", m.Then)
 	row("cost", p.nightCost(m.Grams, m.Pieces, m.Lost))
+	row("sees", strings.Join(m.Sees, "; "))
 	row("better", m.Better)
 	row("why", m.Why)
 	row("source", m.Source)

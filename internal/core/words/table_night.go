@@ -34,6 +34,7 @@ var nightTable = []text{
 	{"practice.m.cost", "Cost", "Costo"},
 	{"practice.m.did", "Done", "Hecho"},
 	{"practice.m.saw", "Seen", "Visto"},
+	{"practice.m.sees", "The lead sees", "El jefe ve"},
 	{"practice.m.source", "Source", "Fuente"},
 	{"practice.m.then", "Then", "Después"},
 	{"practice.m.why", "Rule", "Regla"},
