@@ -153,13 +153,13 @@ func (l *leading) caution(t *procedure.Step, n int) *procedure.Caution {
 }
 
 func (p *page) guideHead(l *leading, n int) {
-	h := &strip{head: true, name: l.title, state: "none", word: p.t("guide.with", "name", p.l.Crew(p.State, l.mark.Trainer))}
+	h := &strip{head: true, name: l.title, state: "none"}
 	at := p.t("step.of", "n", p.num(min(n+1, len(l.steps))), "of", p.num(len(l.steps)))
 	if l.s.b != nil {
-		h.left, h.state = p.left(&l.s), stateName(l.s.state)
+		h.left, h.state, h.word = p.left(&l.s), stateName(l.s.state), p.stateWord(&l.s)
 		at = p.text(l.s.stage.Title) + ", " + at
 	}
-	h.detail = plain(at)
+	h.detail = plain(at + ", " + p.t("guide.with", "name", p.l.Crew(p.State, l.mark.Trainer)))
 	p.add(h)
 }
 

@@ -54,7 +54,7 @@ func (p *page) askScreen() {
 }
 
 func (p *page) wasAnswered(a *kitchen.Ask, t *procedure.Step) {
-	p.says(p.answered(a, t), "plain")
+	p.add(&empty{title: p.answered(a, t), actions: []button{{label: p.t("trainer.back"), style: quiet, to: "/trainer"}}})
 	switch {
 	case !a.Answer.Pin:
 	case a.Checked != 0 && a.Mine:
@@ -95,7 +95,7 @@ func (p *page) confirmAnswers(a *kitchen.Ask, t *procedure.Step, name string) {
 	for _, code := range a.Codes() {
 		one := *do
 		one.Number = code
-		m := button{label: p.num(int(code)), style: act, do: &one, to: "/trainer"}
+		m := button{label: p.num(int(code)), style: act, do: &one}
 		if t != nil && t.Unit != "" {
 			one.Unit, one.Into, one.TypedIn = t.Unit, "value", p.l.Typing(t.Unit, t.TypedIn).Code
 			m.ask = p.askFor(p.t("guide.seen"), t.Unit, t.TypedIn, t.Limit, "seen")

@@ -84,6 +84,7 @@ var guidedTable = []text{
 	{"trainer", "Training now", "Enseñar ahora"},
 	{"trainer.answer", "Look at it", "Mirarlo"},
 	{"trainer.apart", "{by} apart", "{by} de diferencia"},
+	{"trainer.back", "Who learns now", "Quién aprende ahora"},
 	{"trainer.check", "Answered with your PIN: was it you?", "Respondido con tu PIN: ¿fuiste tú?"},
 	{"trainer.detail", "who learns, and at which step", "quién aprende y en qué paso"},
 	{"trainer.none", "Nobody is guided now.", "Ahora no hay nadie con guía."},
