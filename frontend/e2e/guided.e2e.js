@@ -70,7 +70,9 @@ test("who learns is led, is not sure, and is confirmed by the number on the scre
   await maren.hearsRing("Luz");
   await maren.says("Look at it");
   await maren.page.locator(".matches button").nth(3).waitFor();
-  const wrong = await maren.page.locator(".matches button").evaluateAll((all, right) => all.map((one) => one.textContent.trim()).find((n) => n !== right), number);
+  const wrong = await maren.page
+    .locator(".matches button")
+    .evaluateAll((all, right) => all.map((one) => one.textContent.trim()).find((n) => n !== right), number);
   await maren.looks("trainer-ask");
   await picks(maren, wrong, 3);
   await maren.isRefused("That number is not on the screen of Luz");
