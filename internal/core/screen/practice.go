@@ -93,7 +93,7 @@ func (p *page) practiceScreen() {
 
 func (p *page) rungRow(r *practice.Rung) choiceRow {
 	row := choiceRow{label: p.t("practice.rung." + r.Key), do: p.toNight(r, 0, p.Crew),
-		detail: p.t("practice.rung.detail", "length", p.l.Length(r.Hours), "tubs", p.l.Vessels("tub", int64(r.Tubs)), "n", p.num(r.Troubles))}
+		detail: p.t("practice.rung.detail", "length", p.l.Length(r.Hours), "tubs", p.l.Vessels("tub", int64(r.Tubs)), "n", p.num(r.Troubles), "mark", p.num(r.Mark))}
 	if r.Number > 0 {
 		row.label = p.num(int(r.Number)) + ". " + row.label
 	}

@@ -51,7 +51,7 @@ var nightTable = []text{
 	{"practice.rings", "Something rings. First that, then practice.", "Algo suena. Primero eso, luego la práctica."},
 	{"practice.rung.cold", "The cold room", "La cámara"},
 	{"practice.rung.counter", "The counter", "El mostrador"},
-	{"practice.rung.detail", "{length}, {tubs}, at most {n} troubles", "{length}, {tubs}, como mucho {n} problemas"},
+	{"practice.rung.detail", "{length}, {tubs}, at most {n} troubles. Passed with {mark} of 100 right and nothing that could hurt.", "{length}, {tubs}, como mucho {n} problemas. Se supera con {mark} de 100 bien y nada que pueda hacer daño."},
 	{"practice.rung.evening", "An evening", "Una tarde"},
 	{"practice.rung.free", "Free play", "Juego libre"},
 	{"practice.rung.friday", "A Friday rush", "Un viernes lleno"},
