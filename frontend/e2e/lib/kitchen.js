@@ -108,6 +108,20 @@ export class Kitchen {
     return phone;
   }
 
+  /** Publishes the quick procedure anew: its fryer needs a signature. @param {object} [more] of the competence */
+  async asksForSignatures(more = {}) {
+    const doc = JSON.parse(await readFile(`${documents}quick.json`, "utf8"));
+    doc.version += 1;
+    const stages = ["load", "cook", "release", "rest"];
+    const title = { en: "Pressure fryer", es: "Freidora a presión" };
+    doc.competences = [{ name: "fryer", title, stages, needs: { guided: 1, questions: 20 }, ...more }];
+    const folder = await mkdtemp(join(tmpdir(), "brinebell-signed-"));
+    this.t.after(() => rm(folder, { recursive: true, force: true }));
+    await writeFile(join(folder, "quick.json"), JSON.stringify(doc));
+    const { code, out } = await this.server.run("publish", join(folder, "quick.json"));
+    assert.equal(code, 0, out);
+  }
+
   /** A code that lets one device in, as the terminal prints it. */
   async code() {
     const { code, out } = await this.server.run("code");
