@@ -267,12 +267,8 @@ func (p *page) ageScreen() {
 	rules := young.Rules(p.State.Country, p.State.Equipment().AgeRules)
 	c := &choice{title: p.t("age.rules")}
 	for i := range rules {
-		text := p.l.AgeRule(&rules[i])
-		rule, from, _ := strings.Cut(text, " (")
-		if from != "" {
-			from = "(" + from
-		}
-		c.rows = append(c.rows, choiceRow{label: rule, detail: from})
+		text, source := p.l.AgeWords(&rules[i])
+		c.rows = append(c.rows, choiceRow{label: text, detail: source})
 	}
 	if len(rules) > 0 {
 		p.add(c)

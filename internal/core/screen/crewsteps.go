@@ -70,7 +70,10 @@ func (p *page) troubleParts(uses kitchen.Uses, signs []SignTime) (out []part) {
 			c.lead(name, where+". "+p.useText(u), "/crew/steps/of/"+escape(u.What)+"/"+escape(u.Document)+"/"+escape(u.Stage)+"/"+escape(u.Step))
 		}
 		chart.items = plot.Bars(bars)
-		out = append(out, chart, c)
+		if len(bars) > 1 {
+			out = append(out, chart)
+		}
+		out = append(out, c)
 	}
 	out = append(out, p.signTimes(signs)...)
 	return append(out, &note{line: p.line("steps.slow"), tone: "quiet"})

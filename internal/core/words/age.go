@@ -9,14 +9,20 @@ import (
 
 // AgeRule says what a rule about age keeps from whom, and where that stands.
 func (l Lang) AgeRule(r *young.Rule) string {
+	text, source := l.AgeWords(r)
+	return text + " " + source
+}
+
+// AgeWords says the two apart.
+func (l Lang) AgeWords(r *young.Rule) (text, source string) {
 	if r.Own != nil {
-		return l.T("age.own", "n", strconv.FormatInt(r.Under, 10), "text", l.Text(r.Own.Text), "source", l.Text(r.Own.Source))
+		return l.T("age.own", "n", strconv.FormatInt(r.Under, 10), "text", l.Text(r.Own.Text)), l.T("age.own.from", "source", l.Text(r.Own.Source))
 	}
 	id := "age.from"
 	if r.Memory {
 		id = "age.memory"
 	}
-	return l.T("age."+r.Row) + " " + l.T(id, "law", r.Law, "source", r.Source)
+	return l.T("age." + r.Row), l.T(id, "law", r.Law, "source", r.Source)
 }
 
 // ageRule says the rule that a refusal names, and what was last read of the equipment where it speaks of how warm that is.
