@@ -20,5 +20,5 @@ export function answerOf(ask, text) {
  */
 export function answered(button, value) {
   const name = /** @type {Ask} */ (button.ask).name;
-  return { ...button, ask: undefined, do: { ...button.do, [name]: value } };
+  return { ...button, ask: button.ask?.then, do: { ...button.do, [name]: value } };
 }

@@ -3,7 +3,7 @@ import { html, nothing } from "lit-html";
 
 /**
  * @typedef {{kind: "number" | "text" | "choice" | "photo" | "pin", name: string, title: string, unit?: string,
- *   limit?: string, keep: string, signed?: 1, whole?: 1, draft?: {name: string, text: string, bad?: any, verdict?: any}, choices?: {label: string, value: any, detail?: string}[]}} Ask
+ *   limit?: string, keep: string, signed?: 1, whole?: 1, draft?: {name: string, text: string, bad?: any, verdict?: any}, choices?: {label: string, value: any, detail?: string}[], then?: Ask}} Ask
  * @typedef {{title: string, lines?: string[], label: string}} Sure
  * @typedef {{label: string, small?: string, style?: "act" | "stop" | "plain", do?: Record<string, any>, to?: string, ask?: Ask,
  *   sure?: Sure, page?: string}} Button

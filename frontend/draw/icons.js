@@ -29,3 +29,15 @@ const boxes = /** @type {Record<string, any>} */ ({
 
 /** The piece of rail beside a state's word: the rail is its own legend. @param {string} state */
 export const swatch = (state) => (boxes[state] ? html`<svg class="sw" viewBox="0 0 28 20" aria-hidden="true">${boxes[state]}</svg>` : "");
+
+const ring = svg`<circle cx="10" cy="10" r="7.5" fill="none" stroke="currentColor" stroke-width="2.5"/>`;
+const stands = /** @type {Record<string, any>} */ ({
+  signed: svg`<path fill="currentColor" fill-rule="evenodd" d="M10 1a9 9 0 1 1 0 18 9 9 0 0 1 0-18zM4.6 10.4l4.2 4.2 6.6-7.4-2-1.8-4.7 5.3-2.2-2.2z"/>`,
+  lapsed: svg`${ring}<path stroke="currentColor" stroke-width="4" d="M10 4.5v6.5M10 13v3"/>`,
+  learns: svg`${ring}<path fill="currentColor" d="M10 2.5a7.5 7.5 0 0 1 0 15z"/>`,
+  back: svg`${ring}<path stroke="currentColor" stroke-width="2.5" d="M4.7 15.3 15.3 4.7"/>`,
+  none: ring,
+});
+
+/** How somebody stands with a piece of work. @param {string} kind */
+export const mark = (kind) => html`<svg class="mark-of" data-mark=${kind} viewBox="0 0 20 20" aria-hidden="true">${stands[kind] ?? ring}</svg>`;

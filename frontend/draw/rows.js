@@ -1,7 +1,7 @@
 // The plain parts of a screen: heads of groups, notes, pairs, choices, history, ancestry, faults.
 import { html, nothing } from "lit-html";
 import { button, buttons, press } from "./button.js";
-import { onward, swatch, tick } from "./icons.js";
+import { mark, onward, swatch, tick } from "./icons.js";
 import { picture } from "./picture.js";
 import { line } from "./runs.js";
 import { figure, railOf, stateWord } from "./strip.js";
@@ -36,9 +36,12 @@ export function head(it, page, first) {
 export const pairs = (it) => html`<section class="sheet">${it.title ? html`<h2>${it.title}</h2>` : nothing}
   <dl class="kv">${it.rows.map((row) => html`<div><dt>${row.k}</dt><dd>${line(row.v)}</dd></div>`)}</dl></section>`;
 
+/** How somebody stands with each piece of work: the words beside say how many stand how. @param {string[] | undefined} list */
+const marks = (list) => (list ? html`<span class="marks">${list.map((kind) => mark(kind))}</span>` : nothing);
+
 /** @param {any} row */
 const rowWords = (row) =>
-  html`${row.on ? tick() : nothing}${row.state && row.state !== "none" ? swatch(row.state) : nothing}<span class="words"><b>${row.label}</b>${row.word ? html` <span>${row.word}</span>` : nothing}${row.detail ? html`<small>${row.detail}</small>` : nothing}</span>`;
+  html`${row.on ? tick() : nothing}${row.state && row.state !== "none" ? swatch(row.state) : nothing}<span class="words"><b>${row.label}</b>${row.word ? html` <span>${row.word}</span>` : nothing}${marks(row.marks)}${row.detail ? html`<small>${row.detail}</small>` : nothing}</span>`;
 
 /** @param {any} row @param {Page} page */
 function choiceRow(row, page) {

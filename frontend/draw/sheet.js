@@ -150,7 +150,7 @@ function answer(sheet, page) {
 
 /** On to the second tap where one is wanted, else to the deed. @param {Button} button @param {Page} page */
 function next(button, page) {
-  if (button.sure) page.openSheet(button);
+  if (button.ask || button.sure) page.openSheet(button);
   else finish(button, page);
 }
 

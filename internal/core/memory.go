@@ -61,7 +61,7 @@ func (m *memory) Fields(c *wire.Coder) {
 // tried counts a wrong PIN, or forgets those before a right one, and takes every PIN out of the command: none is drawn again.
 func (m *memory) tried(cmd *kitchen.Command, why *kitchen.Refusal, now stamp.Milli) (changed bool) {
 	given, crew := cmd.Pin+cmd.OldPin != "", cmp.Or(cmd.Trainer, m.Crew)
-	cmd.Pin, cmd.OldPin = "", ""
+	cmd.Pin, cmd.OldPin, cmd.Again = "", "", ""
 	wrong := why != nil && why.Code == kitchen.RefPin
 	if !given || why != nil && !wrong {
 		return false

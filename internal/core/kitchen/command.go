@@ -105,6 +105,7 @@ type Command struct {
 	Trainer        string
 	Pin            string // goes to the core and nowhere else: no journal, no log, no address
 	OldPin         string
+	Again          string // the new PIN once more, where it was typed twice
 	Known          int64  // per cent of a competence's questions; never in JSON: the door works it out
 	LeaveBy        string // a lead who lets somebody work without sign-off, and why
 	LeaveReason    string
@@ -214,6 +215,7 @@ func (m *Command) training(c *wire.Coder) {
 	optStr(c, "trainer", &m.Trainer)
 	optStr(c, "pin", &m.Pin)
 	optStr(c, "oldPin", &m.OldPin)
+	optStr(c, "again", &m.Again)
 	optStr(c, "leaveBy", &m.LeaveBy)
 	optStr(c, "leaveReason", &m.LeaveReason)
 	optBool(c, "urgent", &m.Urgent)

@@ -99,8 +99,11 @@ func (d *deciding) setPin() *Refusal {
 	} else if crew != d.who.Crew {
 		return &Refusal{Code: RefNoPin, Name: d.who.Crew}
 	}
-	if !pin.Form(d.c.Pin) || pin.Plain(d.c.Pin) {
+	switch {
+	case !pin.Form(d.c.Pin) || pin.Plain(d.c.Pin):
 		return &Refusal{Code: RefPinForm}
+	case d.c.Again != "" && d.c.Again != d.c.Pin:
+		return &Refusal{Code: RefPinTwice}
 	}
 	id := d.newID()
 	d.drafts = append(d.drafts, Draft{ID: id, Body: &entry.Pin{

@@ -160,3 +160,16 @@ func (r *Run) Marked(step string) *Mark {
 	}
 	return nil
 }
+
+// StepOfDocument returns a step of the newest version of a procedure or list, or nil.
+func (s *State) StepOfDocument(what, document, stage, step string) *procedure.Step {
+	if l := s.List(document); what == WhatList && l != nil {
+		return stepOf(l.Steps, step)
+	}
+	if p := s.Procedure(document, 0); what == WhatProcedure && p != nil {
+		if st, _ := p.Stage(stage); st != nil {
+			return stepOf(st.Steps, step)
+		}
+	}
+	return nil
+}

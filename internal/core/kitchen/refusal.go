@@ -79,6 +79,7 @@ const (
 	RefPinWait                   // wrong PINs make one wait: Name; Until
 	RefPin                       // it is not the member's PIN: Name; Number: wrong ones so far; Until: when the next may be tried
 	RefBorn                      // no day on which somebody here can have been born: Name
+	RefPinTwice                  // the new PIN was typed in two ways
 	RefPinForm                   // a PIN has 4 to 8 digits and is no row of one or of counting digits
 	RefNoPin                     // the member has set no PIN: Name
 	RefNotTrainer                // only a trainer or lead may, and nobody for themselves: Name is who tried

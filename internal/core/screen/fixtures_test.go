@@ -50,7 +50,7 @@ func fixtures(w *world) []kept {
 		return func(w *world) string { return prefix + w.open(vessel, n).ID.String() + query }
 	}
 	fryer := w.load("fryer-1")
-	return append(append(append(append(cookFixtures(w), logFixtures()...), records()...), guideFixtures()...), []kept{
+	return append(append(append(append(cookFixtures(w), logFixtures()...), records()...), guideFixtures()...), append(crewFixtures(), []kept{
 		{"ring", fixed("/"), nil},
 		{"ringlate", fixed("/hold"), func(w *world, ctx *Context) { ctx.AwakeSince = w.now.Add(-2 * stamp.Second) }},
 		{"line", fixed("/"), nil},
@@ -108,7 +108,38 @@ func fixtures(w *world) []kept {
 			c := &kitchen.Command{Do: kitchen.DoMove, Batch: w.open("load", w.load("fryer-2")).ID}
 			ctx.Refused = &Refused{Command: c, Why: w.decide("teo", c)}
 		}},
-	}...)
+	}...)...)
+}
+
+// crewFixtures are the pages of who may do what.
+func crewFixtures() []kept {
+	return []kept{
+		{"crew", fixed("/crew"), learner},
+		{"crewwork", fixed("/crew?by=work"), learner},
+		{"person", fixed("/crew/jun"), learner},
+		{"personwork", fixed("/crew/teo/procedure/bone-in/fryer"), learner},
+		{"notsigned", fixed("/load/fryer-1"), func(w *world, ctx *Context) {
+			learner(w, ctx)
+			ctx.Crew = "jun"
+			c := &kitchen.Command{Do: kitchen.DoMove, Batch: w.open("load", w.load("fryer-2")).ID}
+			ctx.Refused = &Refused{Command: c, Why: w.decide("jun", c)}
+		}},
+	}
+}
+
+// learner lists somebody who learns, whom Teo trains and whose age a rule is about; and lets Teo's own sign-off lapse.
+func learner(w *world, ctx *Context) {
+	lang := "en"
+	if ctx.Crew == "ines" {
+		lang = "es"
+	}
+	w.make("maren", &entry.Member{Crew: "jun", Name: "Jun Abara", Lang: lang, Role: entry.Trainee, Born: w.s.WallDay(w.now) - 15*366})
+	w.make("maren", &entry.Member{Crew: "teo", Name: "Teo Lind", Lang: "en", Trainer: true})
+	w.make("jun", &entry.Rung{Procedure: "bone-in", Rung: 1, Troubles: 4, Right: 4, Passed: true})
+	w.make("maren", &entry.SignOff{Crew: "teo", What: kitchen.WhatProcedure, Document: "bone-in", Competence: "fryer", Version: 5, By: "maren",
+		Grounds: entry.GroundsEvidence})
+	w.make("maren", &entry.SignOff{Crew: "jun", What: kitchen.WhatProcedure, Document: "wedges", Competence: "tubs", Version: 4, By: "maren",
+		Grounds: entry.GroundsExperience, Reason: "Cut wedges all summer"})
 }
 
 // records are pages of what this phone does not hold, or not any more.

@@ -86,6 +86,7 @@ func (p *page) moreScreen() {
 	}
 	p.add(&choice{rows: []choiceRow{
 		{label: p.t("who"), detail: who, to: "/who"},
+		{label: p.t("steps.crew"), detail: p.t("crew.detail"), to: "/crew"},
 		{label: p.t("start.open"), detail: p.t("start.open.detail"), to: "/start"},
 		{label: p.t("aid"), detail: p.t("aid.open"), to: "/firstaid"},
 		{label: p.t("timers"), detail: p.t("timers.detail"), to: "/timers"},

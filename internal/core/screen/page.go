@@ -306,6 +306,10 @@ func (p *page) waysOut(c *kitchen.Command, r *kitchen.Refusal) []button {
 	switch r.Code {
 	case kitchen.RefNoCrew:
 		out = append(out, button{label: p.t("who.tap"), style: act, to: "/who"})
+	case kitchen.RefNotSigned, kitchen.RefTooYoung:
+		out = append(out, p.notSigned(c, r)...)
+	case kitchen.RefNoPin:
+		out = append(out, button{label: p.t("crew.pin.set"), style: act, to: "/crew/" + escape(r.Name)})
 	case kitchen.RefNoReading, kitchen.RefReadingOff, kitchen.RefReadingOld:
 		out = append(out, button{label: p.t("place.readnow"), small: p.l.Place(p.State, r.Place), style: act,
 			to: "/place/" + escape(r.Place)})

@@ -93,6 +93,7 @@ type ask struct {
 	draft   string // the query field under which the page shows what is being typed, where a limit judges it
 	judged  judged
 	choices []option
+	then    *ask // what is asked after it
 }
 
 // judged is what a limit says of a number while it is typed.
@@ -107,8 +108,10 @@ func (j *judged) write(w *jsontext.Writer) {
 	j.verdict.writeOpt(w, "verdict")
 }
 
-func (a *ask) write(w *jsontext.Writer) {
-	w.Object("ask")
+func (a *ask) write(w *jsontext.Writer) { a.named(w, "ask") }
+
+func (a *ask) named(w *jsontext.Writer, name string) {
+	w.Object(name)
 	w.Str("kind", a.kind)
 	w.Str("name", a.name)
 	w.Str("title", a.title)
@@ -137,6 +140,9 @@ func (a *ask) write(w *jsontext.Writer) {
 			w.EndObject()
 		}
 		w.EndList()
+	}
+	if a.then != nil {
+		a.then.named(w, "then")
 	}
 	w.EndObject()
 }

@@ -44,6 +44,7 @@ type choiceRow struct {
 	do            *kitchen.Command
 	on            bool
 	state, word   string
+	marks         []string // how somebody stands with competences, one mark each
 }
 
 type choice struct {
@@ -64,6 +65,7 @@ func (c *choice) write(w *jsontext.Writer) {
 		bit(w, "on", r.on)
 		w.OptStr("state", r.state)
 		w.OptStr("word", r.word)
+		strs(w, "marks", r.marks)
 		w.EndObject()
 	}
 	w.EndList()

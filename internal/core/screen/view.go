@@ -42,6 +42,7 @@ var screens = map[string]func(*page){
 	"dayclose":   (*page).dayCloseScreen,
 	"receive":    (*page).receiveScreen,
 	"quiz":       (*page).quizScreen,
+	"crew":       (*page).crewScreen,
 	"practice":   (*page).practiceScreen,
 	"guide":      (*page).guideScreen,
 	"trainer":    (*page).trainerScreen,

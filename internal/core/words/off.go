@@ -39,7 +39,7 @@ var refusalIDs = map[kitchen.RefusalCode]string{
 	kitchen.RefNotSigned: "ref.signed", kitchen.RefTooYoung: "ref.young", kitchen.RefNotConfirmed: "ref.confirmed",
 	kitchen.RefPin: "ref.pin", kitchen.RefPinForm: "ref.pinform", kitchen.RefNoPin: "ref.nopin",
 	kitchen.RefNotTrainer: "ref.trainer", kitchen.RefNotGuided: "ref.guided", kitchen.RefWrongNumber: "ref.wrongnumber", kitchen.RefOwnPhone: "ref.ownphone",
-	kitchen.RefEvidence: "ref.evidence", kitchen.RefPinWait: "ref.pinwait", kitchen.RefBorn: "ref.born",
+	kitchen.RefEvidence: "ref.evidence", kitchen.RefPinWait: "ref.pinwait", kitchen.RefBorn: "ref.born", kitchen.RefPinTwice: "ref.pintwice",
 }
 
 // deviationIDs names the rows of each deviation.

@@ -217,6 +217,8 @@ var offTable = []text{
 	{"ref.pin.do", "Wrong PINs count, and each makes you wait longer. A lead can set a new one.", "Los PIN equivocados cuentan y hacen esperar más. Un jefe de turno puede poner otro."},
 	{"ref.pinform", "A PIN has 4 to 8 digits", "Un PIN tiene de 4 a 8 cifras"},
 	{"ref.pinform.do", "Not one digit over and over, and not 1234 or 4321.", "Ni una cifra repetida, ni 1234 ni 4321."},
+	{"ref.pintwice", "The two PINs differ", "Los dos PIN son distintos"},
+	{"ref.pintwice.do", "Type the new one again, twice the same.", "Escribe el nuevo otra vez, dos veces igual."},
 	{"ref.pinwait", "Too many wrong PINs for {name}", "Demasiados PIN equivocados de {name}"},
 	{"ref.pinwait.do", "Try again at {until}. A lead can set a new one.", "Prueba otra vez a las {until}. Un jefe de turno puede poner otro."},
 	{"ref.place", "No equipment fits: {name}", "Ningún equipo corresponde: {name}"},

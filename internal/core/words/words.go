@@ -54,7 +54,7 @@ func find(table []text, id string) *text {
 
 // said returns the row called id of what screens say.
 func said(id string) *text {
-	for _, table := range [...][]text{screenTable, figureTable, measureTable, booksTable, sensorTable, logTable, probeTable, trainingTable, guidedTable, leadTable, practiceTable, practiceRestTable, nightTable} {
+	for _, table := range [...][]text{screenTable, figureTable, measureTable, booksTable, sensorTable, logTable, probeTable, trainingTable, guidedTable, crewTable, leadTable, practiceTable, practiceRestTable, nightTable} {
 		if row := find(table, id); row != nil {
 			return row
 		}

@@ -1,0 +1,435 @@
+package screen
+
+import (
+	"strings"
+
+	"brinebell/internal/core/entry"
+	"brinebell/internal/core/kitchen"
+	"brinebell/internal/core/procedure"
+	"brinebell/internal/core/young"
+)
+
+// Marks of how somebody stands with a competence. Each has a shape of its own, and words beside it.
+const (
+	markSigned = "signed"
+	markLapsed = "lapsed"
+	markLearns = "learns"
+	markBack   = "back"
+	markNone   = "none"
+)
+
+var markOrder = [...]string{markSigned, markLapsed, markLearns, markBack, markNone}
+
+// may is one competence of the kitchen.
+type may struct {
+	what, document string
+	c              *procedure.Competence
+}
+
+func (m *may) path(crew string) string {
+	return "/crew/" + escape(crew) + "/" + m.what + "/" + escape(m.document) + "/" + escape(m.c.Name)
+}
+
+// mays lists the competences of the newest documents.
+func (p *page) mays() []may {
+	var list []may
+	for _, pr := range p.State.Procedures() {
+		for i := range pr.Competences {
+			list = append(list, may{kitchen.WhatProcedure, pr.Name, &pr.Competences[i]})
+		}
+	}
+	for _, li := range p.State.Lists() {
+		if li.Competence != nil {
+			list = append(list, may{kitchen.WhatList, li.Name, li.Competence})
+		}
+	}
+	return list
+}
+
+func (p *page) stands(crew string, m *may) kitchen.Standing {
+	return p.State.Standing(crew, m.what, m.document, m.c.Name, p.Now)
+}
+
+func markOf(x *kitchen.Standing) string {
+	switch {
+	case x.Signed:
+		return markSigned
+	case x.Lapse != kitchen.LapseNone:
+		return markLapsed
+	case x.Sign != nil && x.Sign.Gone:
+		return markBack
+	case x.Guided > 0 || x.Rung > 0:
+		return markLearns
+	}
+	return markNone
+}
+
+// crewScreen shows who may do what: a person a row, or a piece of work a row.
+func (p *page) crewScreen() {
+	switch p.path.at(1) {
+	case "":
+		p.matrix()
+		return
+	case "steps":
+		p.stepsScreen()
+		return
+	}
+	m := p.State.Member(p.path.at(1))
+	if m == nil {
+		p.missing("missing.page")
+		return
+	}
+	if p.path.at(2) == "" {
+		p.person(m)
+		return
+	}
+	for _, one := range p.mays() {
+		if one.what == p.path.at(2) && one.document == p.path.at(3) && one.c.Name == p.path.at(4) {
+			p.personWork(m, &one)
+			return
+		}
+	}
+	p.missing("missing.page")
+}
+
+func (p *page) matrix() {
+	p.open("crew", p.t("steps.crew"), "")
+	p.back("/more", p.t("more"))
+	mays := p.mays()
+	if len(mays) == 0 {
+		p.says(p.t("crew.none"), "plain")
+	}
+	p.toggles("crew.by", "by", p.path.get("by"), []string{p.t("crew.by.work"), "work"})
+	if p.path.get("by") == "work" {
+		p.byWork(mays)
+	} else {
+		p.byPerson(mays)
+	}
+	p.add(&choice{title: p.t("crew.more"), rows: []choiceRow{{label: p.t("steps"), to: "/crew/steps"}}})
+}
+
+func (p *page) byPerson(mays []may) {
+	c := &choice{}
+	for i := range p.State.Crew {
+		m := &p.State.Crew[i]
+		if m.Gone {
+			continue
+		}
+		row := choiceRow{label: m.Name, word: p.role(m), to: "/crew/" + escape(m.Crew)}
+		count := map[string]int64{}
+		for j := range mays {
+			x := p.stands(m.Crew, &mays[j])
+			row.marks = append(row.marks, markOf(&x))
+			count[markOf(&x)]++
+		}
+		row.detail = p.howMany(count)
+		c.rows = append(c.rows, row)
+	}
+	if len(c.rows) > 0 {
+		p.add(c)
+	}
+}
+
+// howMany says how many competences stand how: "9 signed off, 1 lapsed".
+func (p *page) howMany(count map[string]int64) string {
+	var out []string
+	for _, mark := range markOrder {
+		if n := count[mark]; n > 0 {
+			out = append(out, p.n("crew.n."+mark, n))
+		}
+	}
+	return strings.Join(out, ", ")
+}
+
+func (p *page) byWork(mays []may) {
+	c := &choice{}
+	for j := range mays {
+		m := &mays[j]
+		row := choiceRow{label: p.l.Competence(p.State, m.document, m.c.Name)}
+		names := map[string][]string{}
+		for i := range p.State.Crew {
+			who := &p.State.Crew[i]
+			if who.Gone {
+				continue
+			}
+			x := p.stands(who.Crew, m)
+			row.marks = append(row.marks, markOf(&x))
+			names[markOf(&x)] = append(names[markOf(&x)], first(who.Name))
+		}
+		var out []string
+		for _, mark := range markOrder {
+			if len(names[mark]) > 0 {
+				out = append(out, p.t("crew.is."+mark)+": "+strings.Join(names[mark], ", "))
+			}
+		}
+		if row.detail = strings.Join(out, ". "); len(names[markSigned]) == 0 {
+			row.word = p.t("crew.nobody")
+		}
+		c.rows = append(c.rows, row)
+	}
+	if len(c.rows) > 0 {
+		p.add(c)
+	}
+}
+
+// first is the first of somebody's names.
+func first(name string) string {
+	one, _, _ := strings.Cut(name, " ")
+	return one
+}
+
+// person is what one crew member may do, and who they are.
+func (p *page) person(m *entry.Member) {
+	p.open("person", m.Name, "")
+	p.back("/crew", p.t("steps.crew"))
+	lead := p.State.IsLead(p.Crew)
+	rows := []pair{{p.t("crew.role"), plain(p.role(m))}}
+	if m.Trainer {
+		rows = append(rows, pair{p.t("crew.trainer"), plain(p.t("yes"))})
+	}
+	pin := p.t("no")
+	if mark := p.State.PinOf(m.Crew); mark != nil {
+		pin = p.t("crew.pin.since", "time", p.clock(mark.At))
+	}
+	rows = append(rows, pair{"PIN", plain(pin)})
+	if lead || m.Crew == p.Crew {
+		born := p.t("notsaid")
+		if m.Born != 0 {
+			born = p.t("crew.age", "n", p.num(int(young.Age(m.Born, p.State.WallDay(p.Now)))))
+		}
+		rows = append(rows, pair{p.t("crew.born"), plain(born)})
+	}
+	p.add(&pairs{rows: rows})
+	p.ageRules(m, lead)
+	c := &choice{title: p.t("crew.may")}
+	mays := p.mays()
+	for i := range mays {
+		x := p.stands(m.Crew, &mays[i])
+		c.rows = append(c.rows, choiceRow{label: p.l.Competence(p.State, mays[i].document, mays[i].c.Name), marks: []string{markOf(&x)},
+			detail: p.standsShort(&x), to: mays[i].path(m.Crew)})
+	}
+	if len(c.rows) > 0 {
+		p.add(c)
+	}
+	p.personDeeds(m, lead)
+}
+
+// ageRules says which rules about age are in force for somebody.
+func (p *page) ageRules(m *entry.Member, lead bool) {
+	if m.Born == 0 || !lead && m.Crew != p.Crew {
+		return
+	}
+	age, rules := young.Age(m.Born, p.State.WallDay(p.Now)), young.Rules(p.State.Country, p.State.Equipment().AgeRules)
+	n := 0
+	for i := range rules {
+		if age < rules[i].Under {
+			p.says(p.l.AgeRule(&rules[i]), "plain")
+			n++
+		}
+	}
+	if n > 0 {
+		p.says(p.t("crew.stricter"), "quiet")
+	}
+}
+
+// personDeeds are what may be changed about somebody: their own PIN, and what a lead notes.
+func (p *page) personDeeds(m *entry.Member, lead bool) {
+	b := &buttons{}
+	own := m.Crew == p.Crew
+	if own || lead && p.State.PinOf(p.Crew) != nil {
+		b.actions = append(b.actions, p.pinButton(m, own))
+	}
+	if lead {
+		edit := &kitchen.Command{Do: kitchen.DoMember, Crew: m.Crew}
+		b.actions = append(b.actions, button{label: p.t("crew.born.set"), style: quiet, do: edit,
+			ask: &ask{kind: "text", name: "born", title: p.t("crew.born.ask"), keep: p.t("keep")}})
+		train := &kitchen.Command{Do: kitchen.DoMember, Crew: m.Crew, Trainer: "yes"}
+		id := "crew.trainer.make"
+		if m.Trainer {
+			train.Trainer, id = "no", "crew.trainer.end"
+		}
+		b.actions = append(b.actions, button{label: p.t(id), style: quiet, do: train})
+	}
+	if len(b.actions) > 0 {
+		p.add(b)
+	}
+}
+
+// pinButton sets a PIN: asked twice, after the one that whoever taps has already.
+func (p *page) pinButton(m *entry.Member, own bool) button {
+	again := &ask{kind: "pin", name: "again", title: p.t("crew.pin.again"), keep: p.t("keep")}
+	a := &ask{kind: "pin", name: "pin", title: p.t("crew.pin.new", "name", m.Name), limit: p.t("crew.pin.form"), keep: p.t("crew.on"), then: again}
+	label := p.t("crew.pin.set")
+	if p.State.PinOf(p.Crew) != nil {
+		a = &ask{kind: "pin", name: "oldPin", title: p.t("guide.pinof", "name", p.l.Crew(p.State, p.Crew)), keep: p.t("crew.on"), then: a}
+		label = p.t("crew.pin.change")
+	}
+	if !own {
+		label = p.t("crew.pin.for", "name", m.Name)
+	}
+	return button{label: label, style: quiet, do: &kitchen.Command{Do: kitchen.DoPin, Crew: m.Crew}, ask: a}
+}
+
+// standsShort says in a line how somebody stands.
+func (p *page) standsShort(x *kitchen.Standing) string {
+	mark := markOf(x)
+	text := p.t("crew.is." + mark)
+	switch mark {
+	case markSigned, markBack:
+		text += ", " + first(p.l.Crew(p.State, x.Sign.By)) + ", " + p.clock(x.Sign.At)
+	case markLapsed:
+		text += ": " + p.lapse(x)
+	case markLearns:
+		text += ": " + strings.Join(p.evidence(x), ", ")
+	}
+	return text
+}
+
+// lapse says why a sign-off holds no longer.
+func (p *page) lapse(x *kitchen.Standing) string {
+	n := p.num(int(x.Version))
+	switch {
+	case x.Lapse == kitchen.LapseUnused:
+		return p.t("crew.lapse.unused", "length", p.l.Length(x.Unused))
+	case x.Lapse == kitchen.LapseDeviations:
+		return p.n("crew.lapse.offs", x.Offs)
+	case x.Step != "":
+		t := p.State.StepOfDocument(x.What, x.Document, x.Stage, x.Step)
+		if t != nil {
+			return p.t("crew.lapse.step", "n", n, "step", p.text(t.Text))
+		}
+	case x.Stage != "":
+		if pr := p.State.Procedure(x.Document, 0); pr != nil {
+			if st, _ := pr.Stage(x.Stage); st != nil {
+				return p.t("crew.lapse.limits", "n", n, "stage", p.text(st.Title))
+			}
+		}
+	}
+	return p.t("crew.lapse.version", "n", n)
+}
+
+// evidence says how much of what a competence needs is there.
+func (p *page) evidence(x *kitchen.Standing) []string {
+	var out []string
+	of := func(id string, have, need int64) {
+		if need > 0 {
+			out = append(out, p.t(id, "have", p.num(int(have)), "need", p.num(int(need))))
+		}
+	}
+	of("crew.need.guided", min(x.Guided, x.Competence.Guided), x.Competence.Guided)
+	of("crew.need.rung", x.Rung, x.Competence.Rung)
+	of("crew.need.questions", Known(p.State, x.Crew, x.Document, x.Competence.Name), x.Competence.Questions)
+	return out
+}
+
+// personWork is how somebody stands with one competence: what was said, what is there, and what a trainer may say.
+func (p *page) personWork(m *entry.Member, one *may) {
+	x := p.stands(m.Crew, one)
+	p.open("personwork", m.Name, "")
+	p.back("/crew/"+escape(m.Crew), m.Name)
+	p.add(&choice{rows: []choiceRow{{label: p.l.Competence(p.State, one.document, one.c.Name), marks: []string{markOf(&x)}, detail: p.t("crew.is." + markOf(&x))}}})
+	if x.Lapse != kitchen.LapseNone {
+		p.says(p.lapse(&x), "plain")
+	}
+	if s := x.Sign; s != nil {
+		rows := []pair{{p.t("crew.by.who"), plain(p.l.Crew(p.State, s.By))}, {p.t("crew.when"), plain(p.clock(s.At))},
+			{p.t("crew.version"), plain(p.num(int(s.Version)))}}
+		if s.Gone {
+			rows = append(rows, pair{p.t("crew.why"), plain(s.Reason)})
+		} else {
+			rows = append(rows, pair{p.t("crew.grounds"), plain(orText(s.Reason, p.t("crew.grounds."+s.Grounds)))})
+		}
+		p.add(&pairs{title: p.t("crew.said"), rows: rows})
+	}
+	if need := p.evidence(&x); len(need) > 0 {
+		rows := &pairs{title: p.t("crew.needs")}
+		for _, text := range need {
+			k, v, _ := strings.Cut(text, ": ")
+			rows.rows = append(rows.rows, pair{k, plain(v)})
+		}
+		p.add(rows)
+	}
+	p.lapses(one.c)
+	p.signDeeds(m, one, &x)
+}
+
+// lapses says when a sign-off for the competence will hold no longer.
+func (p *page) lapses(c *procedure.Competence) {
+	text := p.t("crew.lapses")
+	if c.Unused > 0 {
+		text += " " + p.t("crew.lapses.unused", "length", p.l.Length(c.Unused))
+	}
+	if c.Deviations > 0 {
+		text += " " + p.n("crew.lapses.offs", c.Deviations)
+	}
+	p.says(text, "quiet")
+}
+
+// signDeeds lets whoever may sign do so with a PIN, or take it back with a reason.
+func (p *page) signDeeds(m *entry.Member, one *may, x *kitchen.Standing) {
+	base := kitchen.Command{Do: kitchen.DoSignOff, Crew: m.Crew, What: one.what, Name: one.document, Competence: one.c.Name}
+	b := &buttons{}
+	pin := func(by *entry.Member) *ask {
+		return &ask{kind: "pin", name: "pin", title: p.t("guide.pinof", "name", by.Name), limit: p.t("crew.sign.says", "name", m.Name), keep: p.t("crew.sign")}
+	}
+	for i := range p.State.Crew {
+		by := &p.State.Crew[i]
+		if x.Signed || by.Crew != p.Crew && m.Crew != p.Crew { // on one's own device, or on that of whom it is about
+			continue
+		}
+		do := base
+		if by.Crew != p.Crew {
+			do.Trainer = by.Crew
+		}
+		if p.State.CanSign(by.Crew, m.Crew, x, false, p.Now) && !x.Missing(Known(p.State, m.Crew, one.document, one.c.Name)) {
+			sign := do
+			b.actions = append(b.actions, button{label: p.t("crew.sign.as", "name", by.Name), style: act, do: &sign, ask: pin(by)})
+		}
+		if p.State.CanSign(by.Crew, m.Crew, x, true, p.Now) {
+			do.Answer = entry.GroundsExperience
+			b.actions = append(b.actions, button{label: p.t("crew.experience.as", "name", by.Name), small: p.t("crew.experience.small"), style: quiet, do: &do,
+				ask: &ask{kind: "text", name: "reason", title: p.t("crew.experience.why"), keep: p.t("crew.on"), then: pin(by)}})
+		}
+	}
+	if x.Sign != nil && !x.Sign.Gone && p.State.CanSign(p.Crew, m.Crew, x, false, p.Now) {
+		back := base
+		back.Closes = true
+		b.actions = append(b.actions, button{label: p.t("crew.back"), style: quiet, do: &back,
+			ask: &ask{kind: "text", name: "reason", title: p.t("crew.back.why"), keep: p.t("crew.back")}})
+	}
+	if len(b.actions) > 0 {
+		p.add(b)
+	} else if !x.Signed {
+		p.says(p.t("crew.sign.who"), "quiet")
+	}
+}
+
+// notSigned offers ways on to whoever is not signed off for what they want to do.
+func (p *page) notSigned(c *kitchen.Command, r *kitchen.Refusal) []button {
+	var out []button
+	if r.Urgent && c != nil {
+		now := *c
+		now.Urgent = true
+		out = append(out, button{label: p.t("crew.now"), small: p.t("crew.now.small"), style: act, do: &now})
+	}
+	if r.Code == kitchen.RefTooYoung || c == nil {
+		return out
+	}
+	if b := p.State.Batch(c.Batch); b != nil {
+		out = append(out, button{label: p.t("guide.begin"), style: act, to: address("/guide/"+b.ID.String(), "stage", r.Stage)})
+	} else if c.List != "" {
+		out = append(out, button{label: p.t("guide.begin"), style: act, to: "/guide/list/" + escape(c.List)})
+	}
+	for i := range p.State.Crew {
+		if m := &p.State.Crew[i]; m.Role == entry.Lead && !m.Gone {
+			again := *c
+			again.LeaveBy = m.Crew
+			out = append(out, button{label: p.t("crew.leave", "name", m.Name), small: p.t("crew.leave.small"), style: quiet, do: &again,
+				ask: &ask{kind: "text", name: "leaveReason", title: p.t("override.why"), keep: p.t("override.keep")}})
+		}
+	}
+	if p.State.Member(p.Crew) != nil {
+		out = append(out, button{label: p.t("crew.mine"), style: quiet, to: "/crew/" + escape(p.Crew)})
+	}
+	return out
+}
