@@ -6,7 +6,6 @@ import (
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/kitchen"
 	"brinebell/internal/core/procedure"
-	"brinebell/internal/core/young"
 )
 
 // Marks of how somebody stands with a competence. Each has a shape of its own, and words beside it.
@@ -20,34 +19,8 @@ const (
 
 var markOrder = [...]string{markSigned, markLapsed, markLearns, markBack, markNone}
 
-// may is one competence of the kitchen.
-type may struct {
-	what, document string
-	c              *procedure.Competence
-}
-
-func (m *may) path(crew string) string {
-	return "/crew/" + escape(crew) + "/" + m.what + "/" + escape(m.document) + "/" + escape(m.c.Name)
-}
-
-// mays lists the competences of the newest documents.
-func (p *page) mays() []may {
-	var list []may
-	for _, pr := range p.State.Procedures() {
-		for i := range pr.Competences {
-			list = append(list, may{kitchen.WhatProcedure, pr.Name, &pr.Competences[i]})
-		}
-	}
-	for _, li := range p.State.Lists() {
-		if li.Competence != nil {
-			list = append(list, may{kitchen.WhatList, li.Name, li.Competence})
-		}
-	}
-	return list
-}
-
-func (p *page) stands(crew string, m *may) kitchen.Standing {
-	return p.State.Standing(crew, m.what, m.document, m.c.Name, p.Now)
+func (s *station) path(crew string) string {
+	return "/crew/" + escape(crew) + "/" + s.what + "/" + escape(s.document) + "/" + escape(s.c.Name)
 }
 
 func markOf(x *kitchen.Standing) string {
@@ -66,12 +39,11 @@ func markOf(x *kitchen.Standing) string {
 
 // crewScreen shows who may do what: a person a row, or a piece of work a row.
 func (p *page) crewScreen() {
-	switch p.path.at(1) {
-	case "":
-		p.matrix()
+	if p.crewLead() {
 		return
-	case "steps":
-		p.stepsScreen()
+	}
+	if p.path.at(1) == "" {
+		p.matrix()
 		return
 	}
 	m := p.State.Member(p.path.at(1))
@@ -83,7 +55,7 @@ func (p *page) crewScreen() {
 		p.person(m)
 		return
 	}
-	for _, one := range p.mays() {
+	for _, one := range p.stations() {
 		if one.what == p.path.at(2) && one.document == p.path.at(3) && one.c.Name == p.path.at(4) {
 			p.personWork(m, &one)
 			return
@@ -95,7 +67,7 @@ func (p *page) crewScreen() {
 func (p *page) matrix() {
 	p.open("crew", p.t("steps.crew"), "")
 	p.back("/more", p.t("more"))
-	mays := p.mays()
+	mays := p.stations()
 	if len(mays) == 0 {
 		p.says(p.t("crew.none"), "plain")
 	}
@@ -105,10 +77,10 @@ func (p *page) matrix() {
 	} else {
 		p.byPerson(mays)
 	}
-	p.add(&choice{title: p.t("crew.more"), rows: []choiceRow{{label: p.t("steps"), to: "/crew/steps"}}})
+	p.add(&choice{title: p.t("crew.more"), rows: []choiceRow{{label: p.t("ready.title", "day", p.l.Date(p.State.WallDay(p.Now)+1, true)), to: "/crew/ready"}, {label: p.t("steps"), detail: p.t("steps.open"), to: "/crew/steps"}}})
 }
 
-func (p *page) byPerson(mays []may) {
+func (p *page) byPerson(mays []station) {
 	c := &choice{}
 	for i := range p.State.Crew {
 		m := &p.State.Crew[i]
@@ -118,7 +90,7 @@ func (p *page) byPerson(mays []may) {
 		row := choiceRow{label: m.Name, word: p.role(m), to: "/crew/" + escape(m.Crew)}
 		count := map[string]int64{}
 		for j := range mays {
-			x := p.stands(m.Crew, &mays[j])
+			x := p.stand(&mays[j], m.Crew, p.Now)
 			row.marks = append(row.marks, markOf(&x))
 			count[markOf(&x)]++
 		}
@@ -141,18 +113,18 @@ func (p *page) howMany(count map[string]int64) string {
 	return strings.Join(out, ", ")
 }
 
-func (p *page) byWork(mays []may) {
+func (p *page) byWork(mays []station) {
 	c := &choice{}
 	for j := range mays {
 		m := &mays[j]
-		row := choiceRow{label: p.l.Competence(p.State, m.document, m.c.Name)}
+		row := choiceRow{label: p.stationName(m)}
 		names := map[string][]string{}
 		for i := range p.State.Crew {
 			who := &p.State.Crew[i]
 			if who.Gone {
 				continue
 			}
-			x := p.stands(who.Crew, m)
+			x := p.stand(m, who.Crew, p.Now)
 			row.marks = append(row.marks, markOf(&x))
 			names[markOf(&x)] = append(names[markOf(&x)], first(who.Name))
 		}
@@ -192,44 +164,22 @@ func (p *page) person(m *entry.Member) {
 		pin = p.t("crew.pin.since", "time", p.clock(mark.At))
 	}
 	rows = append(rows, pair{"PIN", plain(pin)})
-	if lead || m.Crew == p.Crew {
-		born := p.t("notsaid")
-		if m.Born != 0 {
-			born = p.t("crew.age", "n", p.num(int(young.Age(m.Born, p.State.WallDay(p.Now)))))
-		}
-		rows = append(rows, pair{p.t("crew.born"), plain(born)})
-	}
 	p.add(&pairs{rows: rows})
-	p.ageRules(m, lead)
+	if lead || m.Crew == p.Crew {
+		p.agePart(m.Crew)
+	}
 	c := &choice{title: p.t("crew.may")}
-	mays := p.mays()
+	mays := p.stations()
 	for i := range mays {
-		x := p.stands(m.Crew, &mays[i])
-		c.rows = append(c.rows, choiceRow{label: p.l.Competence(p.State, mays[i].document, mays[i].c.Name), marks: []string{markOf(&x)},
+		x := p.stand(&mays[i], m.Crew, p.Now)
+		c.rows = append(c.rows, choiceRow{label: p.stationName(&mays[i]), marks: []string{markOf(&x)},
 			detail: p.standsShort(&x), to: mays[i].path(m.Crew)})
 	}
 	if len(c.rows) > 0 {
 		p.add(c)
 	}
+	p.add(&choice{rows: []choiceRow{{label: p.t("record.of", "name", m.Name), to: "/crew/record/" + escape(m.Crew)}}})
 	p.personDeeds(m, lead)
-}
-
-// ageRules says which rules about age are in force for somebody.
-func (p *page) ageRules(m *entry.Member, lead bool) {
-	if m.Born == 0 || !lead && m.Crew != p.Crew {
-		return
-	}
-	age, rules := young.Age(m.Born, p.State.WallDay(p.Now)), young.Rules(p.State.Country, p.State.Equipment().AgeRules)
-	n := 0
-	for i := range rules {
-		if age < rules[i].Under {
-			p.says(p.l.AgeRule(&rules[i]), "plain")
-			n++
-		}
-	}
-	if n > 0 {
-		p.says(p.t("crew.stricter"), "quiet")
-	}
 }
 
 // personDeeds are what may be changed about somebody: their own PIN, and what a lead notes.
@@ -323,11 +273,11 @@ func (p *page) evidence(x *kitchen.Standing) []string {
 }
 
 // personWork is how somebody stands with one competence: what was said, what is there, and what a trainer may say.
-func (p *page) personWork(m *entry.Member, one *may) {
-	x := p.stands(m.Crew, one)
+func (p *page) personWork(m *entry.Member, one *station) {
+	x := p.stand(one, m.Crew, p.Now)
 	p.open("personwork", m.Name, "")
 	p.back("/crew/"+escape(m.Crew), m.Name)
-	p.add(&choice{rows: []choiceRow{{label: p.l.Competence(p.State, one.document, one.c.Name), marks: []string{markOf(&x)}, detail: p.t("crew.is." + markOf(&x))}}})
+	p.add(&choice{rows: []choiceRow{{label: p.stationName(one), marks: []string{markOf(&x)}, detail: p.t("crew.is." + markOf(&x))}}})
 	if x.Lapse != kitchen.LapseNone {
 		p.says(p.lapse(&x), "plain")
 	}
@@ -366,7 +316,7 @@ func (p *page) lapses(c *procedure.Competence) {
 }
 
 // signDeeds lets whoever may sign do so with a PIN, or take it back with a reason.
-func (p *page) signDeeds(m *entry.Member, one *may, x *kitchen.Standing) {
+func (p *page) signDeeds(m *entry.Member, one *station, x *kitchen.Standing) {
 	base := kitchen.Command{Do: kitchen.DoSignOff, Crew: m.Crew, What: one.what, Name: one.document, Competence: one.c.Name}
 	b := &buttons{}
 	pin := func(by *entry.Member) *ask {

@@ -54,13 +54,6 @@ func (p *page) crewLead() bool {
 	return true
 }
 
-// crewPages are the pages of the crew.
-func (p *page) crewPages() {
-	if !p.crewLead() {
-		p.readyScreen()
-	}
-}
-
 // stationName names a station: a competence alone where it and its list are called the same.
 func (p *page) stationName(s *station) string {
 	name, of := p.text(s.c.Title), p.text(s.of)

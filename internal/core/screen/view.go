@@ -46,7 +46,6 @@ var screens = map[string]func(*page){
 	"practice":   (*page).practiceScreen,
 	"guide":      (*page).guideScreen,
 	"trainer":    (*page).trainerScreen,
-	"crew":       (*page).crewPages,
 	"firstaid":   (*page).firstAidScreen,
 }
 

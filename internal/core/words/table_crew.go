@@ -2,10 +2,8 @@ package words
 
 // crewTable holds what is said of who may do what. Sorted by id.
 var crewTable = []text{
-	{"crew.age", "{n} years old", "{n} años"},
 	{"crew.back", "Take it back", "Retirar la autorización"},
 	{"crew.back.why", "Why is it taken back?", "¿Por qué se retira?"},
-	{"crew.born", "Age", "Edad"},
 	{"crew.born.ask", "Day of birth, written as 2008-03-31", "Fecha de nacimiento, escrita como 2008-03-31"},
 	{"crew.born.set", "Note the day of birth", "Anotar la fecha de nacimiento"},
 	{"crew.by", "Show", "Ver"},
@@ -63,7 +61,6 @@ var crewTable = []text{
 	{"crew.sign.as", "{name} signs off", "{name} autoriza"},
 	{"crew.sign.says", "{name} can do this alone.", "{name} puede hacerlo a solas."},
 	{"crew.sign.who", "A lead, or a trainer who is signed off for it, signs when all is there.", "Un jefe de turno, o quien enseña y tiene la autorización, firma cuando no falta nada."},
-	{"crew.stricter", "Local law may be stricter than these rules.", "La ley local puede ser más estricta que estas normas."},
 	{"crew.trainer", "Trains others", "Enseña a otros"},
 	{"crew.trainer.end", "No longer let them train", "Que ya no enseñe"},
 	{"crew.trainer.make", "Let them train others", "Que enseñe a otros"},
