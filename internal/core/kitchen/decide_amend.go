@@ -93,7 +93,8 @@ func undoable(k entry.Kind) bool {
 	case entry.BatchStarted, entry.BatchMoved, entry.BatchPortioned, entry.BatchDiscarded, entry.HoldCounted,
 		entry.StepDone, entry.ReadingTaken, entry.DeviationOpened, entry.DeviationAnswered, entry.TimerSet,
 		entry.TimerEnded, entry.EquipmentSet, entry.NoteMade, entry.ListClosed, entry.ProbeChecked, entry.DeviationPart,
-		entry.DeliveryTaken, entry.OilTended, entry.BatchFrozen, entry.LogBegun, entry.LogRead, entry.LogEnded, entry.CookAssessed:
+		entry.DeliveryTaken, entry.OilTended, entry.BatchFrozen, entry.LogBegun, entry.LogRead, entry.LogEnded, entry.CookAssessed,
+		entry.GuideAsked, entry.GuideAnswered, entry.TrainerNoted:
 		return true
 	}
 	return false

@@ -198,3 +198,52 @@ func TestCodesAreFourOfWhichOneIsRight(t *testing.T) {
 		require.True(t, list[0] >= 10 && list[3] <= 99, "%v", list)
 	}
 }
+
+func TestAnAnswerTakenBackConfirmsNothing(t *testing.T) {
+	k, load := guided(t)
+	require.Nil(t, k.taps("luz", "hers", kitchen.Command{Do: kitchen.DoAsk, Batch: load.ID, Step: "lid"}))
+	a := k.s.Asks[0]
+	require.Nil(t, k.taps("ann", "anns", kitchen.Command{Do: kitchen.DoAnswerAsk, Ask: a.ID, Answer: "yes", Number: a.Code()}))
+	answer := k.list[len(k.list)-1].ID
+	require.Equal(t, kitchen.RefNotYours, k.taps("luz", "hers", kitchen.Command{Do: kitchen.DoUndo, Entry: answer}).Code)
+	require.Nil(t, k.taps("luz", "hers", lid(load)))
+	require.Nil(t, k.taps("ann", "anns", kitchen.Command{Do: kitchen.DoUndo, Entry: answer}))
+	require.Equal(t, "lid", k.off(kitchen.DevNotConfirmed).Step)
+}
+
+func TestOilWaitsForNobody(t *testing.T) {
+	k, load := guided(t)
+	r := k.taps("luz", "hers", lid(load))
+	require.True(t, r.Urgent, "it lies in oil, under pressure")
+	c := lid(load)
+	c.Urgent = true
+	require.Nil(t, k.taps("luz", "hers", c))
+	require.Equal(t, "lid", k.off(kitchen.DevNotConfirmed).Step, "the lead is told")
+}
+
+// TestAPinIsCheckedOnAnotherPhone: it is good at once, and the trainer says later, elsewhere, whether it was theirs.
+func TestAPinIsCheckedOnAnotherPhone(t *testing.T) {
+	k, load := guided(t)
+	require.Nil(t, k.taps("luz", "hers", kitchen.Command{Do: kitchen.DoAsk, Batch: load.ID, Step: "lid"}))
+	a := k.s.Asks[0]
+	with := kitchen.Command{Do: kitchen.DoAnswerAsk, Ask: a.ID, Answer: "yes", Trainer: "ann", Pin: "8350"}
+	require.Equal(t, kitchen.RefNoPin, k.taps("luz", "hers", with).Code)
+	require.Nil(t, k.taps("ann", "anns", kitchen.Command{Do: kitchen.DoPin, Pin: "8350"}))
+	wrong := with
+	wrong.Pin = "8351"
+	require.Equal(t, kitchen.RefPin, k.taps("luz", "hers", wrong).Code)
+	require.Nil(t, k.taps("luz", "hers", with))
+	require.Nil(t, k.taps("luz", "hers", lid(load)))
+	require.NotContains(t, k.codes(), kitchen.DevNotConfirmed)
+	require.Len(t, k.s.ToCheck("ann"), 1)
+	check := kitchen.Command{Do: kitchen.DoCheckAsk, Ask: a.ID, Answer: "no"}
+	require.Equal(t, kitchen.RefOwnPhone, k.taps("ann", "hers", check).Code)
+	require.Equal(t, kitchen.RefOwnPhone, k.taps("luz", "anns", check).Code)
+	k.wait(4 * stamp.Day)
+	k.do(kitchen.Command{Do: kitchen.DoTimer, Name: "rice", Span: stamp.Minute})
+	require.Len(t, k.s.ToCheck("ann"), 1, "it waits until it is looked at")
+	require.Nil(t, k.taps("ann", "anns", check))
+	require.Empty(t, k.s.ToCheck("ann"))
+	d := k.off(kitchen.DevPinDenied)
+	require.Equal(t, []any{load.ID, "lid", "ann"}, []any{d.Batch, d.Step, d.Text})
+}

@@ -123,6 +123,22 @@ func (p *page) lesserTap(body entry.Body) (text, about string) {
 	case *entry.Delivery:
 		return p.t("undo.delivery"), p.t("receive.by", "supplier", b.Supplier, "lot", b.Lot)
 	}
+	return p.guidedTap(body)
+}
+
+func (p *page) guidedTap(body entry.Body) (text, about string) {
+	switch b := body.(type) {
+	case *entry.GuideAsk:
+		return p.t("undo.asked"), p.vessel(b.Batch)
+	case *entry.GuideAnswer:
+		answer := "yes"
+		if !b.Yes {
+			answer = "no"
+		}
+		return p.t("undo.answered") + ": " + words.Lower(p.t("answer."+answer)), ""
+	case *entry.TrainerNote:
+		return p.t("tone." + b.Tone), p.l.Crew(p.State, b.Crew)
+	}
 	return "", ""
 }
 
