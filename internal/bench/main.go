@@ -25,7 +25,7 @@ func main() {
 	flag.StringVar(&s.binary, "binary", "build/brinebell", "the kitchen's binary")
 	flag.StringVar(&s.out, "out", "build/bench.json", "where the figures are written")
 	flag.StringVar(&s.front, "frontend", "frontend", "the front end's folder")
-	flag.StringVar(&s.only, "only", "", "measure only one of fanout, merge, join, late, assess, questions, simulate, print, past, size, browser")
+	flag.StringVar(&s.only, "only", "", "measure only one of fanout, merge, join, late, assess, questions, simulate, print, past, size, browser, practice")
 	flag.Parse()
 	var err error
 	switch {
@@ -62,7 +62,8 @@ func measure(s settings) error {
 		{"past", func(settings) ([]figure, error) { return pasts() }},
 		{"merge", func(s settings) ([]figure, error) { return merges(s.binary) }},
 		{"fanout", func(s settings) ([]figure, error) { return allFanouts(s.binary) }},
-		{"browser", func(s settings) ([]figure, error) { return browser(s) }},
+		{"browser", func(s settings) ([]figure, error) { return browser(s, "phone.js") }},
+		{"practice", func(s settings) ([]figure, error) { return browser(s, "practice.js") }},
 	}
 	var figures []figure
 	var faults []error

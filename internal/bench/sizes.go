@@ -57,8 +57,8 @@ func packedSize(path string) (float64, error) {
 	return sizeOf(path)
 }
 
-// browser has Chromium measure what only a page can.
-func browser(s settings) ([]figure, error) {
+// browser has Chromium measure what only a page can, by a script of the front end.
+func browser(s settings, script string) ([]figure, error) {
 	self, err := os.Executable()
 	if err != nil {
 		return nil, err
@@ -67,7 +67,7 @@ func browser(s settings) ([]figure, error) {
 	if err != nil {
 		return nil, err
 	}
-	cmd := exec.Command("node", "e2e/bench/phone.js")
+	cmd := exec.Command("node", "e2e/bench/"+script)
 	cmd.Dir = s.front
 	cmd.Env = append(os.Environ(), "BRINEBELL="+binary, "BENCH="+self)
 	cmd.Stderr = os.Stderr

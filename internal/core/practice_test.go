@@ -203,7 +203,7 @@ func TestPracticeTimeIsTheCooks(t *testing.T) {
 	require.Zero(t, p.clock.Pace)
 	require.Contains(t, text(t, p.drawn), "A real bell rang")
 	p.passes(3000)
-	p.tap(`{"do":"practice-pace","number":21600}`)
+	p.tap(`{"do":"practice-pace","number":43200}`)
 	require.Zero(t, p.clock.Pace, "another speed does not let it go")
 	p.tap(`{"do":"practice-go"}`)
 	p.passes(3000)
@@ -224,7 +224,7 @@ func TestPracticeTimeIsTheCooks(t *testing.T) {
 func TestANightIsPlayedThrough(t *testing.T) {
 	anna := realKitchen(t)
 	p := practise(t, anna.core.StateBytes(), `{"do":"page-practice","procedure":"bone-in","name":"tub","number":5,"crew":"bo","text":"en"}`, 3)
-	p.tap(`{"do":"practice-pace","number":21600}`)
+	p.tap(`{"do":"practice-pace","number":43200}`)
 	for i := 0; p.drawn["kind"] != "debrief"; i++ {
 		require.Less(t, i, 200)
 		switch p.drawn["kind"] {
@@ -251,7 +251,7 @@ func TestWhatStopsTimeIsDrawn(t *testing.T) {
 	state := realKitchen(t).core.StateBytes()
 	for every := int64(1); every < 200; every += 7 {
 		p := practise(t, state, `{"do":"page-practice","procedure":"bone-in","name":"cold","number":9,"crew":"bo","text":"en"}`, 4)
-		p.tap(`{"do":"practice-pace","number":21600}`)
+		p.tap(`{"do":"practice-pace","number":43200}`)
 		p.tap(`{"do":"practice-go"}`)
 		for i := 0; p.clock.Pace > 0; i++ {
 			require.Less(t, i, 100_000)

@@ -2,7 +2,7 @@
 //
 // The browser's own throttle does not reach workers, where the core runs; so the whole renderer process is stopped and
 // continued (internal/bench/slow.go), and an empty Go program is measured in the same way beside it.
-import { execFileSync, spawn } from "node:child_process";
+import { execFileSync } from "node:child_process";
 import { once } from "node:events";
 import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { createServer } from "node:http";
@@ -12,15 +12,10 @@ import { OwnChromium } from "../lib/browser.js";
 import { Cook } from "../lib/cook.js";
 import { size } from "../lib/phone.js";
 import { pause, Server } from "../lib/server.js";
+import { middle, most, scale, slowly } from "./slowly.js";
 
-const slower = 4;
 const starts = 12;
 const taps = 80;
-
-const middle = (list) => [...list].sort((a, b) => a - b)[Math.floor(list.length / 2)];
-const round = (v) => Math.round(v * 100) / 100;
-const scale = (name, value, unit) => ({ name, value: round(value), unit, goal: "", holds: true });
-const most = (name, value, unit, goal) => ({ name, value: round(value), unit, goal: `<= ${goal}`, holds: value <= goal });
 
 const closing = [];
 const t = { after: (close) => closing.unshift(close) };
@@ -73,22 +68,6 @@ async function emptyGo() {
   await once(site, "listening");
   t.after(() => site.close());
   return `http://localhost:${site.address().port}/`;
-}
-
-/** Slows every renderer of a browser while something runs. */
-async function slowly(chromium, run) {
-  const session = await chromium.browser.newBrowserCDPSession();
-  const { processInfo } = await session.send("SystemInfo.getProcessInfo");
-  await session.detach();
-  const pids = processInfo.filter(({ type }) => type === "renderer").map(({ id }) => String(id));
-  const brake = spawn(process.env.BENCH, ["-slow", String(slower), ...pids], { stdio: ["pipe", "pipe", "inherit"] });
-  await once(brake.stdout, "data");
-  try {
-    return await run();
-  } finally {
-    brake.stdin.end();
-    await once(brake, "exit");
-  }
 }
 
 // Notes in the page when something was first painted and when the core had drawn it.

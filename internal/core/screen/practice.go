@@ -23,9 +23,9 @@ type Practice struct {
 	Replied bool   // what came of the last trouble is shown
 }
 
-// practiceSpeeds are how fast practice time can run: as life does, up to a night of twelve hours in two minutes and in two
-// seconds.
-var practiceSpeeds = [...]int64{1, 10, 60, 360, 21600}
+// practiceSpeeds are how fast practice time can run: as life does, up to a night of twelve hours in two minutes and in one
+// second.
+var practiceSpeeds = [...]int64{1, 10, 60, 360, 43200}
 
 // PracticeSpeed returns the speed next to one: slower for -1, faster for +1, the usual one for 0.
 func PracticeSpeed(now int64, way int) int64 {
@@ -127,6 +127,8 @@ func (p *page) nightView() bool {
 	case !nightPlaces[p.path.at(0)]:
 		p.open("missing", p.t("practice"), "more")
 		p.says(p.t("practice.not"), "plain")
+	case p.Pace == practiceSpeeds[len(practiceSpeeds)-1]:
+		p.nightRuns()
 	default:
 		if t != nil {
 			p.add(&buttons{actions: []button{{label: t.Title, small: p.t("practice.decide"), style: act, do: &kitchen.Command{Do: "practice-show"}}}})
@@ -137,6 +139,13 @@ func (p *page) nightView() bool {
 		return false
 	}
 	return true
+}
+
+// nightRuns is what is seen while time runs as fast as it goes: nobody could read a line that changes so.
+func (p *page) nightRuns() {
+	p.open("runs", p.t("practice"), "line")
+	p.says(p.t("practice.runs"), "plain")
+	p.add(&pairs{rows: []pair{{p.t("practice.c.night"), plain(p.t("practice.rung."+p.Practice.Rung.Key) + ", " + p.clock(p.Practice.From()) + "–" + p.clock(p.Practice.Until()))}}})
 }
 
 // nightMore leads to the places of the pretend kitchen that are not on the bar.

@@ -58,6 +58,7 @@ var nightTable = []text{
 	{"practice.rung.fryer", "The fryer", "La freidora"},
 	{"practice.rung.night", "A whole night", "Una noche entera"},
 	{"practice.rung.tub", "One tub", "Una cubeta"},
+	{"practice.runs", "As fast as it goes. It stops where trouble comes.", "Tan rápido como puede. Se para donde hay un problema."},
 	{"practice.say", "Practice. {what}", "Práctica. {what}"},
 	{"practice.silent", "Nobody did anything", "Nadie hizo nada"},
 	{"practice.slower", "Slower", "Lento"},
