@@ -77,7 +77,9 @@ func (p *pretend) tap(command string) {
 func (p *pretend) passes(ms int64) {
 	for until := p.now + ms; p.now < until; {
 		out := p.step(core.Input{Op: core.OpTick})
-		p.now = min(max(out.Wake, p.now+1), until)
+		if p.now = min(max(out.Wake, p.now+1), until); out.Wake == 0 {
+			p.now = until // its time stands
+		}
 	}
 }
 
