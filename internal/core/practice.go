@@ -30,7 +30,7 @@ const (
 	doNightGo    = "practice-go"    // its time goes on
 	doNightPace  = "practice-pace"  // and runs Number times as fast as life
 	doNightWait  = "practice-wait"  // the same, while trouble is open: nobody answers it for now
-	doNightLook  = "practice-look"  // the trouble waits while the kitchen is looked at
+	doNightLook  = "practice-look"  // the kitchen is looked at, while trouble waits
 	doNightShow  = "practice-show"  // and is shown again
 	doNightReply = "practice-reply" // answer Number of the open trouble
 )
@@ -152,7 +152,7 @@ func (c *Core) nightTap(in *Input) {
 			n.pace = n.Speed
 		}
 	case doNightLook, doNightShow:
-		n.Aside = cmd.Do == doNightLook
+		n.Aside, n.Replied = cmd.Do == doNightLook, false
 	case doNightReply:
 		n.Choose(int(cmd.Number))
 	default:

@@ -201,6 +201,7 @@ func (p *page) nightTold(m *practice.Moment) {
 			p.says(l, "quiet")
 		}
 	}
+	p.add(&buttons{actions: []button{{label: p.t("practice.look"), style: quiet, do: &kitchen.Command{Do: "practice-look"}}}})
 }
 
 // nightMoment is one trouble looked back at.
