@@ -127,8 +127,28 @@ func (p *page) quizNow() []asked {
 			now = append(now, a)
 		}
 	}
+	order.Stable(fresh, func(a, b asked) int { return cmp.Compare(p.learning(&b), p.learning(&a)) })
 	order.Stable(now, func(a, b asked) int { return cmp.Compare(p.memory(&a), p.memory(&b)) })
 	return append(now, fresh[:min(max(left, 0), len(fresh))]...)
+}
+
+// learning is 1 for a question about work that whoever holds this device is guided in now: it is asked before what is only new.
+func (p *page) learning(a *asked) int {
+	for i := range p.State.Guides {
+		g := &p.State.Guides[i]
+		b := p.State.Batch(g.Batch)
+		if g.Crew != p.Crew || b == nil || a.Stage == "" || !strings.HasPrefix(a.Key, b.Procedure+"/") {
+			continue
+		}
+		pr := p.State.Procedure(b.Procedure, 0)
+		if pr == nil {
+			continue
+		}
+		if c := pr.Competence(g.Stage); g.Stage == a.Stage || c != nil && c.Covers(a.Stage) {
+			return 1
+		}
+	}
+	return 0
 }
 
 // memory orders questions by how likely they are still known; what was changed nobody can know.

@@ -143,3 +143,24 @@ func TestAQuizAnswerThatIsNoAnswerIsRefused(t *testing.T) {
 		require.Contains(t, said(draw(t, w.ctx("teo", path))), "No page stands at this address", path)
 	}
 }
+
+// Who is guided at the fryer is asked about the fryer before anything else that is new.
+func TestQuestionsFollowWhatSomebodyIsGuidedIn(t *testing.T) {
+	w := quietWorld(t)
+	before := draw(t, w.ctx("teo", "/quiz")).asks(t)[0]["do"].(map[string]any)["name"].(string)
+	require.NotContains(t, before, "bone-in/release")
+	id := w.id()
+	w.make("teo", &entry.Start{Batch: id, Procedure: "bone-in", Version: w.s.Procedure("bone-in", 0).Version, Stage: "load", Vessel: "load", Number: 1, Pieces: 8})
+	w.make("teo", &entry.Guide{Guide: w.id(), Spot: entry.Spot{Batch: id, Stage: "load"}, Crew: "teo", Trainer: "maren"})
+	p := newPage(w.ctx("teo", "/quiz"))
+	pr := w.s.Procedure("bone-in", 0)
+	c := pr.Competence("load")
+	require.NotNil(t, c)
+	list := p.quizNow()
+	for i := range list {
+		require.True(t, strings.HasPrefix(list[i].Key, "bone-in/") && c.Covers(list[i].Stage), "%d: %s", i, list[i].Key)
+	}
+	require.Len(t, list, quizNewMost)
+	other := newPage(w.ctx("ines", "/quiz"))
+	require.False(t, strings.HasPrefix(other.quizNow()[0].Key, "bone-in/load"), "who is not guided there is asked as before")
+}
