@@ -365,11 +365,7 @@ func (p *page) notSigned(c *kitchen.Command, r *kitchen.Refusal) []button {
 	if r.Code == kitchen.RefTooYoung || c == nil {
 		return out
 	}
-	if b := p.State.Batch(c.Batch); b != nil {
-		out = append(out, button{label: p.t("guide.begin"), style: act, to: address("/guide/"+b.ID.String(), "stage", r.Stage)})
-	} else if c.List != "" {
-		out = append(out, button{label: p.t("guide.begin"), style: act, to: "/guide/list/" + escape(c.List)})
-	}
+	out = append(out, p.guideWays(c, r)...)
 	for i := range p.State.Crew {
 		if m := &p.State.Crew[i]; m.Role == entry.Lead && !m.Gone {
 			again := *c

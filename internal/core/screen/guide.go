@@ -106,7 +106,7 @@ func (p *page) guideScreen() {
 	}
 	if l.mark == nil {
 		p.says(p.t("guide.none"), "plain")
-		p.beginGuide(l.do, "")
+		p.beginGuide(l.do, p.path.get("stage"))
 		return
 	}
 	t, n := l.current(p.path.get("skip"))
@@ -380,28 +380,14 @@ func (p *page) learns(r *kitchen.Refusal) bool {
 	return m != nil && (m.Role == entry.Trainee && r == nil || r != nil && r.Code == kitchen.RefNotSigned)
 }
 
-// unsigned offers what may be done where somebody is not signed off, or a step waits for the trainer: to be guided, with a
-// lead's leave, or at once where it cannot wait.
-func (p *page) unsigned(c *kitchen.Command, r *kitchen.Refusal) []button {
+// guideWays offers to do under guidance what was refused.
+func (p *page) guideWays(c *kitchen.Command, r *kitchen.Refusal) []button {
 	var out []button
-	again := *c
-	if again.Urgent = true; r.Urgent {
-		out = append(out, button{label: p.t("urgent"), small: p.t("urgent.small"), style: stop, do: &again})
-	}
-	if r.Code != kitchen.RefNotSigned {
-		return out
-	}
 	for i := range p.State.Crew {
 		m := &p.State.Crew[i]
 		if do := p.guideFor(c, r); do != nil && m.Crew != p.Crew && p.State.Trains(m.Crew) {
 			do.Trainer = m.Crew
-			out = append(out, button{label: p.t("guide.beginguided", "name", m.Name), style: quiet, do: do})
-		}
-		if m.Role == entry.Lead && !m.Gone {
-			leave := *c
-			leave.LeaveBy = m.Crew
-			out = append(out, button{label: p.t("override", "name", m.Name), small: p.t("override.small"), style: quiet, do: &leave,
-				ask: &ask{kind: "text", name: "leaveReason", title: p.t("override.why"), keep: p.t("override.keep")}})
+			out = append(out, button{label: p.t("guide.beginguided", "name", m.Name), style: act, do: do})
 		}
 	}
 	return out

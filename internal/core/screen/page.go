@@ -308,6 +308,12 @@ func (p *page) waysOut(c *kitchen.Command, r *kitchen.Refusal) []button {
 		out = append(out, button{label: p.t("who.tap"), style: act, to: "/who"})
 	case kitchen.RefNotSigned, kitchen.RefTooYoung:
 		out = append(out, p.notSigned(c, r)...)
+	case kitchen.RefNotConfirmed:
+		if r.Urgent && c != nil {
+			now := *c
+			now.Urgent = true
+			out = append(out, button{label: p.t("crew.now"), small: p.t("crew.now.small"), style: act, do: &now})
+		}
 	case kitchen.RefNoPin:
 		out = append(out, button{label: p.t("crew.pin.set"), style: act, to: "/crew/" + escape(r.Name)})
 	case kitchen.RefNoReading, kitchen.RefReadingOff, kitchen.RefReadingOld:
@@ -327,9 +333,6 @@ func (p *page) waysOut(c *kitchen.Command, r *kitchen.Refusal) []button {
 		if b := p.State.Batch(r.Batch); b != nil {
 			out = append(out, button{label: p.t("history.open"), style: quiet, to: toBatch(b) + "/history"})
 		}
-	}
-	if c != nil {
-		out = append(out, p.unsigned(c, r)...)
 	}
 	if r.Override && c != nil {
 		out = append(out, p.overrides(c)...)

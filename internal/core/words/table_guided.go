@@ -100,6 +100,4 @@ var guidedTable = []text{
 	{"trainer.window", "Slow: the stage is best until {limit}", "Lento: la etapa es mejor hasta {limit}"},
 	{"trainer.works", "At work", "Trabajando"},
 	{"undo.asked", "Asked", "Preguntado"},
-	{"urgent", "Do it now: it cannot wait", "Hacerlo ya: no puede esperar"},
-	{"urgent.small", "the lead is told", "se avisa al jefe de turno"},
 }
