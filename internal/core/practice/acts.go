@@ -98,7 +98,7 @@ func (n *Night) deed(deed string, of int, tapped *kitchen.Command) {
 			n.answer(n.told[of].found[i].Key)
 		}
 	case "list":
-		n.list(about.list)
+		n.list(about.list, day)
 	case "shut":
 		_, _ = n.tap(lead, &kitchen.Command{Do: kitchen.DoListClose, List: about.list, Day: day})
 	default:

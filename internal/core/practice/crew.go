@@ -83,7 +83,7 @@ func (n *Night) happens(d *due) {
 			n.work(b, d.of)
 		}
 	case doList:
-		n.list(d.name)
+		n.list(d.name, day-int32(d.of))
 	case readAt:
 		n.read(d.name)
 	case comes:
@@ -367,8 +367,8 @@ func (n *Night) reason() string {
 	return n.l.T("pr.past")
 }
 
-// list does a list, and closes it.
-func (n *Night) list(name string) {
+// list does a list of a day, and closes it.
+func (n *Night) list(name string, day int32) {
 	l := n.s.List(name)
 	if l == nil {
 		return

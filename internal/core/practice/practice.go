@@ -74,6 +74,7 @@ func New(from *kitchen.State, seed uint64, rung Rung, crew string, lang string) 
 	for i := range n.queue {
 		n.now = min(n.now, n.queue[i].at.Add(-stamp.Minute))
 	}
+	n.lists(from)
 	n.furnish(from)
 	n.run(n.start)
 	n.now = n.start

@@ -73,7 +73,7 @@ func (n *Night) shuffle() {
 }
 
 // plan puts the night's work into the queue: tubs so that they come to the counter spread over it, one that is begun while it
-// lasts, lists, and what the crew will forget.
+// lasts, and what the crew will forget.
 func (n *Night) plan(from *kitchen.State) {
 	var way stamp.Span
 	for i := range n.p.Stages {
@@ -99,10 +99,17 @@ func (n *Night) plan(from *kitchen.State) {
 		n.deck = append(n.deck[:at], n.deck[at+1:]...)
 		at--
 	}
+}
+
+// lists lets the crew do every list of the night's day, and those of the day before that would still ring, but the one that is
+// left to trouble.
+func (n *Night) lists(from *kitchen.State) {
 	for _, l := range from.Lists() {
-		due := due{at: n.at(l.Due - 30*stamp.Minute), what: doList, name: l.Name}
-		if n.list0 != l.Name && kitchen.Opens(l, day) && due.at > n.start && due.at < n.end {
-			n.put(due)
+		for of := range 2 {
+			d := due{at: n.at(l.Due - 30*stamp.Minute - stamp.Span(of)*stamp.Day), what: doList, name: l.Name, of: of}
+			if (of > 0 || n.list0 != l.Name) && kitchen.Opens(l, day-int32(of)) && d.at > n.now && d.at < n.end {
+				n.put(d)
+			}
 		}
 	}
 }

@@ -205,7 +205,11 @@ func (n *Night) Choose(i int) {
 // choose does what an answer says. Tapped is the tap that was one, which stands for the answer's first deed.
 func (n *Night) choose(i int, tapped *kitchen.Command) {
 	a := &troubles[n.open.kind].answers[i]
-	n.told = append(n.told, record{opened: *n.open, answer: i, grade: a.grade, done: n.now})
+	r := record{opened: *n.open, answer: i, grade: a.grade, done: n.now}
+	if then := n.t(troubles[r.kind].key+"."+string(rune('1'+i))+".then", n.open); then != "" {
+		r.about.title = then // what the lead reads is what came of it
+	}
+	n.told = append(n.told, r)
 	n.open = nil
 	n.act(a.acts, len(n.told)-1, tapped)
 	n.letGo(len(n.told) - 1)
