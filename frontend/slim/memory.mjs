@@ -10,7 +10,7 @@
 import { readSigned, readUnsigned, signed, unsigned } from "./leb.mjs";
 
 const MAGIC = 0xfffffff1; // of pclntab since Go 1.20
-const FUNC = { name: 4, pcsp: 16, pcfile: 20, pcln: 24, npcdata: 28, unit: 32, line: 36, nfuncdata: 43, pcdata: 44 }; // offsets in runtime._func
+export const FUNC = { name: 4, pcsp: 16, pcfile: 20, pcln: 24, npcdata: 28, unit: 32, line: 36, nfuncdata: 43, pcdata: 44 }; // offsets in runtime._func
 const TRACED = { pcdata: [2, 3], funcdata: [3, 5, 6] }; // what was inlined where, which arguments to print
 const NONE = 0xffffffff; // a function without such data
 const GAP = 64; // zeros that are cheaper written out than skipped
@@ -18,12 +18,20 @@ const GAP = 64; // zeros that are cheaper written out than skipped
 /**
  * shortMemory returns the body of a data section that fills the memory as the old one does, but for the traces.
  * @param {Uint8Array} wasm @param {number} at where the section's body starts
+ * @param {(memory: Buffer) => void} [cut] takes out what comes later
  */
-export function shortMemory(wasm, at) {
+export function shortMemory(wasm, at, cut) {
   const memory = image(wasm, at);
   dropTraces(memory);
+  cut?.(memory);
   return Buffer.concat(split(memory));
 }
+
+/** segments is the body of a data section. @param {{at: number, bytes: Uint8Array}[]} list */
+export const segments = (list) => Buffer.concat([unsigned(list.length), ...list.map(({ at, bytes }) => segment(at, bytes))]);
+
+/** @param {number} at @param {Uint8Array} bytes */
+const segment = (at, bytes) => Buffer.concat([Buffer.from([0, 0x41]), signed(at), Buffer.from([0x0b]), unsigned(bytes.length), bytes]);
 
 /**
  * image lays all data segments into the memory that they are written to.
@@ -52,7 +60,7 @@ function image(wasm, at) {
  * @param {Buffer} memory
  */
 function split(memory) {
-  const segments = [];
+  const list = [];
   for (let at = 0; at < memory.length; ) {
     while (at < memory.length && memory[at] === 0) at++;
     if (at === memory.length) break;
@@ -64,10 +72,10 @@ function split(memory) {
         zeros = 0;
       }
     }
-    segments.push(Buffer.concat([Buffer.from([0, 0x41]), signed(at), Buffer.from([0x0b]), unsigned(end - at), memory.subarray(at, end)]));
+    list.push(segment(at, memory.subarray(at, end)));
     at = end;
   }
-  return [unsigned(segments.length), ...segments];
+  return [unsigned(list.length), ...list];
 }
 
 /** dropTraces empties the names, the lines and the files of functions in a memory image. @param {Buffer} memory */
@@ -98,7 +106,7 @@ function dropTraces(memory) {
 }
 
 /** findTable looks for the one pclntab of a wasm program: pointers of 8 bytes, instructions of 1. @param {Buffer} memory */
-function findTable(memory) {
+export function findTable(memory) {
   const head = Buffer.from([0, 0, 0, 0, 0, 0, 1, 8]);
   head.writeUInt32LE(MAGIC, 0);
   const at = memory.indexOf(head);
@@ -106,7 +114,7 @@ function findTable(memory) {
 }
 
 /** tableEnd walks one table: pairs of value and pc steps, ended by a zero value that is not the first. */
-function tableEnd(memory, from) {
+export function tableEnd(memory, from) {
   for (let at = from, first = true; ; first = false) {
     const [value, afterValue] = readUnsigned(memory, at);
     if (value === 0 && !first) return afterValue;

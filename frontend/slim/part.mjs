@@ -20,7 +20,7 @@ const FUNCREF = 0x70;
 const KIND = { function: 0, table: 1, memory: 2, global: 3 };
 
 /**
- * part returns the two modules. Without anything to part off the rest is null.
+ * part returns the two modules, and the slots of what was parted off. Without anything to part off the rest is null.
  * @param {Uint8Array} wasm with its names
  * @param {(name: string) => boolean} late whether a function, and what only such functions call, may come later
  */
@@ -30,8 +30,12 @@ export function part(wasm, late) {
   const nothing = it.types.indexOf(NOTHING);
   const code = it.bodies.map(({ start, end }) => calls(wasm, start, end));
   const off = partedOff(it, code, late, go);
-  if (off.length === 0 || go < 0 || nothing < 0) return { first: Buffer.from(wasm), rest: null };
-  return { first: firstOf(wasm, it, new Set(off), go, nothing), rest: restOf(wasm, it, off, code) };
+  if (off.length === 0 || go < 0 || nothing < 0) return { first: Buffer.from(wasm), rest: null, slots: new Set() };
+  return {
+    first: firstOf(wasm, it, new Set(off), go, nothing),
+    rest: restOf(wasm, it, off, code),
+    slots: new Set(off.map((f) => it.slots.get(f))),
+  };
 }
 
 /** Where a function calls which others. @param {Uint8Array} wasm @param {number} start @param {number} end */
