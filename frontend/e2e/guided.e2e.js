@@ -96,3 +96,81 @@ test("who learns is led, is not sure, and is confirmed by the number on the scre
   await maren.sees("Quick");
   for (const phone of [maren, luz]) phone.noFaults();
 });
+
+/** Sets a PIN on one's own phone, where nobody's was set. */
+async function setsAPin(phone, pin) {
+  await phone.goesWithin("/crew");
+  await phone.taps(phone.name);
+  await phone.taps(/^Set your PIN/);
+  for (let i = 0; i < 2; i++) {
+    await phone.types(pin);
+    const sheet = phone.page.locator("[data-part=sheet]");
+    const before = await sheet.textContent();
+    await phone.pokes(sheet.locator("button[data-do]").first());
+    await phone.page.waitForFunction((old) => document.querySelector("[data-part=sheet]")?.textContent !== old, before);
+  }
+}
+
+/** Types on the pad of the sheet, while there is one on the page below too. */
+async function typesOnSheet(phone, digits) {
+  for (const key of digits) await phone.pokes(phone.page.locator(`[data-part=sheet] [data-key-of-pad="${key}"]`));
+}
+
+test("out of touch a trainer's PIN on her phone will do, and is checked later on the trainer's own", async (t) => {
+  const { maren, luz, tub } = await withLuz(t);
+  await setsAPin(maren, "8350");
+  await maren.sees("Change your PIN");
+  await maren.isSavedIn("kitchen");
+  await readsTheCaution(luz, "Ave cruda");
+  await luz.wifi.off();
+  await luz.isOutOfTouch();
+
+  await luz.goesWithin(`/batch/${tub}`);
+  await luz.does("step", luz.page.locator("li.now")); // the usual page does not let it pass either
+  await luz.answers(3);
+  await luz.isRefused("espera al instructor");
+
+  await luz.goesWithin(`/guide/${tub}?read=meat-temp`);
+  await luz.taps("Pedir a Maren que confirme");
+  await luz.sees("Este móvil no tiene contacto");
+  await luz.taps("Maren está aquí: PIN");
+  await luz.types(3);
+  await luz.taps("PIN de Maren");
+  await typesOnSheet(luz, "1357");
+  await luz.looks("guided-pin");
+  await luz.taps("Soy Maren: confirmar");
+  await luz.isRefused("Este no es el PIN de Maren");
+  await luz.taps("PIN de Maren");
+  await typesOnSheet(luz, "8350");
+  await luz.taps("Soy Maren: confirmar");
+  await luz.sees("Confirmado");
+  assert.doesNotMatch(luz.page.url(), /8350/, "no PIN stands in an address");
+  await luz.does("step", luz.page.locator(".guided"));
+  await luz.answers(3);
+  await luz.sees("Primero el agua");
+  await luz.does("step", luz.page.locator(".guided"));
+  await luz.sees("¿Cada pieza bajo el líquido?");
+  await luz.taps("Pedir a Maren que confirme"); // nobody is there: it waits
+  await luz.sees("Este móvil no tiene contacto");
+  assert.equal(await luz.page.locator(".guided [data-do=step]").count(), 1, "only the no goes through");
+
+  await luz.wifi.on();
+  await luz.isSavedIn("kitchen");
+  await confirms(maren, "Luz", await numberOn(luz));
+  await luz.sees("Confirmado");
+  await luz.does("step", luz.page.locator(".guided"));
+  await luz.sees("Todos los pasos están hechos");
+
+  await maren.goesWithin("/");
+  await maren.taps("1 answer with your PIN");
+  await maren.choosesFrom("Answered with your PIN", "Luz");
+  await maren.looks("pin-check");
+  await maren.taps(/^It was not me/);
+  await maren.answers();
+  await maren.page.waitForURL((url) => url.pathname === "/trainer");
+  await maren.doesNotSee("Answered with your PIN");
+  assert.equal(await maren.deviations(), 1, "the PIN that was not hers, and no step that nobody confirmed");
+  await maren.goesWithin("/deviations");
+  await maren.sees("an answer by PIN was not the trainer's");
+  for (const phone of [maren, luz]) phone.noFaults();
+});
