@@ -31,7 +31,7 @@ func markOf(x *kitchen.Standing) string {
 		return markLapsed
 	case x.Sign != nil && x.Sign.Gone:
 		return markBack
-	case x.Guided > 0 || x.Rung > 0:
+	case x.Guided > 0 || x.Rung > 0 && x.Competence.Rung > 0:
 		return markLearns
 	}
 	return markNone
@@ -71,13 +71,14 @@ func (p *page) matrix() {
 	if len(mays) == 0 {
 		p.says(p.t("crew.none"), "plain")
 	}
-	p.toggles("crew.by", "by", p.path.get("by"), []string{p.t("crew.by.work"), "work"})
+	other := choiceRow{label: p.t("crew.by.work"), to: "/crew?by=work"}
 	if p.path.get("by") == "work" {
 		p.byWork(mays)
+		other = choiceRow{label: p.t("crew.by.person"), to: "/crew"}
 	} else {
 		p.byPerson(mays)
 	}
-	p.add(&choice{title: p.t("crew.more"), rows: []choiceRow{{label: p.t("ready.title", "day", p.l.Date(p.State.WallDay(p.Now)+1, true)), to: "/crew/ready"}, {label: p.t("steps"), detail: p.t("steps.open"), to: "/crew/steps"}}})
+	p.add(&choice{title: p.t("crew.more"), rows: []choiceRow{other, {label: p.t("ready.title", "day", p.l.Date(p.State.WallDay(p.Now)+1, true)), to: "/crew/ready"}, {label: p.t("steps"), detail: p.t("steps.open"), to: "/crew/steps"}}})
 }
 
 func (p *page) byPerson(mays []station) {
@@ -134,7 +135,7 @@ func (p *page) byWork(mays []station) {
 				out = append(out, p.t("crew.is."+mark)+": "+strings.Join(names[mark], ", "))
 			}
 		}
-		if row.detail = strings.Join(out, ". "); len(names[markSigned]) == 0 {
+		if row.detail = strings.Join(out, "; "); len(names[markSigned]) == 0 {
 			row.word = p.t("crew.nobody")
 		}
 		c.rows = append(c.rows, row)
@@ -165,9 +166,6 @@ func (p *page) person(m *entry.Member) {
 	}
 	rows = append(rows, pair{"PIN", plain(pin)})
 	p.add(&pairs{rows: rows})
-	if lead || m.Crew == p.Crew {
-		p.agePart(m.Crew)
-	}
 	c := &choice{title: p.t("crew.may")}
 	mays := p.stations()
 	for i := range mays {
@@ -177,6 +175,9 @@ func (p *page) person(m *entry.Member) {
 	}
 	if len(c.rows) > 0 {
 		p.add(c)
+	}
+	if lead || m.Crew == p.Crew {
+		p.agePart(m.Crew)
 	}
 	p.add(&choice{rows: []choiceRow{{label: p.t("record.of", "name", m.Name), to: "/crew/record/" + escape(m.Crew)}}})
 	p.personDeeds(m, lead)
