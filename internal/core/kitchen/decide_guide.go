@@ -51,7 +51,7 @@ func (d *deciding) guide() *Refusal {
 			body.Stage = d.c.Stage
 		}
 	}
-	if r := d.trainer(body.Trainer, body.Crew); r != nil {
+	if r := d.trainer(body.Trainer, body.Crew, body.Spot); r != nil {
 		return r
 	}
 	body.Guide = d.newID()
@@ -76,8 +76,8 @@ func (d *deciding) at(spot *entry.Spot) *Refusal {
 }
 
 // trainer refuses who may not train, or who would answer for his own work.
-func (d *deciding) trainer(crew, learner string) *Refusal {
-	if crew == learner || !d.s.Trains(crew) {
+func (d *deciding) trainer(crew, learner string, at entry.Spot) *Refusal {
+	if crew == learner || !d.s.TrainsAt(crew, at, d.now) {
 		return &Refusal{Code: RefNotTrainer, Name: crew}
 	}
 	return nil
@@ -149,7 +149,7 @@ func (d *deciding) answerAsk() *Refusal {
 	case d.who.Device == a.Device || d.who.Crew == a.By:
 		return &Refusal{Code: RefOwnPhone, Name: a.By}
 	}
-	if r := d.trainer(body.Trainer, a.By); r != nil {
+	if r := d.trainer(body.Trainer, a.By, a.Spot); r != nil {
 		return r
 	}
 	if body.Pin {
@@ -219,7 +219,7 @@ func (d *deciding) trainerNote() *Refusal {
 	case body.Tone == entry.ToneOther && body.Text == "":
 		return &Refusal{Code: RefNeedText}
 	}
-	if r := d.trainer(d.who.Crew, d.c.Crew); r != nil {
+	if r := d.trainer(d.who.Crew, d.c.Crew, entry.Spot{}); r != nil {
 		return r
 	}
 	return d.add(&body)

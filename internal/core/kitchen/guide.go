@@ -160,6 +160,18 @@ func (s *State) Trains(crew string) bool {
 	return m != nil && !m.Gone && (m.Role == entry.Lead || m.Trainer)
 }
 
+// TrainsAt tells whether a crew member may train somebody at a spot: a lead, or a trainer who may do the work.
+func (s *State) TrainsAt(crew string, at entry.Spot, now stamp.Milli) bool {
+	if s.IsLead(crew) || !s.Trains(crew) {
+		return s.Trains(crew)
+	}
+	if l := s.List(at.List); l != nil {
+		return s.MayDo(crew, Spot{List: l, Day: at.Day}, now) == nil
+	}
+	b := s.Batch(at.Batch)
+	return b == nil || s.MayDo(crew, b.At(at.Stage), now) == nil
+}
+
 // ToCheck lists the answers by PIN that a crew member has not looked at yet.
 func (s *State) ToCheck(crew string) []*Ask {
 	var list []*Ask

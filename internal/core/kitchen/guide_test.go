@@ -2,6 +2,7 @@ package kitchen_test
 
 import (
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -246,4 +247,26 @@ func TestAPinIsCheckedOnAnotherPhone(t *testing.T) {
 	require.Empty(t, k.s.ToCheck("ann"))
 	d := k.off(kitchen.DevPinDenied)
 	require.Equal(t, []any{load.ID, "lid", "ann"}, []any{d.Batch, d.Step, d.Text})
+}
+
+// TestATrainerKnowsTheWork: who is listed as a trainer guides what they may do themselves; a lead guides all.
+func TestATrainerKnowsTheWork(t *testing.T) {
+	k := newKit(t)
+	k.say(&entry.Member{Crew: "luz", Name: "Luz", Role: entry.Trainee})
+	k.say(&entry.Member{Crew: "ben", Name: "Ben", Trainer: true})
+	tub := entry.Spot{Batch: k.tub(), Stage: "marinate"}
+	require.True(t, k.s.TrainsAt("ann", tub, k.now))
+	require.True(t, k.s.TrainsAt("ben", tub, k.now), "nobody needs a signature for it")
+	require.False(t, k.s.TrainsAt("luz", tub, k.now))
+	v2 := piecesDoc(2)
+	v2.Text = strings.Replace(v2.Text, `"reasons":`, `"competences": [{"name": "tubs", "title": {"en": "Tubs", "es": "Cubetas"}, "stages": ["marinate", "drain"], "needs": {"guided": 1}}], "reasons":`, 1)
+	k.say(&v2)
+	k.crew = "ann"
+	k.say(&entry.SignOff{Crew: "ann", What: kitchen.WhatProcedure, Document: "pieces", Competence: "tubs", Version: 2, By: "ann", Grounds: entry.GroundsExperience})
+	tub.Batch = k.tub()
+	require.False(t, k.s.TrainsAt("ben", tub, k.now), "he has no signature for it")
+	require.Equal(t, kitchen.RefNotTrainer, k.taps("luz", "hers", kitchen.Command{Do: kitchen.DoGuide, Batch: tub.Batch, Trainer: "ben"}).Code)
+	k.say(&entry.SignOff{Crew: "ben", What: kitchen.WhatProcedure, Document: "pieces", Competence: "tubs", Version: 2, By: "ann", Grounds: entry.GroundsExperience})
+	require.True(t, k.s.TrainsAt("ben", tub, k.now))
+	require.Nil(t, k.taps("luz", "hers", kitchen.Command{Do: kitchen.DoGuide, Batch: tub.Batch, Trainer: "ben"}))
 }

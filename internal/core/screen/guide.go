@@ -202,7 +202,7 @@ func (p *page) askParts(l *leading, t *procedure.Step, a *kitchen.Ask, g *guided
 	case a == nil || a.Used != 0:
 	case a.Answered == 0:
 		p.waitParts(l, t, a, name)
-		g.actions = append(g.actions, p.tellOff(l, t)...)
+		g.actions = append(append(g.actions, p.tellOff(l, t)...), p.cannotWait(l, t)...)
 		return false
 	case a.Answer.Yes:
 		p.says(p.answered(a, t), "plain")
@@ -211,8 +211,24 @@ func (p *page) askParts(l *leading, t *procedure.Step, a *kitchen.Ask, g *guided
 		p.add(&empty{title: p.t("guide.no", "name", p.l.Crew(p.State, a.Answer.Trainer)), line: plain(p.answered(a, t))})
 		ask.label = p.t("guide.again", "name", name)
 	}
-	g.actions = append(append(g.actions, ask), p.tellOff(l, t)...)
+	g.actions = append(append(append(g.actions, ask), p.tellOff(l, t)...), p.cannotWait(l, t)...)
 	return false
+}
+
+// cannotWait offers to do a step without the answer where what lies in oil or under pressure cannot wait: a lead is told.
+func (p *page) cannotWait(l *leading, t *procedure.Step) []button {
+	if !p.State.Urgent(l.s.b) {
+		return nil
+	}
+	list := p.stepButtons(l.checklist, t, "")[:1]
+	b := &list[0]
+	do := *b.do
+	do.Urgent = true
+	b.do, b.label, b.small, b.style = &do, p.t("crew.now"), p.t("crew.now.small"), quiet
+	if b.ask == nil {
+		b.sure = &sure{title: p.text(t.Text), lines: []string{p.t("guide.urgent")}, label: p.t("crew.now")}
+	}
+	return list
 }
 
 // tellOff offers to write down what is off while the trainer's answer is not there: that is never held back.
@@ -269,7 +285,7 @@ func (p *page) waitParts(l *leading, t *procedure.Step, a *kitchen.Ask, name str
 	var list []button
 	for i := range p.State.Crew {
 		m := &p.State.Crew[i]
-		if m.Crew == a.By || !p.State.Trains(m.Crew) {
+		if m.Crew == a.By || !p.State.TrainsAt(m.Crew, a.Spot, p.Now) {
 			continue
 		}
 		own := *do
@@ -385,7 +401,7 @@ func (p *page) guideWays(c *kitchen.Command, r *kitchen.Refusal) []button {
 	var out []button
 	for i := range p.State.Crew {
 		m := &p.State.Crew[i]
-		if do := p.guideFor(c, r); do != nil && m.Crew != p.Crew && p.State.Trains(m.Crew) {
+		if do := p.guideFor(c, r); do != nil && m.Crew != p.Crew && p.State.TrainsAt(m.Crew, entry.Spot{Batch: do.Batch, List: do.List, Day: do.Day, Stage: do.Stage}, p.Now) {
 			do.Trainer = m.Crew
 			out = append(out, button{label: p.t("guide.beginguided", "name", m.Name), style: act, do: do})
 		}
@@ -417,6 +433,7 @@ func (p *page) guideFor(c *kitchen.Command, r *kitchen.Refusal) *kitchen.Command
 func (p *page) beginGuide(at kitchen.Command, stage string) {
 	c := &choice{title: p.t("guide.begin")}
 	to := "/guide/list/" + escape(at.List)
+	spot := entry.Spot{Batch: at.Batch, List: at.List, Day: at.Day, Stage: orText(stage, at.Stage)}
 	if b := p.State.Batch(at.Batch); b != nil {
 		to = "/guide/" + b.ID.String()
 		if stage != "" {
@@ -425,7 +442,7 @@ func (p *page) beginGuide(at kitchen.Command, stage string) {
 	}
 	for i := range p.State.Crew {
 		m := &p.State.Crew[i]
-		if m.Crew == p.Crew || !p.State.Trains(m.Crew) {
+		if m.Crew == p.Crew || !p.State.TrainsAt(m.Crew, spot, p.Now) {
 			continue
 		}
 		do := kitchen.Command{Do: kitchen.DoGuide, Batch: at.Batch, List: at.List, Day: at.Day, Stage: stage, Trainer: m.Crew}

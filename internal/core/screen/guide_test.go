@@ -52,6 +52,21 @@ func (w *world) asks(help bool) *kitchen.Ask {
 	return &w.s.Asks[0]
 }
 
+// lets brings the load of fryer 1 to where its pressure is let off, with those who learn before a step.
+func (w *world) lets(step string) string {
+	w.learns()
+	b := w.open("load", w.load("fryer-1"))
+	w.wait(2 * stamp.Minute)
+	w.tap("teo", &kitchen.Command{Do: kitchen.DoMove, Batch: b.ID})
+	for _, crew := range []string{"jun", "luz"} {
+		require.Nil(w.t, w.tapOn(crew, "d-"+crew, &kitchen.Command{Do: kitchen.DoGuide, Batch: b.ID, Trainer: "maren"}))
+	}
+	if step == "vent" {
+		w.tap("teo", &kitchen.Command{Do: kitchen.DoStep, Batch: b.ID, Step: "tray"})
+	}
+	return "/guide/" + b.ID.String()
+}
+
 // ofTrainer lets Maren look, in either language.
 func ofTrainer(w *world, ctx *Context) {
 	if ctx.Crew == "ines" {
@@ -78,6 +93,8 @@ func guideFixtures() []kept {
 			return "/guide/" + w.asks(false).Batch.String() + "?skip=label&read=meat-temp&pin=1&seen=3.2"
 		}, mine},
 		{"guidehelp", func(w *world) string { return "/guide/" + w.asks(true).Batch.String() + "?skip=label&read=meat-temp" }, mine},
+		{"guidelid", func(w *world) string { return w.lets("vent") + "?read=vent" }, mine},
+		{"guidelidcaution", func(w *world) string { return w.lets("vent") }, mine},
 		{"trainer", func(w *world) string { w.asks(false); return "/trainer" }, ofTrainer},
 		{"trainerask", func(w *world) string { return "/trainer/ask/" + w.asks(false).ID.String() }, ofTrainer},
 		{"trainerhelp", func(w *world) string { return "/trainer/ask/" + w.asks(true).ID.String() }, ofTrainer},

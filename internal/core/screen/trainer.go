@@ -271,7 +271,7 @@ func (p *page) learnerScreen() {
 	p.back("/trainer", p.t("trainer"))
 	for _, l := range p.leadsOf(g) {
 		st := p.learner(&l)
-		st.to = ""
+		st.to, st.name, st.sub = "", l.title, nil
 		p.add(st)
 		p.stepTimes(&l)
 	}
@@ -309,7 +309,7 @@ func (p *page) stepTimes(l *leading) {
 			}
 		}
 		if a := p.State.AskAbout(l.mark, l.do.Batch, t.Name, true); a != nil {
-			text += ". " + words.Upper(p.t("ask.state.help"))
+			text += ". " + p.t("trainer.wasunsure")
 		}
 		h.rows = append(h.rows, historyRow{at: p.clock(m.At), who: p.l.Crew(p.State, m.By), text: text, photo: m.Photo})
 	}

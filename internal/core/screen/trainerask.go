@@ -20,6 +20,9 @@ func (p *page) askScreen() {
 	p.back("/trainer", p.t("trainer"))
 	waits := p.State.Waits(a)
 	h := &strip{head: true, name: name, state: "none", word: words.Upper(p.t("ask.state." + a.Wants())), detail: plain(p.askWhere(a))}
+	if a.Answered != 0 {
+		h.word = p.t("undo.answered")
+	}
 	if waits {
 		h.state, h.left = "last", &countdown{at: a.At}
 	}
