@@ -28,14 +28,15 @@ export function slim(wasm, cut) {
  * slimInTwo parts a module first.
  * @param {Uint8Array} wasm with its names
  * @param {(name: string) => boolean} late
+ * @param {(memory: Buffer) => import("./texts.mjs").Piece[]} [take] what else of the memory comes with the rest
  */
-export function slimInTwo(wasm, late) {
+export function slimInTwo(wasm, late, take = () => []) {
   const { first, rest, slots } = part(wasm, late);
   if (!rest) return { first: slim(first), rest };
-  /** @type {ReturnType<typeof lateTables>} */
-  let tables = [];
+  /** @type {import("./texts.mjs").Piece[]} */
+  const later = [];
   const small = slim(first, (memory) => {
-    tables = lateTables(memory, (slot) => slots.has(slot));
+    later.push(...lateTables(memory, (slot) => slots.has(slot)), ...take(memory));
   });
-  return { first: small, rest: Buffer.concat([slim(rest), section(SECTION.data, segments(tables))]) };
+  return { first: small, rest: Buffer.concat([slim(rest), section(SECTION.data, segments(later))]) };
 }

@@ -54,13 +54,21 @@ func find(table []text, id string) *text {
 
 // said returns the row called id of what screens say.
 func said(id string) *text {
-	for _, table := range [...][]text{screenTable, figureTable, measureTable, booksTable, sensorTable, logTable, probeTable, trainingTable, guidedTable, crewTable, leadTable, practiceTable, practiceRestTable, nightTable} {
+	for _, table := range [...][]text{screenTable, figureTable, measureTable, booksTable, sensorTable, logTable, probeTable, trainingTable, guidedTable, crewTable, leadTable} {
+		if row := find(table, id); row != nil {
+			return row
+		}
+	}
+	for _, table := range lateTables() {
 		if row := find(table, id); row != nil {
 			return row
 		}
 	}
 	return nil
 }
+
+// lateTables are the tables whose texts come to a phone with its core's rest (frontend/buildcore.mjs): no first screen says them.
+func lateTables() [][]text { return [][]text{practiceTable, practiceRestTable, nightTable} }
 
 // T returns the text called id with its places filled from pairs of name and value. An id that does not exist comes
 // back as itself; a test holds that none is asked for.
