@@ -30,12 +30,14 @@ type Night struct {
 	queue           []due // what comes, in no order
 	turn            int   // counts what was put into the queue, so that two things at one instant keep their order
 	held            []hold
-	deck            []int  // kinds of trouble that this night may still bring, the next first
-	owed            int    // troubles whose time has come, and that have not
-	planned         int    // troubles that were planned ahead
-	trayOf          int    // 1 + the kind of trouble that comes over the first tray; 0: none
-	list0           string // the list that the crew leaves to trouble
-	forgot          due    // a batch that the crew forgets in a stage (name), until trouble (of) comes over it
+	deck            []int       // kinds of trouble that this night may still bring, the next first
+	owed            int         // troubles whose time has come, and that have not
+	slot            int         // how many times trouble was due
+	armed           stamp.Milli // since when one waits for its moment
+	planned         int         // troubles that were planned ahead
+	trayOf          int         // 1 + the kind of trouble that comes over the first tray; 0: none
+	list0           string      // the list that the crew leaves to trouble
+	forgot          due         // a batch that the crew forgets in a stage (name), until trouble (of) comes over it
 	open            *opened
 	told            []record
 	acting          int // index of the record whose consequences are being done; -1: the crew's own work

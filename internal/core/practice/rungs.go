@@ -35,7 +35,7 @@ const (
 var rungs = [...]Rung{
 	{Key: "tub", Tubs: 1, From: 14 * stamp.Hour, Hours: 6 * stamp.Hour, Troubles: 3, Mark: 60, level: 1},
 	{Key: "cold", Tubs: 2, From: 12 * stamp.Hour, Hours: 8 * stamp.Hour, Troubles: 4, Mark: 75, level: 2, about: raw},
-	{Key: "fryer", Tubs: 3, From: 12 * stamp.Hour, Hours: 8 * stamp.Hour, Troubles: 5, Mark: 75, level: 2, about: fry},
+	{Key: "fryer", Tubs: 4, From: 12 * stamp.Hour, Hours: 8 * stamp.Hour, Troubles: 5, Mark: 75, level: 2, about: fry},
 	{Key: "counter", Tubs: 3, From: 12 * stamp.Hour, Hours: 8 * stamp.Hour, Troubles: 5, Mark: 75, level: 2, about: hot | people},
 	{Key: "evening", Tubs: 3, From: 12 * stamp.Hour, Hours: 10 * stamp.Hour, Troubles: 7, Mark: 80, level: 3},
 	{Key: "night", Tubs: 4, From: 12 * stamp.Hour, Hours: 12 * stamp.Hour, Troubles: 9, Mark: 85, level: 3},
@@ -62,7 +62,7 @@ func Rungs(from *kitchen.State, name string) []Rung {
 // shuffle puts the kinds of trouble that the rung has into an order.
 func (n *Night) shuffle() {
 	for i := range troubles {
-		if k := &troubles[i]; k.level <= n.rung.level && (n.rung.about == 0 || k.about&n.rung.about != 0) {
+		if k := &troubles[i]; k.level <= n.rung.level && (n.rung.about == 0 || k.about&n.rung.about != 0) && n.possible(k.need) {
 			n.deck = append(n.deck, i)
 		}
 	}
@@ -70,6 +70,22 @@ func (n *Night) shuffle() {
 		j := int(n.below(int64(i + 1)))
 		n.deck[i], n.deck[j] = n.deck[j], n.deck[i]
 	}
+}
+
+// possible tells whether trouble over a step can come up: whether some step of the procedure is one that it comes over.
+func (n *Night) possible(d need) bool {
+	if d >= goesOn {
+		return true
+	}
+	for i := range n.p.Stages {
+		st := &n.p.Stages[i]
+		for j := range st.Steps {
+			if n.stepFits(d, st, &st.Steps[j], new(subject)) {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // plan puts the night's work into the queue: tubs so that they come to the counter spread over it, one that is begun while it
@@ -88,6 +104,9 @@ func (n *Night) plan(from *kitchen.State) {
 			at = n.start.Add(n.rung.Hours / 8)
 		}
 		n.put(due{at: at, what: beginTub})
+	}
+	if tubs > 2 {
+		n.put(due{at: n.start.Add(n.rung.Hours * 3 / 8), what: beginTub})
 	}
 	for at := 0; at < len(n.deck); at++ {
 		k := n.deck[at]

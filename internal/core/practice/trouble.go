@@ -87,17 +87,19 @@ func (n *Night) begin() {
 // gap is how long there is from one trouble to the next.
 func (n *Night) gap() stamp.Span { return n.rung.Hours / stamp.Span(max(n.rung.Troubles-n.planned, 1)) }
 
-// comes lets trouble come: now, when the next kind needs no moment of its own, else at the next moment that one fits.
+// comes lets trouble come, of three sorts by turns: over a step, without a moment of its own, and over a batch that goes on.
 func (n *Night) comes() {
 	if n.open != nil {
 		n.put(due{at: n.now.Add(2 * stamp.Minute), what: comes})
 		return
 	}
-	if n.owed++; len(n.deck) > 0 && troubles[n.deck[0]].need.moment() {
-		n.put(due{at: n.now.Add(n.gap() / 3), what: presses})
+	n.owed++
+	if n.slot = (n.slot + 1) % 3; n.slot == 2 {
+		n.press()
 		return
 	}
-	n.press()
+	n.armed = n.now
+	n.put(due{at: max(min(n.now.Add(n.gap()*9/10), n.end.Add(-5*stamp.Minute)), n.now), what: presses})
 }
 
 // press opens the first kind of the deck that needs no moment and fits now.
@@ -115,18 +117,26 @@ func (n *Night) press() {
 	}
 }
 
-// moment opens trouble that fits what the crew is about to do with a batch.
+// moment opens trouble that fits what the crew is about to do with a batch. At first only the next kinds of the sort whose turn it is
+// may come: moments that come all the time would leave none to the others.
 func (n *Night) moment(b *kitchen.Batch, st *procedure.Stage) bool {
 	if n.owed <= 0 || n.open != nil || n.now < n.start || n.now >= n.end {
 		return false
 	}
+	early, turns := n.now < n.armed.Add(n.gap()*3/5), 3
+	if n.slot == 0 {
+		turns = 1
+	}
 	for i, k := range n.deck {
-		if need := troubles[k].need; need.moment() {
-			if about, ok := n.find(need, b, st); ok {
-				n.deal(i, about)
-				return true
-			}
+		need := troubles[k].need
+		if !need.moment() || early && (turns == 0 || (need >= goesOn) != (n.slot == 0)) {
+			continue
 		}
+		if about, ok := n.find(need, b, st); ok {
+			n.deal(i, about)
+			return true
+		}
+		turns--
 	}
 	return false
 }

@@ -173,7 +173,7 @@ func TestEveryAnswerOfEveryTrouble(t *testing.T) {
 		}
 		return best
 	}
-	for seed := range uint64(120) {
+	for seed := range uint64(90) {
 		for _, name := range []string{"bone-in", "thigh-strips"} {
 			rungs := Rungs(from, name)
 			watched(t, from, seed, rungs[int(seed)%len(rungs)], words.Langs()[seed%2], rest, seen)
