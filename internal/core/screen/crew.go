@@ -366,12 +366,16 @@ func (p *page) notSigned(c *kitchen.Command, r *kitchen.Refusal) []button {
 	if r.Code == kitchen.RefTooYoung || c == nil {
 		return out
 	}
+	to := ""
+	if c.Do == kitchen.DoStart || c.Do == kitchen.DoPortion { // away from the form: another tap would do it twice
+		to = "/"
+	}
 	out = append(out, p.guideWays(c, r)...)
 	for i := range p.State.Crew {
 		if m := &p.State.Crew[i]; m.Role == entry.Lead && !m.Gone {
 			again := *c
 			again.LeaveBy = m.Crew
-			out = append(out, button{label: p.t("crew.leave", "name", m.Name), small: p.t("crew.leave.small"), style: quiet, do: &again,
+			out = append(out, button{label: p.t("crew.leave", "name", m.Name), small: p.t("crew.leave.small"), style: quiet, do: &again, to: to,
 				ask: &ask{kind: "text", name: "leaveReason", title: p.t("override.why"), keep: p.t("override.keep")}})
 		}
 	}
