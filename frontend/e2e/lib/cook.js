@@ -68,7 +68,10 @@ export class Cook extends Phone {
     const before = await this.batchesOf("/");
     await this.goesWithin(`/portion/${tub}?at=n`);
     await this.types(number);
-    await this.does("portion", this.page.locator("main"));
+    for (let i = 0; i < 4 && this.path.startsWith("/portion/"); i++) {
+      await this.does("portion", this.page.locator("main")); // a page that was just drawn anew takes no tap for a moment
+      await this.page.waitForURL((url) => !url.pathname.startsWith("/portion/"), { timeout: 4000 }).catch(() => {});
+    }
     let pans = [];
     while (pans.length < number) pans = await this.newBatches(before);
     for (const pan of pans) {

@@ -131,7 +131,8 @@ export class Phone {
 
   /** Types a number on the pad that is open, key by key. */
   async types(number) {
-    const pad = this.page.locator("[data-part=sheet] .pad").or(this.page.locator("main .pad")).first();
+    const { page } = this;
+    const pad = page.locator("[data-part=sheet] .pad").or(page.locator("main .pad").first()).last(); // a sheet lies over the page's own
     for (const key of String(number)) {
       if (key === ".") await this.pokes(pad.getByRole("button", { name: /Decimal point|Coma decimal/ }));
       else await this.pokes(pad.locator(`[data-key-of-pad="${key}"]`));

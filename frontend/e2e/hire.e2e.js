@@ -1,0 +1,251 @@
+// From the first day to a signature: somebody new, who reads Spanish, joins, is refused, is led by a trainer on a second phone, in part
+// with no signal, answers questions, practises, is signed off with a PIN, and then loads the fryer alone. Somebody of 15 is not.
+import assert from "node:assert/strict";
+import { readFile } from "node:fs/promises";
+import { test } from "node:test";
+import { fileURLToPath } from "node:url";
+import { Kitchen } from "./lib/kitchen.js";
+
+const quick = JSON.parse(await readFile(fileURLToPath(new URL("documents/quick.json", import.meta.url)), "utf8"));
+const pin = "4821";
+
+/** Lists somebody who learns. @returns the path of their page */
+async function listed(lead, name) {
+  await lead.goesWithin("/who");
+  await lead.taps("List somebody who learns, in Spanish");
+  await lead.answers(name);
+  await lead.page.locator("button[data-do=crew]", { hasText: name }).waitFor();
+  await lead.goesWithin("/crew");
+  const link = lead.page.locator("main a[href^='/crew/crew-']", { hasText: name }).first();
+  return link.getAttribute("href");
+}
+
+/** A lead shows a code on their own phone; the new phone types it in. */
+async function pairs(lead, phone, name) {
+  await lead.goesWithin("/devices");
+  await lead.does("code");
+  const shown = lead.page.locator("main dd b", { hasText: /^[2-9A-HJ-NP-TV-Z]{3}[- ]?[2-9A-HJ-NP-TV-Z]{3}$/ }).first();
+  await phone.joins((await shown.textContent()).trim(), name);
+}
+
+/** Types how much of a pan goes into fryer 1. */
+async function weighs(phone, pan, kilograms) {
+  await phone.goesWithin(`/load/fryer-1?from=${pan}`);
+  await phone.types(kilograms);
+}
+
+/** Loads what was weighed, which nothing keeps from it. @returns the id of the load */
+async function loads(phone) {
+  const before = await phone.batchesOf("/");
+  await phone.pokes(phone.page.locator("main [data-do=portion]:not(.quiet)"));
+  const [load] = await phone.newBatches(before);
+  return load;
+}
+
+/** Whoever learns reads what stands alone before a step, until the step itself is there. */
+async function readsOn(phone) {
+  await phone.page
+    .locator(".guided")
+    .or(phone.page.getByRole("link", { name: /^Lo he leído/ }))
+    .first()
+    .waitFor();
+  if (!(await phone.page.locator(".guided").count())) await phone.taps(/^Lo he leído/);
+  await phone.page.locator(".guided").waitFor();
+}
+
+const step = (phone) => phone.page.locator(".guided").first();
+
+/** The trainer answers on a phone of her own, by the number on the other's screen. */
+async function confirmsOnHerPhone(trainer, learner, seen) {
+  await learner.taps("Pedir a Maren que confirme");
+  const number = (await learner.page.locator(".matching .number").textContent()).trim();
+  await trainer.hearsRing("Nuria");
+  await trainer.says("Look at it");
+  await trainer.pokes(trainer.page.locator(".matches button", { hasText: new RegExp(`^\\s*${number}\\s*$`) }));
+  if (seen !== undefined) await trainer.answers(seen);
+  await learner.sees("Confirmado");
+}
+
+/** The trainer stands beside and answers with her PIN on the learner's phone. */
+async function confirmsByPin(learner, seen) {
+  await learner.taps("Pedir a Maren que confirme");
+  await learner.taps("Maren está aquí: PIN");
+  if (seen !== undefined) await learner.types(seen);
+  await learner.taps("PIN de Maren");
+  await learner.answers(pin);
+  await learner.sees("Confirmado");
+}
+
+/** Does the step that is shown, and sees that it is no longer. */
+async function doesIt(phone, reading) {
+  const key = await step(phone).getAttribute("data-key");
+  await phone.does("step", step(phone));
+  await phone.answers(reading);
+  await phone.page.waitForFunction((was) => document.querySelector(".guided")?.getAttribute("data-key") !== was, key);
+}
+
+/** Length as the page prints it in Spanish: PT4M is "4 min". */
+const long = (iso) => iso.replace(/^PT/, "").replace("H", " h ").replace("M", " min ").replace("S", " s").trim();
+
+/** Answers what is asked: lengths by the kitchen's own document, else the first that stands there. */
+async function answersQuestions(phone, most) {
+  const { page } = phone;
+  await phone.goesWithin("/quiz");
+  for (let i = 0; i < most; i++) {
+    await page.locator("main button[data-do=quiz]").first().waitFor();
+    const text = (await page.locator("main h2").first().textContent()).replaceAll("\u00a0", " ");
+    const stage = quick.stages.find((one) => text.includes(`${one.title.es}:`));
+    const window = stage?.window ?? {};
+    const right = text.includes("como mínimo") ? window.floor : text.includes("tiempo como máximo") ? window.ceiling : "";
+    const known = page
+      .locator("main button[data-do=quiz]")
+      .filter({ hasText: new RegExp(`^\\s*${right ? long(right).replace(" ", "\\s") : "-"}\\s*$`) });
+    await phone.pokes((await known.count()) ? known.first() : page.locator("main button[data-do=quiz]").first());
+    await page.waitForURL((url) => url.pathname === "/quiz/told");
+    await phone.taps("Siguiente pregunta");
+  }
+}
+
+/** Plays the first night of the ladder to its end, and keeps how it went. */
+async function practises(phone) {
+  const { page } = phone;
+  await phone.goesWithin("/practice");
+  await phone.pokes(page.locator("button[data-do=page-practice]").first());
+  await page.waitForFunction(() => document.documentElement.dataset.mode === "practice");
+  await page.waitForURL((url) => url.pathname === "/practice/night/");
+  await phone.sees("PRÁCTICA");
+  const faster = page.locator(".pacing [data-do=practice-pace]").nth(1);
+  for (let i = 0; i < 2; i++) await phone.pokes(faster);
+  await phone.pokes(page.locator(".pacing [data-do=practice-go]"));
+  for (let i = 0; i < 40; i++) {
+    await page.waitForFunction(() => ["trouble", "told", "debrief"].includes(document.documentElement.dataset.view));
+    const view = await page.evaluate(() => document.documentElement.dataset.view);
+    if (view === "debrief") break;
+    if (view === "trouble") await phone.pokes(page.locator("main [data-do=practice-reply]").first());
+    else await phone.pokes(page.locator(".pacing [data-do=practice-go]"));
+    await page.waitForFunction((was) => document.documentElement.dataset.view !== was, view);
+  }
+  await phone.does("rung");
+  await page.waitForURL((url) => url.pathname === "/practice");
+  await page.locator("html[data-mode=real]").waitFor();
+}
+
+test("somebody new comes from a code to a signed pressure fryer, and somebody of 15 does not", async (t) => {
+  const kitchen = await Kitchen.quick(t);
+  await kitchen.asksForSignatures({ needs: { guided: 1, questions: 5 } });
+  const maren = await kitchen.phone("Maren");
+  await maren.isHeldBy("Maren");
+  await maren.goesWithin("/crew");
+  await maren.pokes(maren.page.locator("main a[href^='/crew/']", { hasText: "Maren" }).first());
+  await maren.taps("Set your PIN");
+  await maren.answers(pin);
+  await maren.sees(/PIN\s*set/);
+
+  // the first day: a page of her own, a phone that is let in
+  const page = await listed(maren, "Nuria");
+  const nuria = await kitchen.phone("Nuria", { stranger: true });
+  await pairs(maren, nuria, "Nuria");
+  await nuria.isHeldBy("Nuria");
+  await nuria.sees("Guardado en cocina");
+  const [pan, other] = await maren.setsPans(11, 2);
+  await maren.reads("fryer-1", 168);
+
+  // alone she may not
+  await weighs(nuria, pan, 2);
+  await nuria.sees("Sin autorización para «rápidas, freidora a presión»");
+  assert.equal(await nuria.page.locator("main [data-do=portion]:not(.quiet)").count(), 0, "without leave nothing is loaded");
+  await nuria.looks("hire-refused");
+
+  // led by Maren she may; a critical step waits for her answer
+  await nuria.pokes(nuria.page.locator("main button[data-do=guide]", { hasText: "Maren" }));
+  const load = await loads(nuria);
+  await nuria.goesWithin(`/guide/${load}`);
+  await readsOn(nuria);
+  await nuria.looks("hire-guided");
+  await confirmsOnHerPhone(maren, nuria);
+  await doesIt(nuria);
+  await nuria.sees("Todos los pasos están hechos");
+  await nuria.isSavedIn("kitchen");
+
+  // from here on there is no signal: the cook, its end, the questions
+  await nuria.wifi.off();
+  await nuria.isOutOfTouch();
+  await nuria.opensBatch(load);
+  await nuria.movesOn(); // cook
+  await nuria.waitsUntilReady();
+  await nuria.movesOn(); // release
+  await nuria.goesWithin(`/guide/${load}`);
+  for (const reading of [undefined, undefined, 82]) {
+    await readsOn(nuria);
+    await confirmsByPin(nuria, reading);
+    await doesIt(nuria, reading);
+  }
+  await nuria.sees("Todos los pasos están hechos");
+  await nuria.opensBatch(load);
+  await nuria.movesOn(); // rest over the oil
+  await nuria.waitsUntilReady();
+  await nuria.portions({ pieces: 12 });
+  await answersQuestions(nuria, 8);
+  await nuria.wifi.on();
+  await nuria.isSavedIn("kitchen");
+
+  // what was answered by PIN is looked at by whose PIN it is
+  await maren.goesWithin("/trainer");
+  for (let left = 3; left > 0; left--) {
+    await maren.pokes(maren.page.locator("main a[href^='/trainer/ask/']").first());
+    await maren.taps(/^It was me/);
+    await maren.page.waitForURL((url) => url.pathname === "/trainer");
+    await maren.page.waitForFunction((n) => document.querySelectorAll("main a[href^='/trainer/ask/']").length < n, left);
+  }
+
+  await practises(nuria);
+
+  // signed with Maren's PIN on Nuria's phone, on the evidence
+  await nuria.goesWithin(`${page}/procedure/quick/fryer`);
+  await nuria.looks("hire-evidence");
+  await nuria.taps("Maren autoriza");
+  await nuria.answers(pin);
+  await nuria.sees("con autorización");
+  await nuria.isSavedIn("kitchen");
+
+  // and then alone
+  await maren.reads("fryer-1", 168);
+  await weighs(nuria, other, 2);
+  const own = await loads(nuria);
+  await nuria.opensBatch(own);
+  await nuria.doesTheSteps();
+  assert.equal(await nuria.page.locator("[data-part=refusal]").count(), 0);
+
+  // her record holds it all, on paper too
+  await maren.goesWithin(page.replace("/crew/", "/crew/record/"));
+  await maren.sees("Signed: Pressure fryer");
+  await maren.sees(/Practice, rung 1/);
+  await maren.looks("hire-record");
+  const printed = maren.page.waitForEvent("download");
+  await maren.taps("The whole record as PDF");
+  assert.match((await printed).suggestedFilename(), /^training-crew-\d+\.pdf$/);
+
+  // somebody of 15 is kept from the pressure fryer, and nobody can give leave
+  const pau = await listed(maren, "Pau");
+  await maren.goesWithin("/crew/age");
+  await maren.taps("Say the country");
+  await maren.answers("US");
+  await maren.sees("no cooking under pressure");
+  await maren.goesWithin(pau);
+  await maren.taps("Note the day of birth");
+  await maren.answers(`${new Date().getFullYear() - 15}-01-01`);
+  await maren.sees("no pressure fryer");
+  await nuria.isHeldBy("Pau");
+  await nuria.opensBatch(own);
+  await nuria.does("move", nuria.page.locator("main"));
+  await nuria.answers();
+  await nuria.sees("Una norma de edad te aparta de este trabajo");
+  await nuria.sees("nada de cocinar a presión");
+  await nuria.looks("hire-age");
+  assert.equal(
+    await nuria.page.locator("[data-part=refusal] button[data-do]", { hasText: /autoriza|guía/ }).count(),
+    0,
+    "no leave is offered",
+  );
+  for (const phone of [maren, nuria]) phone.noFaults();
+});
