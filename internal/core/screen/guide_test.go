@@ -1,6 +1,7 @@
 package screen
 
 import (
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -199,4 +200,36 @@ func TestSlowIsSaidAgainstOthers(t *testing.T) {
 	require.Empty(t, p.slow(&l, "trim", 45*stamp.Second))
 	require.Equal(t, "Slow: others took 20\u00a0s here (median of 6)", p.slow(&l, "trim", 80*stamp.Second))
 	require.Empty(t, p.slow(&l, "under-water", stamp.Hour), "nobody is known to have done it")
+}
+
+// TestEveryButtonOfGuidedWorkCanBeDecided taps all that those who learn, their trainer and a wall screen are offered.
+func TestEveryButtonOfGuidedWorkCanBeDecided(t *testing.T) {
+	w := midshift(t)
+	a := w.asks(true)
+	b := a.Batch.String()
+	w.tapOn("jun", "d-jun", &kitchen.Command{Do: kitchen.DoAsk, Batch: a.Batch, Step: "meat-temp"})
+	decided := map[string]int{}
+	for _, at := range []struct{ crew, device, path string }{
+		{"jun", "d-jun", "/guide/" + b + "?skip=label&read=meat-temp"}, {"jun", "d-jun", "/guide/" + b + "?skip=label&read=meat-temp&pin=1&seen=3"},
+		{"luz", "d-luz", "/guide/" + b + "?skip=label&read=meat-temp"}, {"luz", "d-luz", "/guide/list/closing"}, {"luz", "d-luz", "/batch/" + b},
+		{"maren", "d1", "/trainer"}, {"maren", "d1", toAsk(&w.s.Asks[0])}, {"maren", "d1", toAsk(&w.s.Asks[2])},
+		{"maren", "d1", "/trainer/guide/" + w.s.Guides[0].Guide.Guide.String()}, {"maren", "d1", "/"}, {"", "d2", "/wall"}, {"teo", "d1", "/trainer"},
+	} {
+		ctx := w.ctx(at.crew, at.path)
+		ctx.Device = at.device
+		d := draw(t, ctx)
+		require.NotEqual(t, "missing", d["kind"], at.path)
+		for _, c := range d.commands(t) {
+			if slices.Contains(ownDeeds, c.Do) {
+				continue
+			}
+			if _, r := kitchen.Decide(w.s, c, kitchen.Who{Crew: at.crew, Device: at.device}, w.now, w.id); r != nil {
+				require.NotContains(t, malformed, r.Code, "%s: %+v: %+v", at.path, *c, *r)
+			}
+			decided[c.Do]++
+		}
+	}
+	for _, do := range []string{kitchen.DoGuide, kitchen.DoAsk, kitchen.DoAnswerAsk, kitchen.DoTrainerNote, kitchen.DoStep, kitchen.DoGot} {
+		require.Positive(t, decided[do], "no button does %q", do)
+	}
 }

@@ -254,7 +254,16 @@ func routesOf(s *kitchen.State) []string {
 	for i := range s.Deviations {
 		out = append(out, "/deviation/"+s.Deviations[i].Key)
 	}
-	return out
+	for i := range s.Batches {
+		out = append(out, "/guide/"+s.Batches[i].ID.String())
+	}
+	for i := range s.Guides {
+		out = append(out, "/trainer/guide/"+s.Guides[i].Guide.Guide.String())
+	}
+	for i := range s.Asks {
+		out = append(out, toAsk(&s.Asks[i]))
+	}
+	return append(out, "/trainer", "/guide/list/opening", "/guide/list/closing")
 }
 
 func TestEveryRouteDrawsOnRandomKitchens(t *testing.T) {
