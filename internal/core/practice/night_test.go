@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/csv"
 	"encoding/json"
+	"math/rand/v2"
 	"os"
 	"slices"
 	"strings"
@@ -343,5 +344,34 @@ func TestNothingIsLateAtFirst(t *testing.T) {
 				}
 			}
 		}
+	}
+}
+
+// TestAnyTap: whatever is tapped in whatever state, the night goes on, and is what its entries say.
+func TestAnyTap(t *testing.T) {
+	from := halfmoon(t)
+	deeds := []string{kitchen.DoStart, kitchen.DoMove, kitchen.DoPortion, kitchen.DoDiscard, kitchen.DoCount, kitchen.DoStep, kitchen.DoReading,
+		kitchen.DoGot, kitchen.DoEquipment, kitchen.DoDeviate, kitchen.DoFreeze, kitchen.DoOil, kitchen.DoCheck, kitchen.DoListClose, "nonsense", ""}
+	for seed := range uint64(8) {
+		dice := rand.New(rand.NewPCG(seed, 1))
+		n := New(from, seed, Rungs(from, "bone-in")[6], "", "en")
+		for !n.Ends() {
+			n.Pass(n.Now().Add(stamp.Span(dice.IntN(20)) * stamp.Minute))
+			c := &kitchen.Command{Do: deeds[dice.IntN(len(deeds))], Procedure: "bone-in", Grams: dice.Int64N(9000), Pieces: dice.Int64N(40), Count: dice.Int64N(9),
+				Value: dice.Int64N(200_000), Unit: "mC", Answer: []string{"yes", "no", "out", "in", "measured"}[dice.IntN(5)], Reason: "so", Text: "so", List: "opening"}
+			if len(n.s.Batches) > 0 && dice.IntN(4) > 0 {
+				b := &n.s.Batches[dice.IntN(len(n.s.Batches))]
+				c.Batch, c.Stage, c.Place, c.List = b.ID, b.Stage, b.Place, ""
+				if st := n.s.Stage(b); st != nil && len(st.Steps) > 0 {
+					c.Step = st.Steps[dice.IntN(len(st.Steps))].Name
+				}
+			}
+			_ = n.Tap(c)
+			if n.Trouble() != nil && dice.IntN(3) == 0 {
+				n.Choose(dice.IntN(7) - 1)
+			}
+		}
+		folded(t, n)
+		passing(t, n)
 	}
 }

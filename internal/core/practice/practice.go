@@ -7,6 +7,8 @@
 package practice
 
 import (
+	"cmp"
+
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/kitchen"
 	"brinebell/internal/core/procedure"
@@ -62,7 +64,7 @@ const day = 20973
 
 // New makes a night. From is only read.
 func New(from *kitchen.State, seed uint64, rung Rung, crew string, lang string) *Night {
-	n := &Night{rung: rung, seed: seed, crew: crew, l: words.Of(lang), s: kitchen.New(), clock: stamp.Clock{Device: device},
+	n := &Night{rung: rung, seed: seed, crew: cmp.Or(crew, "practice-you"), l: words.Of(lang), s: kitchen.New(), clock: stamp.Clock{Device: device},
 		dice: seed*2 + 1, acting: -1}
 	n.p = from.Procedure(rung.Procedure, 0)
 	n.start = (&kitchen.State{Offsets: from.Offsets}).WallAt(day, rung.From)

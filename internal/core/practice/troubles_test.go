@@ -67,6 +67,7 @@ func watched(t require.TestingT, from *kitchen.State, seed uint64, rung Rung, l 
 			require.NotEmpty(t, s, tr.Key)
 			require.NotContains(t, s, "{", tr.Key)
 		}
+		numbers(t, n, tr, k)
 		stood := window.None
 		if b := n.s.Batch(tr.Batch); b != nil {
 			stood = n.stands(b)
@@ -88,6 +89,27 @@ func watched(t require.TestingT, from *kitchen.State, seed uint64, rung Rung, l 
 		costs(t, n, &n.told[i])
 	}
 	return n
+}
+
+// numbers holds that what is said has the kitchen's own numbers: those of the limit, of the window, and what was found.
+func numbers(t require.TestingT, n *Night, tr *Trouble, k *kind) {
+	o := n.open
+	said := tr.Title + tr.Says + n.t(k.key+".why", o)
+	unit := words.Shown(o.about.unit, o.about.typedIn)
+	if limit := n.l.Limit(o.about.limit, unit); limit != "" && k.source == "" {
+		require.Contains(t, said, limit, k.key)
+		require.Contains(t, said, n.l.Amount(o.about.number, unit), k.key)
+		require.False(t, meets(&o.about.limit, o.about.number), "%s: what is found is off", k.key)
+	}
+	if b := n.s.Batch(tr.Batch); b != nil {
+		w := n.s.Window(b)
+		switch k.need {
+		case soon:
+			require.Contains(t, said, n.l.Length(w.Floor), k.key)
+		case pastTub, pastTray:
+			require.Contains(t, said, n.l.Length(w.Ceiling), k.key)
+		}
+	}
 }
 
 // judged holds that what an answer did is what the core says of its entries.
