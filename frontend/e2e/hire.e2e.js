@@ -243,7 +243,7 @@ test("somebody new comes from a code to a signed pressure fryer, and somebody of
   await nuria.sees("nada de cocinar a presión");
   await nuria.looks("hire-age");
   assert.equal(
-    await nuria.page.locator("[data-part=refusal] button[data-do]", { hasText: /autoriza|guía/ }).count(),
+    await nuria.page.locator("[data-part=refusal] button[data-do]", { hasText: /autoriza|guía|permiso|Hacerlo ya/ }).count(),
     0,
     "no leave is offered",
   );

@@ -137,3 +137,25 @@ func TestTooYoungForListSteps(t *testing.T) {
 	require.Nil(t, k.s.TooYoungForStep("fifteen", step("boil"), k.now))
 	require.Equal(t, "min-14", k.s.TooYoungForStep("thirteen", step("boil"), k.now).Name)
 }
+
+// What is in the fryer cannot wait, but it does not make anybody older: no haste and no lead's leave lets a tap of who is 15 pass,
+// while what throws away, and what is written down, is never refused.
+func TestNoHasteLetsTheTooYoungAtTheFryer(t *testing.T) {
+	k := agedKit(t, "US")
+	k.crew = "fifteen"
+	p := k.stageOf("bone-in")
+	load := k.say(&entry.Start{Procedure: p.Name, Version: p.Version, Stage: "cook", Vessel: "load", Number: 1, Grams: 2000, Pieces: 12, Place: "fryer-1"})
+	k.now = k.now.Add(11 * stamp.Minute)
+	c := kitchen.Command{Do: kitchen.DoMove, Batch: load}
+	for _, change := range []func(*kitchen.Command){func(*kitchen.Command) {}, func(c *kitchen.Command) { c.Urgent = true },
+		func(c *kitchen.Command) { c.LeaveBy, c.LeaveReason = "ann", "it cannot wait" }} {
+		one := c
+		change(&one)
+		r := k.refused(kitchen.RefTooYoung, one)
+		require.False(t, r.Urgent)
+		require.False(t, r.Override)
+	}
+	k.do(kitchen.Command{Do: kitchen.DoNote, Batch: load, Text: "the lead is called"})
+	basket := k.say(&entry.Start{Procedure: p.Name, Version: p.Version, Stage: "load", Vessel: "load", Number: 2, Grams: 2000, Pieces: 12, Place: "fryer-2"})
+	k.do(kitchen.Command{Do: kitchen.DoDiscard, Batch: basket, Reason: "nobody came"}) // without pressure yet
+}

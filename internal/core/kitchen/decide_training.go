@@ -188,7 +188,7 @@ func (d *deciding) mayDo(at Spot) *Refusal {
 	if r == nil {
 		return nil
 	}
-	r.Urgent = d.s.Urgent(at.Batch)
+	r.Urgent = r.Code != RefTooYoung && d.s.Urgent(at.Batch) // no haste makes anybody older: somebody else is called
 	told := Deviation{Code: DevNotSigned, Stage: at.Stage, Day: at.Day}
 	if at.Batch != nil {
 		told.Batch = at.Batch.ID
