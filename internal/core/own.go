@@ -70,6 +70,14 @@ func (c *Core) spokenOf(body entry.Body) []entry.ID {
 		return []entry.ID{b.Entry}
 	case *entry.TimerEnd:
 		return []entry.ID{b.Timer}
+	case *entry.Guide:
+		return c.lastOf(nil, b.Batch)
+	case *entry.GuideAsk:
+		return c.lastOf([]entry.ID{b.Guide}, b.Batch)
+	case *entry.GuideAnswer:
+		return []entry.ID{b.Ask}
+	case *entry.GuideCheck:
+		return []entry.ID{b.Ask}
 	case *entry.Move:
 		return c.lastOf(nil, b.Batch)
 	case *entry.Discard:

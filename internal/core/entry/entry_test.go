@@ -90,6 +90,16 @@ func TestBodiesGoThroughJSON(t *testing.T) {
 	}
 }
 
+// TestAPinsDigestIsNotForPeople: what is written out for people says that a PIN was set, and nothing that helps to find it.
+func TestAPinsDigestIsNotForPeople(t *testing.T) {
+	e := entry.New(entry.NewID(5, [10]byte{1}), stamp.Stamp{At: 5, Device: "a"}, "bo", &entry.Pin{Crew: "bo", Salt: []byte{0xab, 0xcd}, Rounds: 77, Digest: []byte{0xfe, 0xdc}})
+	text := string(e.AppendJSON(nil))
+	require.Contains(t, text, `"crew":"bo"`)
+	for _, secret := range []string{"abcd", "fedc", "77"} {
+		require.NotContains(t, text, secret)
+	}
+}
+
 func TestUnknownKindsAreKeptAsTheyAre(t *testing.T) {
 	e := entry.New(entry.NewID(5, [10]byte{1}), stamp.Stamp{At: 5, Device: "a"}, "bo", &entry.Note{Text: "x"})
 	for _, change := range []func(*entry.Entry){
