@@ -91,7 +91,7 @@ func (c *collector) learnt(x *records.Learning) (part int, l Learnt) {
 	if d := x.Deviation; d != nil {
 		off := c.lang.Deviation(c.state, d, c.ask.At)
 		l.What, l.More = off.Title, off.Lines
-		if d.Text != "" {
+		if d.Text != "" && d.Code != kitchen.DevTooYoung { // whose text is the rule's name
 			l.More = append(l.More, w.t("tr.reason", "text", d.Text))
 		}
 		for _, a := range d.Answers {

@@ -156,9 +156,9 @@ func (p *page) manned(s station, at stamp.Milli) manned {
 		switch {
 		case c.Gone:
 		case p.youngFor(&s, c.Crew, at):
-			m.tooYoung = append(m.tooYoung, c.Name)
+			m.tooYoung = append(m.tooYoung, first(c.Name))
 		case x.Signed:
-			m.ready = append(m.ready, c.Name)
+			m.ready = append(m.ready, first(c.Name))
 		default:
 			lacks, much := p.lacks(&s, &x, c.Crew)
 			if m.near == "" || much < m.much {
@@ -184,6 +184,9 @@ func (p *page) readyScreen() {
 	}
 	order.Stable(list, func(a, b manned) int { return cmp.Compare(len(a.ready), len(b.ready)) })
 	p.says(p.t("ready.rota"), "quiet")
+	if len(list) > 0 && len(list[0].ready) > 1 {
+		p.add(&empty{title: p.t("ready.all")})
+	}
 	good := &pairs{title: p.t("ready.good")}
 	for i := range list {
 		if m := &list[i]; len(m.ready) < 2 {

@@ -3,7 +3,6 @@ package words
 import (
 	"strconv"
 
-	"brinebell/internal/core/kitchen"
 	"brinebell/internal/core/young"
 )
 
@@ -25,14 +24,14 @@ func (l Lang) AgeWords(r *young.Rule) (text, source string) {
 	return l.T("age." + r.Row), l.T(id, "law", r.Law, "source", r.Source)
 }
 
-// ageRule says the rule that a refusal names, and what was last read of the equipment where it speaks of how warm that is.
-func (u *subject) ageRule(r *kitchen.Refusal) string {
-	rule := young.Find(u.s.Country, u.s.Equipment().AgeRules, r.Name)
+// ageRule says the rule that a refusal or deviation names, and what was last read of the equipment where it speaks of how warm that is.
+func (u *subject) ageRule(key, place string) string {
+	rule := young.Find(u.s.Country, u.s.Equipment().AgeRules, key)
 	if rule == nil {
 		return ""
 	}
 	text := u.l.AgeRule(rule)
-	d := u.s.Equipment().Device(r.Place)
+	d := u.s.Equipment().Device(place)
 	if rule.Most == 0 || d == nil {
 		return text
 	}

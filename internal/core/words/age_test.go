@@ -25,6 +25,11 @@ func TestTooYoungSaysItsRule(t *testing.T) {
 	}
 	es := ES.Refusal(s, &r, 0)
 	require.Contains(t, strings.Join(es.Lines, " "), "nada de cocinar a presión")
+	dev := EN.Deviation(s, &kitchen.Deviation{Code: kitchen.DevTooYoung, Stage: "cook", By: "jun", Number: 15, Limit: 16, Unit: "1", Text: "cook-1415-press"}, 0)
+	said := strings.Join(append(dev.Lines, dev.Title), " ")
+	require.Contains(t, said, "no cooking under pressure")
+	require.Contains(t, said, "15")
+	require.NotContains(t, said, "{")
 	require.Contains(t, EN.AgeRule(young.Find("US", nil, "cook-1415-pressfry")), "from memory")
 	own := []procedure.AgeRule{{Under: 18, Text: procedure.Text{EN: "No fryers.", ES: "Sin freidoras."}, Source: procedure.Text{EN: "Our insurer", ES: "Nuestro seguro"}}}
 	require.Equal(t, "Menores de 18: Sin freidoras. (norma propia de la cocina; Nuestro seguro)", ES.AgeRule(young.Find("ES", own, "own-1")))

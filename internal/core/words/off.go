@@ -178,7 +178,7 @@ func (l Lang) Refusal(s *kitchen.State, r *kitchen.Refusal, now stamp.Milli) Off
 
 func (u *subject) refused(r *kitchen.Refusal) {
 	if r.Code == kitchen.RefTooYoung {
-		u.set("rule", u.ageRule(r))
+		u.set("rule", u.ageRule(r.Name, r.Place))
 	}
 	if p := u.s.Procedure(r.Document, 0); p != nil && r.Batch.IsZero() {
 		u.set("stage", u.l.Stage(u.s, &kitchen.Batch{Procedure: p.Name, Version: p.Version}, r.Stage))
@@ -251,6 +251,9 @@ func (l Lang) Deviation(s *kitchen.State, d *kitchen.Deviation, now stamp.Milli)
 	u.set("text", d.Text)
 	u.set("probe", l.Probe(s, d.Probe))
 	u.set("name", l.Crew(s, d.By))
+	if d.Code == kitchen.DevTooYoung {
+		u.set("rule", u.ageRule(d.Text, ""))
+	}
 	if p := s.Equipment().Device(d.Place); p != nil && d.Code == kitchen.DevReadingOff {
 		u.set("limit", l.Limit(p.Reading, Shown("mC", p.TypedIn)))
 	}

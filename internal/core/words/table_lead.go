@@ -72,6 +72,7 @@ var leadTable = []text{
 	{"lack.questions", "{n} of {of} % of the questions", "{n} de {of} % de las preguntas"},
 	{"lack.rung", "practice rung {n} of {of}", "práctica, peldaño {n} de {of}"},
 	{"lack.signature", "a signature", "una firma"},
+	{"ready.all", "Every station has two or more", "Cada puesto tiene dos o más"},
 	{"ready.good", "Two or more", "Dos o más"},
 	{"ready.near", "Nearest: {who} ({list}).", "Quien menos le falta: {who} ({list})."},
 	{"ready.nobody", "Nobody", "Nadie"},

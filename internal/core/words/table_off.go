@@ -97,6 +97,7 @@ var offTable = []text{
 	{"dev.unreadable.do", "Nothing was lost. Ask whoever looks after the server.", "No se perdió nada. Pregunta a quien cuida el servidor."},
 	{"dev.young", "{where}, {stage}: {name} is too young for this work", "{where}, {stage}: {name} es menor para este trabajo"},
 	{"dev.young.do", "Take them off it now. Local law may be stricter.", "Que lo deje ya. La ley local puede ser más estricta."},
+	{"dev.young.why", "Aged {number}; from {limit} on. {rule}", "Edad {number}; desde {limit}. {rule}"},
 	{"ref.amount", "How much is missing", "Falta la cantidad"},
 	{"ref.amount.do", "Type the weight or the pieces.", "Escribe el peso o las piezas."},
 	{"ref.answer", "This step asks for yes or no", "Este paso pide sí o no"},
