@@ -213,3 +213,29 @@ func TestEveryAnswerOfEveryTrouble(t *testing.T) {
 	require.Empty(t, missing)
 	require.GreaterOrEqual(t, len(troubles), 24)
 }
+
+// TestSeveralAnswers: each kind has at least two right answers and two that are not, all with their texts in both languages.
+func TestSeveralAnswers(t *testing.T) {
+	for _, l := range words.Langs() {
+		there := func(id string) bool { return l.T("pr."+id) != "pr."+id }
+		for _, k := range troubles {
+			rights := 0
+			for i, a := range k.answers {
+				id := fmt.Sprint(k.key, ".", i+1)
+				require.True(t, there(id), id)
+				require.Equal(t, a.grade != Right, there(id+".then"), "%s: what came of it is said where it was not right", id)
+				if a.grade == Right {
+					rights++
+				}
+			}
+			require.False(t, there(fmt.Sprint(k.key, ".", len(k.answers)+1)), "%s has a text too many", k.key)
+			require.GreaterOrEqual(t, rights, 2, k.key)
+			require.GreaterOrEqual(t, len(k.answers)-rights, 2, k.key)
+			for _, id := range []string{k.key, k.key + ".say", k.key + ".why"} {
+				require.True(t, there(id), id)
+			}
+			require.True(t, k.source == "" || there("src."+k.source), k.key)
+			require.True(t, k.caution == "" || there("caution."+k.caution), k.key)
+		}
+	}
+}
