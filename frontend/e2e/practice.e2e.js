@@ -184,7 +184,7 @@ async function playsAndNotes(phone, right = new Map()) {
       const known = page.locator("main [data-do=practice-reply]").filter({ hasText: right.get(title) ?? "no such answer" });
       await leaves(phone, kind, (await known.count()) ? known.first() : page.locator("main [data-do=practice-reply]").last());
     } else {
-      const grade = (await page.locator("main .note, main p").first().textContent()).trim();
+      const grade = (await page.locator("main h2.group").first().textContent()).trim();
       notes.push({ title, grade, did: await row("Done"), better: await row("Better") });
       await leaves(phone, kind, page.locator(".pacing [data-do=practice-go]"));
     }

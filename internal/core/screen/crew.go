@@ -179,7 +179,11 @@ func (p *page) person(m *entry.Member) {
 	if lead || m.Crew == p.Crew {
 		p.agePart(m.Crew)
 	}
-	p.add(&choice{rows: []choiceRow{{label: p.t("record.of", "name", m.Name), to: "/crew/record/" + escape(m.Crew)}}})
+	more := []choiceRow{{label: p.t("record.of", "name", m.Name), to: "/crew/record/" + escape(m.Crew)}}
+	if m.Crew == p.Crew {
+		more = append(more, p.practiceRow())
+	}
+	p.add(&choice{rows: more})
 	p.personDeeds(m, lead)
 }
 

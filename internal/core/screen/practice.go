@@ -192,7 +192,7 @@ func (p *page) nightWhere(t *practice.Trouble) string {
 // nightTold says what came of an answer.
 func (p *page) nightTold(m *practice.Moment) {
 	p.open("told", m.Title, "")
-	p.says(p.nightGrade(m), "plain")
+	p.add(&group{title: p.nightGrade(m)})
 	p.add(p.nightMoment(m, false))
 	if m.Refusal != nil {
 		off := p.l.Refusal(p.State, m.Refusal, p.Now)
@@ -288,7 +288,7 @@ func (p *page) nightChart(d *practice.Debrief) {
 	}
 	points := []plot.Point{{X: int64(d.From)}}
 	var spots, bad []plot.Point
-	out := &plotted{title: p.t("practice.chart"), head: []string{p.t("chart.at"), p.t("practice.trouble"), p.t("practice.thrown.all")}}
+	out := &plotted{head: []string{p.t("chart.at"), p.t("practice.trouble"), p.t("practice.thrown.all")}}
 	sum := int64(0)
 	for i := range d.Line {
 		m := &d.Line[i]
@@ -308,7 +308,8 @@ func (p *page) nightChart(d *practice.Debrief) {
 	c.Line(plot.Value, points)
 	c.Spots(plot.Value, spots...)
 	c.Spots(plot.Signal, bad...)
-	if sum > 0 {
+	if out.title = p.t("practice.chart.when"); sum > 0 {
+		out.title = p.t("practice.chart")
 		c.Mark(p.l.Amount(sum, "g"), p.l.Amount(0, "g"))
 	}
 	c.Below(p.clock(d.From), p.clock(d.To))
