@@ -21,10 +21,10 @@ const SCREEN = /^brinebell_internal_core_screen\.__page_\.(\w+)Screen$/;
 const NIGHT = /^brinebell_internal_core(_screen)?\.__\w+_\.night[A-Z]\w*$/; // what only practice calls
 
 const LATE_TEXTS = "brinebell_internal_core_words.lateTables"; // whoever asks for these tables has the rest brought in
-const LATE_FILES = ["table_night.go", "table_practice.go", "table_practice_rest.go"];
+const LATE_FILES = ["crew", "measure", "night", "practice", "practice_rest", "training"].map((name) => `table_${name}.go`);
 const ROW = /^\t\{("(?:[^"\\]|\\.)*"), ("(?:[^"\\]|\\.)*"), ("(?:[^"\\]|\\.)*")\},/gm;
 
-/** lateTexts takes the texts of practice out of the first part's memory. @param {Buffer} memory */
+/** lateTexts takes the texts of lateTables out of the first part's memory. @param {Buffer} memory */
 function lateTexts(memory) {
   const core = join(project, "internal", "core");
   const tables = LATE_FILES.map((file) => {
@@ -38,7 +38,7 @@ function lateTexts(memory) {
   try {
     return takeTexts(memory, tables, (text) => all.split(JSON.stringify(text)).length === 2);
   } catch (err) {
-    console.error(`buildcore: the texts of practice come with the first part: ${err}`); // larger, and right all the same
+    console.error(`buildcore: the late texts come with the first part: ${err}`); // larger, and right all the same
     return [];
   }
 }

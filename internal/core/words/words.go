@@ -54,7 +54,7 @@ func find(table []text, id string) *text {
 
 // said returns the row called id of what screens say.
 func said(id string) *text {
-	for _, table := range [...][]text{screenTable, figureTable, measureTable, booksTable, sensorTable, logTable, probeTable, trainingTable, guidedTable, crewTable, leadTable} {
+	for _, table := range [...][]text{screenTable, figureTable, booksTable, sensorTable, logTable, probeTable, guidedTable, leadTable} {
 		if row := find(table, id); row != nil {
 			return row
 		}
@@ -68,7 +68,9 @@ func said(id string) *text {
 }
 
 // lateTables are the tables whose texts come to a phone with its core's rest (frontend/buildcore.mjs): no first screen says them.
-func lateTables() [][]text { return [][]text{practiceTable, practiceRestTable, nightTable} }
+func lateTables() [][]text {
+	return [][]text{measureTable, trainingTable, crewTable, practiceTable, practiceRestTable, nightTable}
+}
 
 // T returns the text called id with its places filled from pairs of name and value. An id that does not exist comes
 // back as itself; a test holds that none is asked for.
