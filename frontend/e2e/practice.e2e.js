@@ -153,8 +153,7 @@ test("the same night comes again, and who has learned from it passes; the result
   const second = await playsAndNotes(teo, right);
   assert.equal(second[0].title, first[0].title, "it is the same night");
   for (const { title, grade } of second) if (right.has(title)) assert.equal(grade, "Right", title);
-  const all = [...first, ...second];
-  assert.ok(all.some(({ grade }) => grade === "Right") && all.some(({ grade }) => grade !== "Right"), JSON.stringify(all));
+  for (const { grade, better } of first) assert.equal(grade === "Right", better === "", "who was wrong is told what is better");
   const before = await teo.state();
   await teo.does("rung");
   await teo.page.waitForURL((url) => url.pathname === "/practice");
@@ -162,6 +161,9 @@ test("the same night comes again, and who has learned from it passes; the result
   await teo.isSavedIn("kitchen");
   teo.noFaults();
 });
+
+/** A text without its numbers: another answer before may have changed them. */
+const wordsOf = (text) => text.replace(/[\d.,]+/g, "").trim();
 
 /**
  * Plays a night, the last answer of each trouble where it is not known better.
@@ -181,8 +183,9 @@ async function playsAndNotes(phone, right = new Map()) {
     if (kind === "debrief") return notes;
     const title = (await heading()).trim();
     if (kind === "trouble") {
-      const known = page.locator("main [data-do=practice-reply]").filter({ hasText: right.get(title) ?? "no such answer" });
-      await leaves(phone, kind, (await known.count()) ? known.first() : page.locator("main [data-do=practice-reply]").last());
+      const answers = page.locator("main [data-do=practice-reply]");
+      const known = (await answers.allTextContents()).findIndex((text) => wordsOf(text) === wordsOf(right.get(title) ?? ""));
+      await leaves(phone, kind, known >= 0 ? answers.nth(known) : answers.last());
     } else {
       const grade = (await page.locator("main h2.group").first().textContent()).trim();
       notes.push({ title, grade, did: await row("Done"), better: await row("Better") });
@@ -222,7 +225,7 @@ test("its time stands, runs, is faster and slower; trouble waits while the kitch
   await isAt(teo, "line");
   await teo.taps(title.trim());
   await isAt(teo, "trouble");
-  await teo.taps("End");
+  await teo.pokes(teo.page.locator(".pacing [data-do=page-practice-end]"));
   await teo.seesOnTheSheet("Nothing of it was kept");
   await teo.pokes(teo.page.locator("[data-part=sheet] [data-do=page-practice-end]"));
   await teo.page.waitForURL((url) => url.pathname === "/practice");

@@ -65,7 +65,11 @@ export class Kitchen {
   static async bare(t) {
     const server = await Server.open(t, { demo: false });
     const documents = join(root, "internal", "demo", "documents");
-    const published = await server.run("publish", await withoutCompetences(t, join(documents, "procedure-bone-in.json")), join(documents, "equipment.json"));
+    const published = await server.run(
+      "publish",
+      await withoutCompetences(t, join(documents, "procedure-bone-in.json")),
+      join(documents, "equipment.json"),
+    );
     assert.equal(published.code, 0, published.out);
     for (const name of ["Maren", "Teo"]) {
       const listed = await server.run("lead", name);
