@@ -10,6 +10,7 @@ import (
 	"brinebell/internal/core/kitchen"
 	"brinebell/internal/core/procedure"
 	"brinebell/internal/core/stamp"
+	"brinebell/internal/demo"
 )
 
 // historian writes a believable past: batch after batch goes through every stage of its procedure by the same rules
@@ -72,6 +73,9 @@ func (h *historian) opens(documents []entry.Document) error {
 	}
 	for i := range documents {
 		first = append(first, &documents[i])
+	}
+	for _, b := range demo.SignOffs(documents, crew) {
+		first = append(first, &b)
 	}
 	for _, body := range first {
 		if err := h.say(h.id(), body); err != nil {

@@ -39,18 +39,8 @@ func (s *State) work(at *Spot) work {
 
 // MayDo says why somebody may not do the work of a stage or list now, or nil: no sign-off and not guided, or too young.
 func (s *State) MayDo(crew string, at Spot, now stamp.Milli) *Refusal {
-	if p := s.Procedure(at.Procedure, at.Version); p != nil && at.List == nil {
-		if at.Place == "" && at.Batch != nil {
-			at.Place = at.Batch.Place
-		}
-		if r := s.TooYoungAt(crew, p, at.Stage, at.Place, now); r != nil {
-			return r
-		}
-	}
-	if at.Step != nil {
-		if r := s.TooYoungForStep(crew, at.Step, now); r != nil {
-			return r
-		}
+	if r := s.tooYoungAt(crew, at, now); r != nil {
+		return r
 	}
 	w := s.work(&at)
 	if crew == "" || w.Competence == nil || s.guide(crew, at) != nil {
@@ -73,6 +63,27 @@ func (s *State) MayDo(crew string, at Spot, now stamp.Milli) *Refusal {
 		r.Stage, r.Step, r.Number = x.Stage, x.Step, int64(w.version)
 	}
 	return &r
+}
+
+// tooYoungAt says by which rule somebody is too young for a spot's work, or nil.
+func (s *State) tooYoungAt(crew string, at Spot, now stamp.Milli) *Refusal {
+	if m := s.Member(crew); m == nil || m.Born == 0 {
+		return nil
+	}
+	if p := s.Procedure(at.Procedure, at.Version); p != nil && at.List == nil {
+		if at.Place == "" && at.Batch != nil {
+			at.Place = at.Batch.Place
+		}
+		if r := s.TooYoungAt(crew, p, at.Stage, at.Place, now); r != nil {
+			return r
+		}
+	}
+	if at.Step != nil {
+		if r := s.TooYoungForStep(crew, at.Step, now); r != nil {
+			return r
+		}
+	}
+	return nil
 }
 
 // Urgent tells whether food, oil or pressure cannot wait until somebody who is signed off has come: what is in a fryer, or

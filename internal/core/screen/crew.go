@@ -235,6 +235,9 @@ func (p *page) standsShort(x *kitchen.Standing) string {
 	case markLapsed:
 		text += ": " + p.lapse(x)
 	case markLearns:
+		if !x.Missing(Known(p.State, x.Crew, x.Document, x.Competence.Name)) {
+			return text + ": " + p.t("crew.ready")
+		}
 		text += ": " + strings.Join(p.evidence(x), ", ")
 	}
 	return text

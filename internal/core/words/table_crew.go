@@ -55,6 +55,7 @@ var crewTable = []text{
 	{"crew.pin.new", "New PIN for {name}", "PIN nuevo de {name}"},
 	{"crew.pin.set", "Set your PIN", "Poner tu PIN"},
 	{"crew.pin.since", "set {time}", "puesto {time}"},
+	{"crew.ready", "all there, but for the signature", "todo listo, falta la firma"},
 	{"crew.role", "Role", "Papel"},
 	{"crew.said", "Signature", "Firma"},
 	{"crew.sign", "Sign off", "Autorizar"},
