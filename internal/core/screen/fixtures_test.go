@@ -120,6 +120,7 @@ func crewFixtures() []kept {
 		{"personwork", fixed("/crew/teo/procedure/bone-in/fryer"), learner},
 		{"notsigned", fixed("/load/fryer-1"), func(w *world, ctx *Context) {
 			learner(w, ctx)
+			w.make("maren", &entry.Member{Crew: "jun", Name: "Jun Abara", Lang: w.s.Member("jun").Lang, Role: entry.Trainee})
 			ctx.Crew = "jun"
 			c := &kitchen.Command{Do: kitchen.DoMove, Batch: w.open("load", w.load("fryer-2")).ID}
 			ctx.Refused = &Refused{Command: c, Why: w.decide("jun", c)}
