@@ -159,7 +159,7 @@ func (m *maker) work() {
 		m.portion(b)
 	case 5, 6:
 		m.add(&entry.Step{Batch: b.id, Stage: stages[b.stage][0], Step: pick(m, steps), Value: m.rand.Int64N(90_000),
-			Unit: pick(m, units), Answer: pick(m, []string{"", "yes", "no"}), SignBy: pick(m, crew), Probe: pick(m, probes)})
+			Unit: pick(m, units), Answer: pick(m, []string{"", "yes", "no"}), SignBy: pick(m, crew), Probe: pick(m, probes), Photo: pick(m, []string{"", "", "", "ab12", "cd34"})})
 	case 7, 8:
 		m.add(&entry.Count{Batch: b.id, Sold: m.rand.Int64N(9), Wasted: m.rand.Int64N(3), Reason: "dropped"})
 	default:

@@ -1,6 +1,7 @@
 package kitchen
 
 import (
+	"cmp"
 	"slices"
 	"strconv"
 
@@ -14,8 +15,16 @@ import (
 // Guidance is what was asked and noted of work that somebody learns on real batches. Its lists are sorted by the id of
 // their entry.
 type Guidance struct {
-	Asks  []Ask
-	Notes []TrainerNote
+	Asks   []Ask
+	Notes  []TrainerNote
+	Photos []StepPhoto // by What, Document, Stage, Step: the newest that the kitchen took of each
+}
+
+// StepPhoto is the newest photo of a step.
+type StepPhoto struct {
+	What, Document, Stage, Step string
+	Hash                        string
+	At                          stamp.Milli
 }
 
 // Ask is what somebody who learns asked the trainer: help, or to confirm a step.
@@ -208,6 +217,18 @@ func (a *Ask) Saw() (value int64, unit string, ok bool) {
 	return 0, "", false
 }
 
+func byPhoto(a, b StepPhoto) int {
+	return cmp.Or(cmp.Compare(a.What, b.What), cmp.Compare(a.Document, b.Document), cmp.Compare(a.Stage, b.Stage), cmp.Compare(a.Step, b.Step))
+}
+
+// PhotoOf returns the newest photo that the kitchen took of a step, or nil.
+func (s *State) PhotoOf(what, document, stage, step string) *StepPhoto {
+	if i, ok := slices.BinarySearchFunc(s.Photos, StepPhoto{What: what, Document: document, Stage: stage, Step: step}, byPhoto); ok {
+		return &s.Photos[i]
+	}
+	return nil
+}
+
 // tellsOff tells whether what is written down says that something is not as it should be. That is never held back.
 func tellsOff(step *procedure.Step, value int64, answer string) bool {
 	if asksNumber(step.Kind) {
@@ -284,7 +305,17 @@ func (f *folding) trainerNoted(body *entry.TrainerNote) {
 // guidedStep looks whether a step that somebody who learns has done was confirmed before, where it is a critical one.
 func (f *folding) guidedStep(body *entry.Step, step *procedure.Step, m *Mark, d Deviation) {
 	g := f.s.guided(f.e.Crew, body)
-	if g == nil || step == nil {
+	if step == nil {
+		return
+	}
+	if m.Photo != "" {
+		row := StepPhoto{What: WhatList, Document: d.List, Step: m.Step, Hash: m.Photo, At: f.at}
+		if b := f.s.Batch(d.Batch); b != nil {
+			row.What, row.Document, row.Stage = WhatProcedure, b.Procedure, d.Stage
+		}
+		put(&f.s.Photos, row, byPhoto)
+	}
+	if g == nil {
 		return
 	}
 	confirmed := false
@@ -328,11 +359,22 @@ func (s *State) pruneGuided(at stamp.Milli) {
 func (l *Guidance) Fields(c *wire.Coder) {
 	wire.List(c, "asks", &l.Asks, wire.Framed[Ask])
 	wire.List(c, "notes", &l.Notes, wire.Framed[TrainerNote])
+	wire.List(c, "photos", &l.Photos, wire.Framed[StepPhoto])
 }
 
 func (l *Guidance) sorted() bool {
 	return ascending(l.Asks, func(a, b *Ask) int { return a.ID.Compare(b.ID) }) &&
-		ascending(l.Notes, func(a, b *TrainerNote) int { return a.ID.Compare(b.ID) })
+		ascending(l.Notes, func(a, b *TrainerNote) int { return a.ID.Compare(b.ID) }) && inOrder(l.Photos, byPhoto)
+}
+
+// Fields implements wire.Fielder.
+func (p *StepPhoto) Fields(c *wire.Coder) {
+	wire.Str(c, "what", &p.What)
+	wire.Str(c, "document", &p.Document)
+	wire.Str(c, "stage", &p.Stage)
+	wire.Str(c, "step", &p.Step)
+	wire.Str(c, "hash", &p.Hash)
+	wire.Int(c, "at", &p.At)
 }
 
 // Fields implements wire.Fielder.

@@ -270,3 +270,18 @@ func TestATrainerKnowsTheWork(t *testing.T) {
 	require.True(t, k.s.TrainsAt("ben", tub, k.now))
 	require.Nil(t, k.taps("luz", "hers", kitchen.Command{Do: kitchen.DoGuide, Batch: tub.Batch, Trainer: "ben"}))
 }
+
+// TestTheNewestPhotoOfAStepStays: also when the batches that it was taken of are long gone.
+func TestTheNewestPhotoOfAStepStays(t *testing.T) {
+	k, load := guided(t)
+	k.say(&entry.Step{Batch: load.ID, Stage: "cook", Step: "core", Value: 78_000, Unit: "mC", Photo: "aa"})
+	k.wait(stamp.Minute)
+	k.say(&entry.Step{Batch: load.ID, Stage: "cook", Step: "core", Value: 78_000, Unit: "mC", Photo: "bb"})
+	k.say(&entry.Step{Batch: load.ID, Stage: "cook", Step: "core", Value: 78_000, Unit: "mC"})
+	require.Equal(t, "bb", k.s.PhotoOf(kitchen.WhatProcedure, "pieces", "cook", "core").Hash)
+	require.Nil(t, k.s.PhotoOf(kitchen.WhatProcedure, "pieces", "cook", "lid"))
+	k.do(kitchen.Command{Do: kitchen.DoDiscard, Batch: k.tub(), Reason: "Past its limit"})
+	k.wait(9 * stamp.Day)
+	k.tub()
+	require.Equal(t, "bb", k.s.PhotoOf(kitchen.WhatProcedure, "pieces", "cook", "core").Hash)
+}

@@ -70,6 +70,8 @@ func (m *maker) guide(at entry.Spot) {
 		m.sayAs(m.ID(m.now), m.device(), trainer, &entry.GuideCheck{Ask: m.known(m.asks), Mine: m.One(2)})
 	}
 	if !at.Batch.IsZero() && m.One(2) {
-		m.sayAs(m.ID(m.now), m.device(), learner, m.stepBody(at.Batch, at.Stage, step))
+		body := m.stepBody(at.Batch, at.Stage, step)
+		body.Photo = pick(&m.chance, []string{"", "ab12", "cd34"})
+		m.sayAs(m.ID(m.now), m.device(), learner, body)
 	}
 }

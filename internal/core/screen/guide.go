@@ -172,8 +172,12 @@ func (p *page) guideStep(l *leading, t *procedure.Step, n int) {
 		g.drawing, g.alt = t.Drawing, p.t("drawing."+t.Drawing)
 		g.lines = strings.Split(p.t("drawing."+t.Drawing+".lines"), "/")
 	}
-	if m := p.lastPhoto(l.do.Batch, l.do.List, l.do.Stage, t.Name); m != nil {
-		g.photo, g.taken = m.Photo, p.clock(m.At)
+	what, document := kitchen.WhatList, l.do.List
+	if l.s.b != nil {
+		what, document = kitchen.WhatProcedure, l.s.b.Procedure
+	}
+	if m := p.State.PhotoOf(what, document, l.do.Stage, t.Name); m != nil {
+		g.photo, g.taken = m.Hash, p.clock(m.At)
 	}
 	open := true
 	if a := p.State.AskAbout(l.mark, l.do.Batch, t.Name, false); t.Critical {
@@ -342,33 +346,6 @@ func (p *page) helpParts(l *leading, t *procedure.Step) []button {
 	do := l.do
 	do.Do, do.Step, do.Closes = kitchen.DoAsk, t.Name, true
 	return []button{{label: p.t("guide.unsure"), small: p.t("guide.unsure.small", "name", name), style: quiet, do: &do}}
-}
-
-// lastPhoto returns the newest mark with a photo of a step that the kitchen took, or nil.
-func (p *page) lastPhoto(batch entry.ID, list, stage, name string) *kitchen.Mark {
-	var found *kitchen.Mark
-	look := func(marks []kitchen.Mark) {
-		for i := range marks {
-			if m := &marks[i]; m.Stage == stage && m.Step == name && m.Photo != "" && (found == nil || m.At >= found.At) {
-				found = m
-			}
-		}
-	}
-	if list != "" {
-		for i := range p.State.Runs {
-			if p.State.Runs[i].List == list {
-				look(p.State.Runs[i].Steps)
-			}
-		}
-		return found
-	}
-	b := p.State.Batch(batch)
-	for i := range p.State.Batches {
-		if b != nil && p.State.Batches[i].Procedure == b.Procedure {
-			look(p.State.Batches[i].Steps)
-		}
-	}
-	return found
 }
 
 // guideEnd stands when all steps are done: what ends the stage, and who leads through the next one.

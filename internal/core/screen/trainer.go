@@ -197,6 +197,11 @@ func (p *page) signs(l *leading, t *procedure.Step) []string {
 	if l.s.b != nil && l.s.win.BestUntil > 0 && (l.s.state == window.LastCall || l.s.state == window.Past) {
 		list = append(list, p.t("trainer.window", "limit", p.l.Length(l.s.win.BestUntil)))
 	}
+	for i := range l.steps {
+		if s := p.apart(l, &l.steps[i]); s != "" {
+			list = append(list, s)
+		}
+	}
 	off := 0
 	for i := range p.State.Deviations {
 		if d := &p.State.Deviations[i]; d.By == l.mark.Crew && d.At >= l.mark.At && d.Batch == l.do.Batch && d.List == l.do.List {
@@ -207,6 +212,20 @@ func (p *page) signs(l *leading, t *procedure.Step) []string {
 		list = append(list, p.n("trainer.off", int64(off)))
 	}
 	return list
+}
+
+// apart says by how much a number that was written down differs from the one that the trainer saw before; "" where it does not.
+func (p *page) apart(l *leading, t *procedure.Step) string {
+	m, a := l.marked(t.Name), p.State.AskAbout(l.mark, l.do.Batch, t.Name, false)
+	if m == nil || a == nil {
+		return ""
+	}
+	n, unit, ok := a.Saw()
+	if !ok || n == m.Value || unit != m.Unit {
+		return ""
+	}
+	shown := words.Shown(unit, t.TypedIn)
+	return p.t("trainer.apart", "typed", p.l.Amount(m.Value, shown), "saw", p.l.Amount(n, shown))
 }
 
 // slowLeast is how often others must have done a step for their median to say what is usual; a step is slow that takes more
@@ -304,8 +323,8 @@ func (p *page) stepTimes(l *leading) {
 		}
 		if a := p.State.AskAbout(l.mark, l.do.Batch, t.Name, false); a != nil && a.Answered != 0 {
 			text += ". " + p.answered(a, t)
-			if n, unit, ok := a.Saw(); ok && n != m.Value {
-				text += " (" + p.t("trainer.apart", "by", p.l.Difference(max(n-m.Value, m.Value-n), words.Shown(unit, t.TypedIn))) + ")"
+			if s := p.apart(l, t); s != "" {
+				text += ". " + s
 			}
 		}
 		if a := p.State.AskAbout(l.mark, l.do.Batch, t.Name, true); a != nil {

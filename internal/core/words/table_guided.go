@@ -84,7 +84,7 @@ var guidedTable = []text{
 	{"tone.wrong", "Was wrong", "Estuvo mal"},
 	{"trainer", "Training now", "Enseñar ahora"},
 	{"trainer.answer", "Look at it", "Mirarlo"},
-	{"trainer.apart", "{by} apart", "{by} de diferencia"},
+	{"trainer.apart", "Wrote {typed}, the trainer saw {saw}", "Anotó {typed}, quien enseña vio {saw}"},
 	{"trainer.back", "Who learns now", "Quién aprende ahora"},
 	{"trainer.check", "Answered with your PIN: was it you?", "Respondido con tu PIN: ¿fuiste tú?"},
 	{"trainer.detail", "who learns, and at which step", "quién aprende y en qué paso"},
