@@ -6,6 +6,7 @@ import (
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/kitchen"
 	"brinebell/internal/core/procedure"
+	"brinebell/internal/core/words"
 )
 
 // Marks of how somebody stands with a competence. Each has a shape of its own, and words beside it.
@@ -287,7 +288,7 @@ func (p *page) personWork(m *entry.Member, one *station) {
 	p.back("/crew/"+escape(m.Crew), m.Name)
 	p.add(&choice{rows: []choiceRow{{label: p.stationName(one), marks: []string{markOf(&x)}, detail: p.t("crew.is." + markOf(&x))}}})
 	if x.Lapse != kitchen.LapseNone {
-		p.says(p.lapse(&x), "plain")
+		p.says(words.Upper(p.lapse(&x))+".", "plain")
 	}
 	if s := x.Sign; s != nil {
 		rows := []pair{{p.t("crew.by.who"), plain(p.l.Crew(p.State, s.By))}, {p.t("crew.when"), plain(p.clock(s.At))},
