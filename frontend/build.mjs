@@ -65,14 +65,14 @@ const common = {
   absWorkingDir: here,
 };
 
-/** @param {string} entry @param {string} name by its first word the server knows a worker's script @param {string} coreURL @param {string} restURL */
-async function bundleWorker(entry, name, coreURL, restURL) {
+/** @param {string} entry @param {string} name by its first word the server knows a worker's script @param {Record<string, string>} coreURLs */
+async function bundleWorker(entry, name, coreURLs) {
   const { outputFiles } = await esbuild.build({
     ...common,
     entryPoints: [entry],
     format: "iife",
     alias: { wasm_exec: goLoader },
-    define: { CORE_URL: JSON.stringify(coreURL), REST_URL: JSON.stringify(restURL) },
+    define: { CORE_URLS: JSON.stringify(coreURLs) },
   });
   return hashed(name, Buffer.from(outputFiles[0].contents));
 }
@@ -156,7 +156,12 @@ function versionOf() {
 /** @param {string} version */
 async function serviceWorker(version) {
   const list = ["/", ...[...files.keys()].filter((path) => path !== "index.html").map((path) => `/${path}`)];
-  const define = { VERSION: JSON.stringify(version), ASSETS: JSON.stringify(list) };
+  const after = [coreURLs.later];
+  const define = {
+    VERSION: JSON.stringify(version),
+    ASSETS: JSON.stringify(list.filter((path) => !after.includes(path))),
+    AFTER: JSON.stringify(after),
+  };
   const { outputFiles } = await esbuild.build({ ...common, entryPoints: ["sw.js"], format: "iife", define });
   files.set("sw.js", Buffer.from(outputFiles[0].contents));
 }
@@ -230,11 +235,11 @@ function report() {
 }
 
 const wasm = readFileSync(join(project, "build", "core.wasm"));
-const coreURL = hashed("core.wasm", wasm);
-const restURL = hashed("rest.wasm", readFileSync(join(project, "build", "rest.wasm")));
+const part = (/** @type {string} */ name) => hashed(name, readFileSync(join(project, "build", name)));
+const coreURLs = { first: hashed("core.wasm", wasm), rest: part("rest.wasm"), later: part("later.wasm") };
 const words = await readWords(wasm);
-const workerURL = await bundleWorker("worker/worker.js", "worker.js", coreURL, restURL);
-const practiceURL = await bundleWorker("worker/practice.js", "worker.practice.js", coreURL, restURL);
+const workerURL = await bundleWorker("worker/worker.js", "worker.js", coreURLs);
+const practiceURL = await bundleWorker("worker/practice.js", "worker.practice.js", coreURLs);
 files.set("assets/OFL.txt", readFileSync(join(here, "node_modules", "@fontsource", "b612", "LICENSE")));
 const { addresses, early } = await bundlePage({
   WORKER_URL: JSON.stringify(workerURL),

@@ -1,12 +1,13 @@
 // Builds the core for the phones: node frontend/buildcore.mjs [FILE], by default build/core.wasm, and beside it rest.wasm, the
-// part that comes after the first screen; with --traces after FILE one whole core whose functions keep their names and lines.
+// part that comes after the first screen, and later.wasm, that of who looks back,
+// learns or leads; with --traces after FILE one whole core whose functions keep their names and lines.
 import { execFileSync } from "node:child_process";
 import { copyFileSync, mkdirSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
 import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
-import { slimInTwo } from "./slim/slim.mjs";
+import { slimInParts } from "./slim/slim.mjs";
 import { takeTexts } from "./slim/texts.mjs";
-import { EARLY } from "./worker/early.js";
+import { EARLY, LATE } from "./worker/early.js";
 
 const project = dirname(dirname(fileURLToPath(import.meta.url)));
 
@@ -16,38 +17,66 @@ const project = dirname(dirname(fileURLToPath(import.meta.url)));
 const quick = ["wire", "jsontext", "stamp", "entry", "journal"].map((name) => `brinebell/internal/core/${name}`);
 const flags = ["all=-l", ...[...quick, "runtime"].map((name) => `${name}=`)].map((how) => `-gcflags=${how}`);
 
-const SCREEN = /^brinebell_internal_core_screen\.__page_\.(\w+)Screen$/;
-
-const NIGHT = /^brinebell_internal_core(_screen)?\.__\w+_\.night[A-Z]\w*$/; // what only practice calls
-
-const LATE_TEXTS = "brinebell_internal_core_words.lateTables"; // whoever asks for these tables has the rest brought in
-const LATE_FILES = ["crew", "measure", "night", "practice", "practice_rest", "training"].map((name) => `table_${name}.go`);
+const CORE = "brinebell_internal_core";
+const SCREEN = new RegExp(`^${CORE}_screen\\.__page_\\.(\\w+)Screen$`);
+const NIGHT = new RegExp(`^${CORE}(\\.__Core_|\\.__night_|_screen\\.__page_)\\.night[A-Z]\\w*$|^${CORE}_screen\\.__Practice_\\.`); // what only practice calls
+// What no screen calls by itself, but a tap, or what belongs to the screens of the last part.
+const TAPPED = new Set(["kitchen.Decide", "screen.Known", "words.restTables"].map((name) => `${CORE}_${name}`));
+const LOOKED = new Set(["screen.CookLog", "screen.__Log_.Add", "words.laterTables"].map((name) => `${CORE}_${name}`));
 const ROW = /^\t\{("(?:[^"\\]|\\.)*"), ("(?:[^"\\]|\\.)*"), ("(?:[^"\\]|\\.)*")\},/gm;
 
-/** lateTexts takes the texts of lateTables out of the first part's memory. @param {Buffer} memory */
-function lateTexts(memory) {
-  const core = join(project, "internal", "core");
-  const tables = LATE_FILES.map((file) => {
-    const rows = readFileSync(join(core, "words", file), "utf8").matchAll(ROW);
-    return [...rows].map((row) => row.slice(1).map((text) => JSON.parse(text)));
-  });
-  const sources = readdirSync(core, { recursive: true, encoding: "utf8" }).filter(
-    (path) => path.endsWith(".go") && !path.endsWith("_test.go"),
-  );
-  const all = sources.map((path) => readFileSync(join(core, path), "utf8")).join("\n");
-  try {
-    return takeTexts(memory, tables, (text) => all.split(JSON.stringify(text)).length === 2);
-  } catch (err) {
-    console.error(`buildcore: the late texts come with the first part: ${err}`); // larger, and right all the same
-    return [];
-  }
+/**
+ * What comes later, by the names that Go gives functions in WebAssembly. Whoever asks for tables of texts that come with a part
+ * (words.restTables, words.laterTables) lies in that part himself.
+ * @type {import("./slim/slim.mjs").Later[]}
+ */
+const PARTS = [
+  { name: "rest", late: isRest, take: texts("crew", "measure") },
+  { name: "later", late: isLater, take: texts("figures", "lead", "night", "practice", "practice_rest", "probe") },
+];
+
+/** screenOf is the first name of the path of a function that makes a screen. @param {string} name */
+function screenOf(name) {
+  const screen = SCREEN.exec(name)?.[1];
+  return screen === "line" ? "" : screen;
 }
 
-/** late tells which functions come later, by the names that Go gives them in WebAssembly. @param {string} name */
-function late(name) {
-  const screen = SCREEN.exec(name)?.[1];
-  if (NIGHT.test(name) || name === LATE_TEXTS) return true;
-  return screen ? !EARLY.includes(screen === "line" ? "" : screen) : name === "brinebell_internal_core_kitchen.Decide";
+/** @param {string} name */
+function isRest(name) {
+  const screen = screenOf(name);
+  if (screen !== undefined) return !EARLY.includes(screen);
+  return TAPPED.has(name);
+}
+
+/** @param {string} name */
+function isLater(name) {
+  const screen = screenOf(name);
+  return NIGHT.test(name) || LOOKED.has(name) || (screen !== undefined && LATE.includes(screen));
+}
+
+/** texts takes tables of texts out of the first part's memory, named by the ends of their files' names. @param {string[]} names */
+function texts(...names) {
+  return (/** @type {Buffer} */ memory) => {
+    const core = join(project, "internal", "core");
+    const tables = names.map((name) => {
+      const rows = readFileSync(join(core, "words", `table_${name}.go`), "utf8").matchAll(ROW);
+      return [...rows].map((row) => row.slice(1).map((text) => JSON.parse(text)));
+    });
+    const all = sources(core);
+    try {
+      return takeTexts(memory, tables, (text) => all.split(JSON.stringify(text)).length === 2);
+    } catch (err) {
+      console.error(`buildcore: the texts of ${names.join(", ")} come with the first part: ${err}`); // larger, and right all the same
+      return [];
+    }
+  };
+}
+
+/** @param {string} folder */
+function sources(folder) {
+  const paths = readdirSync(folder, { recursive: true, encoding: "utf8" });
+  const ours = paths.filter((path) => path.endsWith(".go") && !path.endsWith("_test.go"));
+  return ours.map((path) => readFileSync(join(folder, path), "utf8")).join("\n");
 }
 
 /** buildCore compiles the core and makes it small. @param {string} [file] @param {boolean} [traces] */
@@ -58,11 +87,16 @@ export function buildCore(file = join(project, "build", "core.wasm"), traces = f
   const args = ["build", "-trimpath", "-buildvcs=false", "-ldflags=-w", ...flags, "-o", whole, "./cmd/corewasm"];
   execFileSync("go", args, { cwd: project, env, stdio: ["ignore", 2, 2] });
   if (traces) return copyFileSync(whole, file);
-  const { first, rest } = slimInTwo(readFileSync(whole), late, lateTexts);
-  if (!rest) throw new Error("nothing of the core can come later: do its screens still go by the names that buildcore.mjs knows?");
-  for (const one of [first, rest]) if (!WebAssembly.validate(one)) throw new Error("what became of the core is no WebAssembly");
+  const { first, parts } = slimInParts(readFileSync(whole), PARTS);
+  for (const [i, { name }] of PARTS.entries()) {
+    const one = parts[i];
+    if (!one)
+      throw new Error(`nothing of the core can come with ${name}.wasm: do functions still go by the names that buildcore.mjs knows?`);
+    if (!WebAssembly.validate(one)) throw new Error(`${name}.wasm is no WebAssembly`);
+    writeFileSync(join(dirname(file), `${name}.wasm`), one);
+  }
+  if (!WebAssembly.validate(first)) throw new Error("what became of the core is no WebAssembly");
   writeFileSync(file, first);
-  writeFileSync(join(dirname(file), "rest.wasm"), rest);
 }
 
 if (process.argv[1] === fileURLToPath(import.meta.url)) buildCore(process.argv[2], process.argv[3] === "--traces");

@@ -1,11 +1,11 @@
 // What build.mjs writes into the bundles, and what Go's loader puts on the global object.
 
-declare const CORE_URL: string;
-declare const REST_URL: string;
+declare const CORE_URLS: { first: string; rest: string; later: string };
 declare const WORKER_URL: string;
 declare const PRACTICE_URL: string;
 declare const VERSION: string;
 declare const ASSETS: string[];
+declare const AFTER: string[];
 declare const WORDS: Record<string, Record<string, string>>;
 
 declare module "wasm_exec" {}

@@ -12,12 +12,19 @@ scope.addEventListener("activate", (event) => event.waitUntil(activate()));
 scope.addEventListener("fetch", (event) => answer(event));
 scope.addEventListener("message", (event) => {
   if (event.data === "swap") scope.skipWaiting();
+  else if (event.data === "after") event.waitUntil(fetchAfter());
 });
 
 /** install fetches every file past the browser's own cache; one that is missing fails the whole version. */
 async function install() {
   const cache = await caches.open(CACHE);
   await cache.addAll(ASSETS.map((path) => new Request(path, { cache: "reload" })));
+}
+
+/** fetchAfter brings what a phone can do without until its first screens are there; what does not come is asked for again. */
+async function fetchAfter() {
+  const cache = await caches.open(CACHE);
+  for (const path of AFTER) if (!(await cache.match(path))) await cache.add(new Request(path, { cache: "reload" }));
 }
 
 /** activate keeps the version before this one: its pages may still ask for their files. */

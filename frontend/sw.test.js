@@ -5,6 +5,7 @@ import { runInNewContext } from "node:vm";
 
 const source = readFileSync(new URL("./sw.js", import.meta.url), "utf8");
 const ASSETS = ["/", "/assets/app.1.js", "/assets/core.1.wasm", "/manifest.webmanifest"];
+const AFTER = ["/assets/later.1.wasm"];
 const origin = "https://kitchen.local";
 
 /** A phone stands in for the browser around a service worker: its caches, and the network of one moment. */
@@ -31,6 +32,7 @@ function phone() {
       if (bad) throw new TypeError(`${bad[0]} ${bad[1].status}`);
       for (const [path, answer] of got) it.caches.get(name).set(path, answer);
     },
+    add: async (request) => it.caches.get(name).set(pathOf(request), await fetchIt(request)),
     match: async (path) => it.caches.get(name).get(pathOf(path)),
   });
   it.boot = (version) => {
@@ -38,6 +40,7 @@ function phone() {
     const globals = {
       VERSION: version,
       ASSETS,
+      AFTER,
       URL,
       Headers,
       Promise,
@@ -78,7 +81,11 @@ function phone() {
     return {
       install: () => life("install"),
       activate: () => life("activate"),
-      say: (data) => heard.message({ data }),
+      say: (data) => {
+        let work;
+        heard.message({ data, waitUntil: (promise) => (work = promise) });
+        return work;
+      },
       get: async (path, mode = "no-cors", method = "GET") => {
         let answer = null;
         heard.fetch({ request: { url: origin + path, mode, method }, respondWith: (given) => (answer = given) });
@@ -112,6 +119,18 @@ test("the whole app is fetched past the browser's cache, or not at all", async (
   other.serve("1");
   other.net.set("/assets/core.1.wasm", other.reply("gone", 404));
   await assert.rejects(other.boot("1").install(), /core\.1\.wasm 404/);
+});
+
+test("what comes after the first screens is fetched when the page says so, once, and is there without the server", async () => {
+  const { it, worker } = await installed();
+  await assert.rejects(worker.say("after"), /no network/, "and what does not come is asked for the next time");
+  it.net.set(AFTER[0], it.reply("later"));
+  await worker.say("after");
+  const asked = it.asked.length;
+  await worker.say("after");
+  assert.equal(it.asked.length, asked);
+  it.net.clear();
+  assert.equal((await worker.get(AFTER[0])).body, "later");
 });
 
 test("with the server dead every address of the app opens its page", async () => {

@@ -33,6 +33,7 @@ export class Updates {
     }
     this.registration.addEventListener("updatefound", () => this.#found());
     this.#found();
+    serviceWorker.ready?.then(() => this.#after()).catch(() => {});
     setInterval(() => this.#ask(), ASK_EVERY);
     setInterval(() => this.#look(), LOOK_EVERY);
     document.addEventListener("visibilitychange", () => this.#seen());
@@ -77,7 +78,13 @@ export class Updates {
     else this.#look();
   }
 
+  /** #after has the service worker fetch what may come after all else; again, until it has come. */
+  #after() {
+    this.registration?.active?.postMessage("after");
+  }
+
   #look() {
+    this.#after();
     if (this.ready() && this.page.quiet()) this.now();
   }
 

@@ -3,6 +3,7 @@ import { beforeEach, test } from "node:test";
 import { Updates } from "./update.js";
 
 const later = [];
+const after = [];
 let reloads;
 let container;
 let registration;
@@ -10,7 +11,13 @@ let registration;
 beforeEach(() => {
   later.length = 0;
   reloads = 0;
-  registration = Object.assign(new EventTarget(), { active: {}, waiting: null, installing: null, update: async () => {} });
+  after.length = 0;
+  registration = Object.assign(new EventTarget(), {
+    active: { postMessage: (word) => after.push(word) },
+    waiting: null,
+    installing: null,
+    update: async () => {},
+  });
   container = Object.assign(new EventTarget(), { controller: {}, register: async () => registration });
   Object.defineProperty(globalThis, "navigator", { value: { serviceWorker: container }, configurable: true });
   globalThis.location = { reload: () => reloads++ };
@@ -51,6 +58,14 @@ test("when another tab swapped, this one goes on until it is quiet here too", as
   quiet.now = true;
   tick();
   assert.equal(reloads, 1);
+});
+
+test("what comes after the first screens is asked for again and again: it may not have come", async () => {
+  await begun({ now: false });
+  tick();
+  tick();
+  assert.deepEqual(new Set(after), new Set(["after"]));
+  assert.ok(after.length >= 2);
 });
 
 test("a hand may ask for it at once", async () => {

@@ -8,8 +8,10 @@
 //   first   exports "table", "g0", "g1", ... and "rest" (a global: 1 once the rest is in), expects in slot 0 of the table a function
 //           that brings it in, and whatever Go exports
 //   rest    imports all that from "first", and puts its functions into their slots when it is instantiated
+//
+// What is left of a first part can be parted again: the same by another name ("night", "night.g0", ...) and with a slot of its own.
 import { instructions, localsOf } from "./code.mjs";
-import { signed, unsigned } from "./leb.mjs";
+import { readUnsigned, signed, unsigned } from "./leb.mjs";
 import { named, open, SECTION, section, sections } from "./module.mjs";
 
 const GO = "7f>7f"; // the type of every function that Go compiles: (i32) -> i32
@@ -19,12 +21,15 @@ const CALL_INDIRECT = 0x11;
 const FUNCREF = 0x70;
 const KIND = { function: 0, table: 1, memory: 2, global: 3 };
 
+/** @typedef {{name: string, slot: number}} Door how a part is joined to the first: a name, and the slot of who brings it in */
+
 /**
  * part returns the two modules, and the slots of what was parted off. Without anything to part off the rest is null.
  * @param {Uint8Array} wasm with its names
  * @param {(name: string) => boolean} late whether a function, and what only such functions call, may come later
+ * @param {Door} [door]
  */
-export function part(wasm, late) {
+export function part(wasm, late, door = { name: "rest", slot: 0 }) {
   const it = open(wasm);
   const go = it.types.indexOf(GO);
   const nothing = it.types.indexOf(NOTHING);
@@ -32,8 +37,8 @@ export function part(wasm, late) {
   const off = partedOff(it, code, late, go);
   if (off.length === 0 || go < 0 || nothing < 0) return { first: Buffer.from(wasm), rest: null, slots: new Set() };
   return {
-    first: firstOf(wasm, it, new Set(off), go, nothing),
-    rest: restOf(wasm, it, off, code),
+    first: firstOf(wasm, it, new Set(off), go, nothing, door),
+    rest: restOf(wasm, it, off, code, door),
     slots: new Set(off.map((f) => it.slots.get(f))),
   };
 }
@@ -77,18 +82,19 @@ function partedOff(it, code, late, go) {
 
 /**
  * @param {Uint8Array} wasm @param {import("./module.mjs").Module} it @param {Set<number>} off @param {number} go @param {number} nothing
+ * @param {Door} door
  */
-function firstOf(wasm, it, off, go, nothing) {
+function firstOf(wasm, it, off, go, nothing, door) {
   const isIn = it.globals.length;
   const out = [Buffer.from(wasm.subarray(0, 8))];
   for (const { id, start, end } of sections(wasm)) {
     const body = wasm.subarray(start, end);
     if (id === SECTION.global) out.push(section(id, more(body, isIn, [Buffer.from([0x7f, 1, 0x41, 0, 0x0b])])));
-    else if (id === SECTION.export) out.push(section(id, more(body, exportCount(body), exportsFor(it, off, isIn))));
+    else if (id === SECTION.export) out.push(section(id, more(body, exportCount(body), exportsFor(it, off, isIn, door))));
     else if (id === SECTION.code) {
       const bodies = it.bodies.map(({ start, end }, i) => {
         const f = i + it.imports;
-        return off.has(f) ? stub(isIn, nothing, go, /** @type {number} */ (it.slots.get(f))) : wasm.subarray(start, end);
+        return off.has(f) ? stub(isIn, nothing, go, door.slot, /** @type {number} */ (it.slots.get(f))) : wasm.subarray(start, end);
       });
       out.push(section(id, vector(bodies.map(sized))));
     } else out.push(section(id, body));
@@ -106,33 +112,44 @@ const vector = (list) => Buffer.concat([unsigned(list.length), ...list]);
 const more = (body, count, list) => Buffer.concat([unsigned(count + list.length), body.subarray(unsigned(count).length), ...list]);
 
 /** @param {Uint8Array} body */
-const exportCount = (body) => body[0]; // Go has but a few
+const exportCount = (body) => readUnsigned(body, 0)[0];
 
-/** What the rest needs of the first. @param {import("./module.mjs").Module} it @param {Set<number>} off @param {number} isIn */
-function exportsFor(it, off, isIn) {
+/** shared names what a part has of the first. @param {Door} door @param {string} what */
+const shared = (door, what) => (door.slot === 0 ? what : `${door.name}.${what}`);
+
+/** What the rest needs of the first. @param {import("./module.mjs").Module} it @param {Set<number>} off @param {number} isIn @param {Door} door */
+function exportsFor(it, off, isIn, door) {
   const list = [
-    Buffer.concat([named("table"), Buffer.from([KIND.table, 0])]),
-    Buffer.concat([named("rest"), Buffer.from([KIND.global]), unsigned(isIn)]),
+    Buffer.concat([named(shared(door, "table")), Buffer.from([KIND.table, 0])]),
+    Buffer.concat([named(door.name), Buffer.from([KIND.global]), unsigned(isIn)]),
   ];
-  for (const i of it.globals.keys()) list.push(Buffer.concat([named(`g${i}`), Buffer.from([KIND.global]), unsigned(i)]));
+  for (const i of it.globals.keys()) list.push(Buffer.concat([named(shared(door, `g${i}`)), Buffer.from([KIND.global]), unsigned(i)]));
   for (let f = 0; f < it.typeOf.length; f++) {
-    if (!it.slots.has(f) && !off.has(f)) list.push(Buffer.concat([named(`f${f}`), Buffer.from([KIND.function]), unsigned(f)]));
+    if (!it.slots.has(f) && !off.has(f))
+      list.push(Buffer.concat([named(shared(door, `f${f}`)), Buffer.from([KIND.function]), unsigned(f)]));
   }
   return list;
 }
 
 /** A function that has the rest brought in, if it is not, and hands on to the function in a slot. */
-function stub(/** @type {number} */ isIn, /** @type {number} */ nothing, /** @type {number} */ go, /** @type {number} */ slot) {
+function stub(
+  /** @type {number} */ isIn,
+  /** @type {number} */ nothing,
+  /** @type {number} */ go,
+  /** @type {number} */ hook,
+  /** @type {number} */ slot,
+) {
   return Buffer.concat([
-    Buffer.from([0, 0x23, ...unsigned(isIn), 0x45, 0x04, 0x40, 0x41, 0, CALL_INDIRECT, ...unsigned(nothing), 0, 0x0b]),
+    Buffer.from([0, 0x23, ...unsigned(isIn), 0x45, 0x04, 0x40, 0x41, hook, CALL_INDIRECT, ...unsigned(nothing), 0, 0x0b]),
     Buffer.from([0x20, 0, 0x41, ...signed(slot), CALL_INDIRECT, ...unsigned(go), 0, 0x0b]),
   ]);
 }
 
 /**
  * @param {Uint8Array} wasm @param {import("./module.mjs").Module} it @param {number[]} off @param {(ReturnType<typeof calls>)[]} code
+ * @param {Door} door
  */
-function restOf(wasm, it, off, code) {
+function restOf(wasm, it, off, code, door) {
   const place = new Map();
   const outside = new Set();
   const known = new Set(off);
@@ -143,9 +160,9 @@ function restOf(wasm, it, off, code) {
   if (!typeSection) throw new Error("slim: a module without types");
   const from = (/** @type {string} */ name, /** @type {number[]} */ ...what) =>
     Buffer.concat([named("first"), named(name), Buffer.from(what)]);
-  const imports = [from("mem", KIND.memory, 0, 0), from("table", KIND.table, FUNCREF, 0, 0)];
-  for (const [i, { type, mutable }] of it.globals.entries()) imports.push(from(`g${i}`, KIND.global, type, mutable));
-  for (const f of taken) imports.push(from(`f${f}`, KIND.function, ...unsigned(it.typeOf[f])));
+  const imports = [from("mem", KIND.memory, 0, 0), from(shared(door, "table"), KIND.table, FUNCREF, 0, 0)];
+  for (const [i, { type, mutable }] of it.globals.entries()) imports.push(from(shared(door, `g${i}`), KIND.global, type, mutable));
+  for (const f of taken) imports.push(from(shared(door, `f${f}`), KIND.function, ...unsigned(it.typeOf[f])));
   const bodies = off.map((f) => sized(moved(wasm, it, f, code[f - it.imports] ?? [], place)));
   return Buffer.concat([
     Buffer.from(wasm.subarray(0, 8)),

@@ -3,7 +3,7 @@ import { test } from "node:test";
 import { Rest } from "../worker/rest.js";
 import { signed, unsigned } from "./leb.mjs";
 import { named, SECTION, section } from "./module.mjs";
-import { slimInTwo } from "./slim.mjs";
+import { slimInParts } from "./slim.mjs";
 
 const vector = (...list) => [...unsigned(list.length), ...list.flatMap((one) => [...one])];
 const TABLE = 64; // where functions begin in it, as Go begins at 4096
@@ -56,6 +56,12 @@ const functions = {
   "own.func1": go(arg),
 };
 const isLate = (name) => name === "late";
+
+/** In two parts. */
+function slimInTwo(wasm, late) {
+  const { first, parts } = slimInParts(wasm, [{ name: "rest", late }]);
+  return { first, rest: parts[0] };
+}
 
 /** Runs the whole, and the two parts, and returns what each made of it. */
 async function both(args) {
@@ -132,4 +138,23 @@ test("where the rest is not to be had, the call fails and says so", async () => 
   });
   parts.expect(instance);
   assert.throws(() => instance.exports.run(1), /503/);
+});
+
+test("three parts do what the whole does, whichever is called first", async () => {
+  const whole = moduleOf(functions);
+  const later = [
+    { name: "rest", late: isLate },
+    { name: "night", late: (name) => name === "early" },
+  ];
+  const { first, parts } = slimInParts(whole, later);
+  assert.equal(parts.length, 2);
+  const one = await WebAssembly.instantiate(whole);
+  const two = await WebAssembly.instantiate(first);
+  const brought = [];
+  for (const [slot, { name }] of later.entries()) {
+    const getNow = (url) => [parts[slot], brought.push(url)][0];
+    new Rest(`${name}.wasm`, { name, slot, getNow }).expect(two.instance);
+  }
+  assert.equal(two.instance.exports.run(5), one.instance.exports.run(5));
+  assert.deepEqual(brought, ["night.wasm", "rest.wasm"], "early is called before late");
 });

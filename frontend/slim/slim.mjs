@@ -1,5 +1,5 @@
-// Makes a Go wasm smaller without changing what it does: its memory image (memory.mjs), its code (code.mjs), and in two parts, of
-// which the second comes after the first screen (part.mjs).
+// Makes a Go wasm smaller without changing what it does: its memory image (memory.mjs), its code (code.mjs), and in parts, of
+// which the first is all that the first screen needs (part.mjs).
 import { shortCode } from "./code.mjs";
 import { segments, shortMemory } from "./memory.mjs";
 import { named, SECTION, section, sections } from "./module.mjs";
@@ -24,19 +24,31 @@ export function slim(wasm, cut) {
   return Buffer.concat(out);
 }
 
+/** @typedef {{name: string, late: (name: string) => boolean, take?: (memory: Buffer) => import("./texts.mjs").Piece[]}} Later which functions lie in a part, and what else of the memory comes with it */
+
 /**
- * slimInTwo parts a module first.
+ * slimInParts parts a module first: what is left waits for nothing, the others come one after another.
  * @param {Uint8Array} wasm with its names
- * @param {(name: string) => boolean} late
- * @param {(memory: Buffer) => import("./texts.mjs").Piece[]} [take] what else of the memory comes with the rest
+ * @param {Later[]} later
+ * @returns {{first: Buffer, parts: (Buffer | null)[]}} null: nothing to part off
  */
-export function slimInTwo(wasm, late, take = () => []) {
-  const { first, rest, slots } = part(wasm, late);
-  if (!rest) return { first: slim(first), rest };
-  /** @type {import("./texts.mjs").Piece[]} */
-  const later = [];
-  const small = slim(first, (memory) => {
-    later.push(...lateTables(memory, (slot) => slots.has(slot)), ...take(memory));
+export function slimInParts(wasm, later) {
+  let left = Buffer.from(wasm);
+  const parts = later.map(({ name, late, take = () => [] }, slot) => ({ name, late, take, slot, wasm: Buffer.alloc(0), slots: new Set() }));
+  for (const one of parts.toReversed()) {
+    const { first, rest, slots } = part(left, one.late, one);
+    if (rest) Object.assign(one, { wasm: Buffer.from(rest), slots });
+    left = Buffer.from(first);
+  }
+  /** @type {import("./texts.mjs").Piece[][]} */
+  let pieces = parts.map(() => []);
+  const small = slim(left, (memory) => {
+    const tables = lateTables(
+      memory,
+      parts.map(({ slots }) => slots),
+    );
+    pieces = parts.map(({ take }, i) => [...tables[i], ...take(memory)]);
   });
-  return { first: small, rest: Buffer.concat([slim(rest), section(SECTION.data, segments(later))]) };
+  const whole = parts.map(({ wasm }, i) => (wasm.length ? Buffer.concat([slim(wasm), section(SECTION.data, segments(pieces[i]))]) : null));
+  return { first: small, parts: whole };
 }

@@ -9,23 +9,26 @@ const NONE = 0xffffffff;
 const GOFUNC = 40; // the word of runtime.moduledata that says where funcdata begin
 
 /**
- * lateTables cuts out of a memory image what only late functions need, and returns it.
+ * lateTables cuts out of a memory image what only functions of one of the later parts need, and returns it for each part.
  * @param {Buffer} memory
- * @param {(slot: number) => boolean} late by a function's slot in the table
- * @returns {{at: number, bytes: Buffer}[]}
+ * @param {Set<number | undefined>[]} parts which functions lie in a part, by their slots in the table
+ * @returns {{at: number, bytes: Buffer}[][]}
  */
-export function lateTables(memory, late) {
+export function lateTables(memory, parts) {
   const head = findTable(memory);
   const gofunc = head < 0 ? -1 : findGofunc(memory, head);
-  if (gofunc < 0) return [];
+  if (gofunc < 0) return parts.map(() => []);
   const field = (/** @type {number} */ i) => Number(memory.readBigUInt64LE(head + 8 + 8 * i));
   const [count, pctab, funcs] = [field(0), head + field(6), head + field(7)];
-  const is = new Uint8Array(memory.length); // 1: of a late function, 2: of another
+  const is = new Uint8Array(memory.length); // one bit for each part, and the first one for what is in none
+  const bit = (/** @type {number} */ part) => 1 << (part + 1);
+  const first = bit(-1);
   const mark = (/** @type {number} */ from, /** @type {number} */ to, /** @type {number} */ who) => {
     for (let at = from; at < to; at++) is[at] |= who;
   };
   for (let i = 0; i < count; i++) {
-    const who = late(memory.readUInt32LE(funcs + 8 * i)) ? 1 : 2; // in a wasm, a function's place is its slot
+    const slot = memory.readUInt32LE(funcs + 8 * i); // in a wasm, a function's place is its slot
+    const who = bit(parts.findIndex((part) => part.has(slot)));
     const func = funcs + memory.readUInt32LE(funcs + 8 * i + 4);
     const tables = memory.readUInt32LE(func + FUNC.npcdata);
     const data = func + FUNC.pcdata + 4 * tables;
@@ -43,26 +46,26 @@ export function lateTables(memory, late) {
       const offset = k < datas ? memory.readUInt32LE(data + 4 * k) : NONE;
       if (offset !== NONE) mark(gofunc + offset, gofunc + offset + size(memory, gofunc + offset), who);
     }
-    for (let k = DATA.objects + 1; k < datas && who === 2; k++) {
+    for (let k = DATA.objects + 1; k < datas && who === first; k++) {
       const offset = memory.readUInt32LE(data + 4 * k);
       if (offset !== NONE) mark(gofunc + offset, gofunc + offset + 16, who); // of a size that is not known here: not cut into
     }
   }
-  return cut(memory, is);
+  const before = Buffer.from(memory);
+  return parts.map((_, i) => cut(memory, before, is, bit(i)));
 }
 
 /**
- * cut takes out all runs of bytes that are marked as late alone. Runs that lie close together become one: what is between them is
+ * cut takes out all runs of bytes that one part alone needs. Runs that lie close together become one: what is between them is
  * written again as it is.
- * @param {Buffer} memory @param {Uint8Array} is
+ * @param {Buffer} memory @param {Buffer} before @param {Uint8Array} is @param {number} who
  */
-function cut(memory, is) {
-  const before = Buffer.from(memory);
+function cut(memory, before, is, who) {
   /** @type {{from: number, to: number}[]} */
   const list = [];
-  for (let at = is.indexOf(1); at >= 0; at = is.indexOf(1, at)) {
+  for (let at = is.indexOf(who); at >= 0; at = is.indexOf(who, at)) {
     const from = at;
-    while (at < is.length && is[at] === 1) at++;
+    while (at < is.length && is[at] === who) at++;
     memory.fill(0, from, at);
     const last = list.at(-1);
     if (last && from - last.to <= NEAR) last.to = at;

@@ -48,12 +48,12 @@ function imageOf(...functions) {
   return memory;
 }
 
-const isLate = (slot) => slot === 11;
+const late = [new Set([11])];
 
 test("what only a late function needs is cut out, and laid back it is as it was", () => {
   const memory = imageOf([10, 1, 16, 64], [11, 5, 96, 64, NONE], [12, 11, 16]);
   const whole = Buffer.from(memory);
-  const cut = lateTables(memory, isLate);
+  const [cut] = lateTables(memory, late);
   const gone = (at) => memory[at] === 0 && whole[at] !== 0;
   assert.ok(gone(HEAD + AT.pctab + 5), "its own frame sizes");
   assert.ok(gone(GOFUNC + 96 + 8), "its own map of arguments");
@@ -66,6 +66,14 @@ test("what only a late function needs is cut out, and laid back it is as it was"
 
 test("without late functions nothing is cut, and what is no image of Go's stays as it is", () => {
   const memory = imageOf([10, 1, 16, 64], [12, 5, 16]);
-  assert.deepEqual(lateTables(memory, isLate), []);
-  assert.deepEqual(lateTables(Buffer.alloc(64, 7), isLate), []);
+  assert.deepEqual(lateTables(memory, late), [[]]);
+  assert.deepEqual(lateTables(Buffer.alloc(64, 7), late), [[]]);
+});
+
+test("what two parts need stays with the first", () => {
+  const memory = imageOf([10, 1, 16], [11, 5, 96], [12, 11, 96]);
+  const parts = lateTables(memory, [...late, new Set([12])]);
+  assert.equal(memory[GOFUNC + 96 + 8], 0xc3);
+  assert.ok(parts[0].some(({ at }) => at === HEAD + AT.pctab + 5));
+  assert.ok(parts[1].some(({ at }) => at === HEAD + AT.pctab + 11));
 });

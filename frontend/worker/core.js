@@ -1,7 +1,7 @@
 // The core is the kitchen's rules as WebAssembly; this file starts it, steps it and starts it again when it broke down.
 import "wasm_exec"; // Go's own loader: puts Go on globalThis
 import { Broken } from "./broken.js";
-import { isEarly } from "./early.js";
+import { isEarly, isLate } from "./early.js";
 import { Rest } from "./rest.js";
 import { readOutcome } from "./sections.js";
 
@@ -22,6 +22,7 @@ import { readOutcome } from "./sections.js";
  * @property {boolean} [first]
  * @property {boolean} [last]
  */
+/** @typedef {{op: Header["op"], path?: string}} Doing */
 /** @typedef {{step: (header: string, blob: Uint8Array | null) => Uint8Array, words: (lang: string) => string}} Door */
 
 // Go collects when the heap has grown by so many per cent, the first time at 4 MiB times that. A collection takes some
@@ -30,10 +31,11 @@ const GARBAGE = "400";
 
 /** A Core is one running instance of the rules. */
 export class Core {
-  /** @param {WebAssembly.Module} module @param {Rest} rest */
-  constructor(module, rest) {
+  /** @param {WebAssembly.Module} module @param {Rest} rest @param {Rest} later */
+  constructor(module, rest, later) {
     this.module = module;
     this.rest = rest;
+    this.later = later;
     /** @type {Door | null} */
     this.door = null;
     /** @type {Promise<void> | null} */
@@ -41,14 +43,14 @@ export class Core {
   }
 
   /**
-   * @param {string} url of the first part
-   * @param {string} restURL
-   * @param {(on: boolean) => void} missing says that the rest does not come
+   * @param {{first: string, rest: string, later: string}} urls of the core's parts
+   * @param {(on: boolean) => void} missing says that one of them does not come
    */
-  static async fetch(url, restURL, missing) {
-    const answer = await fetch(url);
+  static async fetch({ first, rest, later }, missing) {
+    const answer = await fetch(first);
     if (!answer.ok) throw new Error(`core.wasm: ${answer.status}`);
-    return new Core(await WebAssembly.compileStreaming(answer), new Rest(restURL, { missing }));
+    const module = await WebAssembly.compileStreaming(answer);
+    return new Core(module, new Rest(rest, { missing }), new Rest(later, { name: "later", slot: 1, missing }));
   }
 
   /** warm brings an instance up ahead of time, for the next start: joining and reading the shelf take a while. */
@@ -70,6 +72,7 @@ export class Core {
     go.env = { GOGC: GARBAGE };
     const instance = await WebAssembly.instantiate(this.module, go.importObject);
     this.rest.expect(instance);
+    this.later.expect(instance);
     globalThis.brinebell = undefined;
     const ended = go.run(instance);
     const door = globalThis.brinebell ?? null;
@@ -81,14 +84,22 @@ export class Core {
     if (!door) throw new Broken("the core did not come up");
   }
 
-  /** lacks tells whether the core cannot do this before its rest is here. @param {{op: Header["op"], path?: string}} header */
-  lacks({ op, path }) {
-    return this.rest.module === null && (op === "tap" || (op === "look" && !isEarly(path ?? "/")));
+  /** lacking lists the parts that the core cannot do this without and has not got. @param {Doing} doing */
+  #lacking({ op, path = "/" }) {
+    const needs = [];
+    if (op === "tap" || op === "night" || (op === "look" && !isEarly(path))) needs.push(this.rest);
+    if (op === "night" || (op === "look" && isLate(path))) needs.push(this.later);
+    return needs.filter(({ module }) => module === null);
   }
 
-  /** whole resolves once it can. */
-  whole() {
-    return this.rest.whole();
+  /** lacks tells whether there are such parts. @param {Doing} doing */
+  lacks(doing) {
+    return this.#lacking(doing).length > 0;
+  }
+
+  /** whole resolves once there are none. @param {Doing} doing */
+  async whole(doing) {
+    await Promise.all(this.#lacking(doing).map((part) => part.whole()));
   }
 
   /**

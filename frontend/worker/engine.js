@@ -11,7 +11,7 @@ import { Fenced, writes } from "./shelf.js";
 /** @typedef {{header: Header, frame: Uint8Array | null}} Input */
 /**
  * @typedef {object} Parts
- * @property {{start: () => Promise<void>, step: (header: Header, blob?: Uint8Array | null) => Outcome, lacks?: (header: Header) => boolean, whole?: () => Promise<void>}} core
+ * @property {{start: () => Promise<void>, step: (header: Header, blob?: Uint8Array | null) => Outcome, lacks?: (header: Header) => boolean, whole?: (header: Header) => Promise<void>}} core
  * @property {{load: () => Promise<{base: Uint8Array | null, memory: Uint8Array | null, tail: import("./sections.js").Kept[]}>, keep: (batches: Batch[]) => Promise<void>}} shelf
  * @property {{start: () => void, stop: () => void, send: (frame: Uint8Array) => void, redial: () => void}} line
  * @property {Pairing} pairing
@@ -89,10 +89,16 @@ export class Engine {
     this.#pump();
   }
 
-  /** hold keeps a tap, or a look at a screen, until the rest of the core is here; all else goes on. @param {Input} input */
+  /** hold keeps a tap, or a look at a screen, until the part of the core that it needs is here; all else goes on. @param {Input} input */
   #hold(input) {
     this.held.push(input);
-    this.parts.core.whole?.().then(() => !this.stopped && this.#queue(this.held.splice(0)));
+    this.parts.core.whole?.(input.header).then(() => {
+      if (this.stopped) return;
+      const still = this.held.filter(({ header }) => this.parts.core.lacks?.(header));
+      const ready = this.held.filter((held) => !still.includes(held));
+      this.held = still;
+      this.#queue(ready);
+    });
   }
 
   /** stop ends the loop; nothing is written after it. */

@@ -20,8 +20,8 @@ let waiting = 0; // what the page has asked and is not done
 
 /** begin makes a night in a kitchen whose state the page had from the real core. @param {Extract<Asked, {do: "night"}>} asked */
 async function begin({ state, tap, path, lang }) {
-  core ??= await Core.fetch(CORE_URL, REST_URL, () => {});
-  await core.whole();
+  core ??= await Core.fetch(CORE_URLS, () => {});
+  await core.whole({ op: "night" });
   await core.start();
   core.step({ op: "start", ...clocks(), device: DEVICE, key: "", lang });
   carry(core.step({ op: "night", ...clocks(), tap }, state));

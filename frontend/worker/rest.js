@@ -3,17 +3,21 @@
 
 // (module (import "a" "b" (func)) (export "f" (func 0))): a table holds functions of WebAssembly only.
 const HOOK = Uint8Array.of(0, 97, 115, 109, 1, 0, 0, 0, 1, 4, 1, 96, 0, 0, 2, 7, 1, 1, 97, 1, 98, 0, 0, 7, 5, 1, 1, 102, 0, 0);
-const HOOK_SLOT = 0;
 const AGAIN = 5_000; // ms
 
 /** A Rest belongs to one core, through all its starts. */
 export class Rest {
   /**
    * @param {string} url
-   * @param {{get?: (url: string) => Promise<WebAssembly.Module>, getNow?: (url: string) => BufferSource, later?: (run: () => void, ms: number) => unknown, missing?: (on: boolean) => void}} [how]
+   * @param {{name?: string, slot?: number, get?: (url: string) => Promise<WebAssembly.Module>, getNow?: (url: string) => BufferSource, later?: (run: () => void, ms: number) => unknown, missing?: (on: boolean) => void}} [how]
    */
-  constructor(url, { get = compile, getNow = fetchNow, later = (run, ms) => setTimeout(run, ms), missing = () => {} } = {}) {
+  constructor(
+    url,
+    { name = "rest", slot = 0, get = compile, getNow = fetchNow, later = (run, ms) => setTimeout(run, ms), missing = () => {} } = {},
+  ) {
     this.url = url;
+    this.name = name; // of the global of the first part that says that it is in
+    this.slot = slot; // of who brings it in
     this.get = get;
     this.getNow = getNow;
     this.later = later;
@@ -33,7 +37,7 @@ export class Rest {
   expect(instance) {
     const first = /** @type {any} */ (instance.exports);
     const hook = new WebAssembly.Instance(new WebAssembly.Module(HOOK), { a: { b: () => this.#join(first) } });
-    first.table.set(HOOK_SLOT, hook.exports.f);
+    first.table.set(this.slot, hook.exports.f);
     this.first = first;
   }
 
@@ -45,7 +49,7 @@ export class Rest {
       this.#has(await this.get(this.url));
       if (this.first) this.#join(this.first);
     } catch (err) {
-      console.error("rest.wasm does not load:", err);
+      console.error(`${this.name}.wasm does not load:`, err);
       this.missing(true);
       this.later(() => this.bring(), AGAIN);
     } finally {
@@ -69,10 +73,11 @@ export class Rest {
 
   /** @param {any} first */
   #join(first) {
-    if (first.rest.value) return;
+    if (first[this.name].value) return;
+    if (!this.module) console.warn(`${this.name}.wasm is called for before it came: all else waits`);
     const module = this.module ?? this.#has(new WebAssembly.Module(this.getNow(this.url)));
     new WebAssembly.Instance(module, { first });
-    first.rest.value = 1;
+    first[this.name].value = 1;
   }
 }
 

@@ -196,7 +196,7 @@ async function sendPhotos(pairing) {
 async function loadCore() {
   for (let wait = 500; ; wait = Math.min(10_000, wait * 2)) {
     try {
-      loading ??= Core.fetch(CORE_URL, REST_URL, restMissing);
+      loading ??= Core.fetch(CORE_URLS, restMissing);
       const core = await loading;
       notice("core_missing", false);
       return core;
@@ -404,7 +404,7 @@ function boot(asked) {
   known = asked.known;
   visible = asked.visible;
   seat.show(visible);
-  loading = Core.fetch(CORE_URL, REST_URL, restMissing);
+  loading = Core.fetch(CORE_URLS, restMissing);
   loading.catch(() => {}); // asked for again by whoever needs it
   seat.start();
   setInterval(() => seat.beat(), ALIVE_EVERY);

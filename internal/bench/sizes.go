@@ -24,7 +24,7 @@ func sizes(s settings) ([]figure, error) {
 	if err := json.Unmarshal(text, &files); err != nil {
 		return nil, err
 	}
-	var first, rest, all float64
+	var first, rest, later, all float64
 	for _, f := range files {
 		size, err := packedSize(filepath.Join(dist, f.Path))
 		if err != nil {
@@ -34,18 +34,21 @@ func sizes(s settings) ([]figure, error) {
 		switch name := filepath.Base(f.Path); {
 		case strings.HasPrefix(name, "core.") && strings.HasSuffix(name, ".wasm"):
 			first = size
+		case strings.HasPrefix(name, "later.") && strings.HasSuffix(name, ".wasm"):
+			later, all = size, all-size
 		case strings.HasSuffix(name, ".wasm"):
 			rest += size
 		}
 	}
-	if first == 0 || rest == 0 {
-		return nil, fmt.Errorf("not both parts of the core in %s", dist)
+	if first == 0 || rest == 0 || later == 0 {
+		return nil, fmt.Errorf("not all parts of the core in %s", dist)
 	}
 	return []figure{
 		most("binary", binary/1e6, "MB", 25),
 		most("core.wasm, brotli: what the first screen waits for", first/1000, "KB", 800),
 		scale("rest.wasm, brotli: what comes after it", rest/1000, "KB"),
-		most("first load, every file, brotli", all/1e6, "MB", 1.1),
+		scale("later.wasm, brotli: learning, leading and looking back, fetched when all else is there", later/1000, "KB"),
+		most("first load, every file but later.wasm, brotli", all/1e6, "MB", 1.1),
 	}, nil
 }
 

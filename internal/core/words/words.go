@@ -54,22 +54,26 @@ func find(table []text, id string) *text {
 
 // said returns the row called id of what screens say.
 func said(id string) *text {
-	for _, table := range [...][]text{screenTable, figureTable, booksTable, sensorTable, logTable, probeTable, guidedTable, leadTable} {
-		if row := find(table, id); row != nil {
-			return row
-		}
-	}
-	for _, table := range lateTables() {
-		if row := find(table, id); row != nil {
-			return row
+	for _, tables := range [...]func() [][]text{firstTables, restTables, laterTables} {
+		for _, table := range tables() {
+			if row := find(table, id); row != nil {
+				return row
+			}
 		}
 	}
 	return nil
 }
 
-// lateTables are the tables whose texts come to a phone with its core's rest (frontend/buildcore.mjs): no first screen says them.
-func lateTables() [][]text {
-	return [][]text{measureTable, trainingTable, crewTable, practiceTable, practiceRestTable, nightTable}
+// A phone's core comes in parts (frontend/buildcore.mjs), and texts with them: each of these functions lies in the part whose
+// texts it knows, so that who asks it has them.
+func firstTables() [][]text {
+	return [][]text{screenTable, booksTable, sensorTable, logTable, guidedTable, trainingTable}
+}
+
+func restTables() [][]text { return [][]text{crewTable, measureTable} }
+
+func laterTables() [][]text {
+	return [][]text{figureTable, leadTable, nightTable, practiceTable, practiceRestTable, probeTable}
 }
 
 // T returns the text called id with its places filled from pairs of name and value. An id that does not exist comes
