@@ -2,6 +2,7 @@ package kitchen_test
 
 import (
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -226,3 +227,29 @@ func TestNobodyIsKeptFromMakingItSafe(t *testing.T) {
 	require.Positive(t, urgent)
 	require.Positive(t, refused)
 }
+
+// A lead notes a day of birth and who trains; what a change leaves out stays as it was.
+func TestWhatIsNotedOfAMemberStays(t *testing.T) {
+	k := crewed(t)
+	edit := kitchen.Command{Do: kitchen.DoMember, Crew: "jun"}
+	for _, bad := range []string{"31.3.2008", "2008-02-30", "1890-01-01", "2031-01-01"} {
+		edit.Born = bad
+		require.Equal(t, bad, k.refused(kitchen.RefBorn, edit).Name)
+	}
+	edit.Born = "2008-03-31"
+	k.by("teo").refused(kitchen.RefNotLead, edit)
+	k.by("maren").do(edit)
+	k.do(kitchen.Command{Do: kitchen.DoMember, Crew: "jun", Trainer: "yes"})
+	m := k.s.Member("jun")
+	day, _ := stamp.Date("2008-03-31")
+	require.Equal(t, entry.Member{Crew: "jun", Name: "Jun Abara", Lang: "en", Role: entry.Trainee, Born: day, Trainer: true}, *m)
+	k.do(kitchen.Command{Do: kitchen.DoMember, Crew: "jun", Answer: "cook", Text: "es"})
+	k.do(kitchen.Command{Do: kitchen.DoMember, Crew: "jun", Trainer: "no"})
+	m = k.s.Member("jun")
+	require.Equal(t, entry.Member{Crew: "jun", Name: "Jun Abara", Lang: "es", Born: day}, *m)
+	today := k.s.WallDay(k.now)
+	k.do(kitchen.Command{Do: kitchen.DoMember, Crew: "jun", Born: dateOf(today)})
+	k.refused(kitchen.RefBorn, kitchen.Command{Do: kitchen.DoMember, Crew: "jun", Born: dateOf(today + 1)})
+}
+
+func dateOf(day int32) string { return time.Unix(int64(day)*86400, 0).UTC().Format("2006-01-02") }
