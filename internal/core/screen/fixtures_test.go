@@ -50,7 +50,7 @@ func fixtures(w *world) []kept {
 		return func(w *world) string { return prefix + w.open(vessel, n).ID.String() + query }
 	}
 	fryer := w.load("fryer-1")
-	return append(append(append(append(cookFixtures(w), logFixtures()...), records()...), guideFixtures()...), append(crewFixtures(), []kept{
+	return append(append(append(append(cookFixtures(w), logFixtures()...), records()...), guideFixtures()...), append(append(crewFixtures(), leadFixtures()...), []kept{
 		{"ring", fixed("/"), nil},
 		{"ringlate", fixed("/hold"), func(w *world, ctx *Context) { ctx.AwakeSince = w.now.Add(-2 * stamp.Second) }},
 		{"line", fixed("/"), nil},
