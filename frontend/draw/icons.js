@@ -40,4 +40,5 @@ const stands = /** @type {Record<string, any>} */ ({
 });
 
 /** How somebody stands with a piece of work. @param {string} kind */
-export const mark = (kind) => html`<svg class="mark-of" data-mark=${kind} viewBox="0 0 20 20" aria-hidden="true">${stands[kind] ?? ring}</svg>`;
+export const mark = (kind) =>
+  html`<svg class="mark-of" data-mark=${kind} viewBox="0 0 20 20" aria-hidden="true">${stands[kind] ?? ring}</svg>`;
