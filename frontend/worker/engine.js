@@ -257,8 +257,16 @@ export class Engine {
     }
   }
 
+  /** lookAgain draws what the pages show; what the core lacks a part for is drawn once it is here. */
   #lookAgain() {
-    return [...this.views].map(([view, path]) => this.parts.core.step({ op: "look", view, path, lang: this.parts.lang, ...clocks() }));
+    const outcomes = [];
+    for (const [view, path] of this.views) {
+      /** @type {Header} */
+      const header = { op: "look", view, path, lang: this.parts.lang, ...clocks() };
+      if (this.parts.core.lacks?.(header)) this.#hold({ header, frame: null });
+      else outcomes.push(this.parts.core.step(header));
+    }
+    return outcomes;
   }
 }
 
