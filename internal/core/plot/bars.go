@@ -24,7 +24,7 @@ func Bars(list []Bar) []Item {
 		right := within(b.Value, 0, farthest) * Size / most
 		items = append(items,
 			Item{Sort: Field, Tone: Value, At: []Point{{0, y + row*45/100}, {max(right, 2), y + row*9/10}}},
-			Item{Sort: Words, Tone: Foot, At: []Point{{0, y + row*36/100}}, Text: b.Text})
+			Item{Sort: Words, Tone: Foot, At: []Point{{0, y + row*32/100}}, Text: b.Text})
 	}
 	return items
 }

@@ -208,7 +208,7 @@ func (p *page) readyStrip(m *manned) *strip {
 		st.word = p.t("ready.one")
 	}
 	if m.near != "" {
-		st.actions = []button{{label: p.t("open", "name", p.l.Crew(p.State, m.near)), small: m.lacks, style: quiet, to: "/crew/" + escape(m.near)}}
+		st.actions = []button{{label: p.t("open", "name", p.l.Crew(p.State, m.near)), style: quiet, to: "/crew/" + escape(m.near)}}
 	}
 	st.detail = plain(p.readyText(m))
 	return st

@@ -64,7 +64,7 @@ func (p *page) troubleParts(uses kitchen.Uses, signs []SignTime) (out []part) {
 		c := &choice{title: p.t("steps.all")}
 		for _, u := range worst[:min(len(worst), usesMost)] {
 			name, where := p.useName(u)
-			text := name + ": " + p.num(int(u.Trouble()))
+			text := p.num(int(u.Trouble())) + ": " + name // what is too long for the chart loses its end: the list has all of it
 			bars = append(bars, plot.Bar{Text: text, Value: u.Trouble()})
 			chart.rows = append(chart.rows, []string{name, p.num(int(u.Trouble()))})
 			c.lead(name, where+". "+p.useText(u), "/crew/steps/of/"+escape(u.What)+"/"+escape(u.Document)+"/"+escape(u.Stage)+"/"+escape(u.Step))

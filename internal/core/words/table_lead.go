@@ -74,7 +74,7 @@ var leadTable = []text{
 	{"lack.signature", "a signature", "una firma"},
 	{"ready.all", "Every station has two or more", "Cada puesto tiene dos o más"},
 	{"ready.good", "Two or more", "Dos o más"},
-	{"ready.near", "Nearest: {who} ({list}).", "Quien menos le falta: {who} ({list})."},
+	{"ready.near", "Nearest: {who} ({list}).", "A quien menos le falta: {who} ({list})."},
 	{"ready.nobody", "Nobody", "Nadie"},
 	{"ready.none", "No document names a competence", "Ningún documento nombra una competencia"},
 	{"ready.none.line", "Nothing needs a sign-off here. A competence is written into a procedure or a list.", "Aquí nada necesita firma. Una competencia se escribe en un procedimiento o en una lista."},
