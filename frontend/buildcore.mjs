@@ -21,13 +21,13 @@ const CORE = "brinebell_internal_core";
 const SCREEN = new RegExp(`^${CORE}_screen\\.__page_\\.(\\w+)Screen$`);
 const NIGHT = new RegExp(`^${CORE}(\\.__Core_|\\.__night_|_screen\\.__page_)\\.night[A-Z]\\w*$|^${CORE}_screen\\.__Practice_\\.`); // what only practice calls
 // What no screen calls by itself, but a tap, or what belongs to the screens of the last part.
-const TAPPED = new Set(["kitchen.Decide", "screen.Known", "words.restTables"].map((name) => `${CORE}_${name}`));
-const LOOKED = new Set(["screen.CookLog", "screen.__Log_.Add", "words.laterTables"].map((name) => `${CORE}_${name}`));
+const TAPPED = new Set(["kitchen.Decide", "screen.Known", "words.restText"].map((name) => `${CORE}_${name}`));
+const LOOKED = new Set(["screen.CookLog", "screen.__Log_.Add", "words.laterText"].map((name) => `${CORE}_${name}`));
 const ROW = /^\t\{("(?:[^"\\]|\\.)*"), ("(?:[^"\\]|\\.)*"), ("(?:[^"\\]|\\.)*")\},/gm;
 
 /**
  * What comes later, by the names that Go gives functions in WebAssembly. Whoever asks for tables of texts that come with a part
- * (words.restTables, words.laterTables) lies in that part himself.
+ * (words.restText, words.laterText) lies in that part himself.
  * @type {import("./slim/slim.mjs").Later[]}
  */
 const PARTS = [

@@ -54,26 +54,35 @@ func find(table []text, id string) *text {
 
 // said returns the row called id of what screens say.
 func said(id string) *text {
-	for _, tables := range [...]func() [][]text{firstTables, restTables, laterTables} {
-		for _, table := range tables() {
-			if row := find(table, id); row != nil {
-				return row
-			}
-		}
+	row := firstText(id)
+	if row == nil {
+		row = restText(id)
 	}
-	return nil
+	if row == nil {
+		row = laterText(id)
+	}
+	return row
 }
 
 // A phone's core comes in parts (frontend/buildcore.mjs), and texts with them: each of these functions lies in the part whose
 // texts it knows, so that who asks it has them.
-func firstTables() [][]text {
-	return [][]text{screenTable, booksTable, sensorTable, logTable, guidedTable, trainingTable}
+func firstText(id string) *text {
+	return among(id, screenTable, booksTable, sensorTable, logTable, guidedTable, trainingTable)
 }
 
-func restTables() [][]text { return [][]text{crewTable, measureTable} }
+func restText(id string) *text { return among(id, crewTable, measureTable) }
 
-func laterTables() [][]text {
-	return [][]text{figureTable, leadTable, nightTable, practiceTable, practiceRestTable, probeTable}
+func laterText(id string) *text {
+	return among(id, figureTable, leadTable, nightTable, practiceTable, practiceRestTable, probeTable)
+}
+
+func among(id string, tables ...[]text) *text {
+	for _, table := range tables {
+		if row := find(table, id); row != nil {
+			return row
+		}
+	}
+	return nil
 }
 
 // T returns the text called id with its places filled from pairs of name and value. An id that does not exist comes
