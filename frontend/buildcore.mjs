@@ -31,8 +31,8 @@ const ROW = /^\t\{("(?:[^"\\]|\\.)*"), ("(?:[^"\\]|\\.)*"), ("(?:[^"\\]|\\.)*")\
  * @type {import("./slim/slim.mjs").Later[]}
  */
 const PARTS = [
-  { name: "rest", late: isRest, take: texts("crew", "measure") },
-  { name: "later", late: isLater, take: texts("figures", "lead", "night", "practice", "practice_rest", "probe") },
+  { name: "rest", late: isRest, take: texts("crew", "lead", "measure", "night", "probe") },
+  { name: "later", late: isLater, take: texts("practice", "practice_rest") },
 ];
 
 /** screenOf is the first name of the path of a function that makes a screen. @param {string} name */

@@ -36,6 +36,7 @@ test("a chart names the rules that speak, shows points and values from the first
   await ines.sees(/de 1,29\skg a 1,38\skg/);
 
   // a first value has its point and says what it is; limits come with the tenth
+  await maren.holdsAll();
   await maren.wifi.off();
   await maren.reads("cold-room", "2.4");
   await maren.taps("Chart");
@@ -67,6 +68,7 @@ test("a cook time follows the weight of a unit by the supplier's table, and is r
   const [teo, ines] = await kitchen.phones("teo", "inés");
   await teo.isHeldBy("Teo");
   await ines.isHeldBy("Inés");
+  await teo.holdsAll();
   await teo.wifi.off();
   await teo.goesWithin("/start/bone-in");
   await teo.taps("Cook time by weight");
@@ -96,6 +98,7 @@ test("a tub says what it takes: room, salt, what floats and what is too much; pi
   const [teo, ines] = await kitchen.phones("teo", "inés");
   await teo.isHeldBy("Teo");
   await ines.isHeldBy("Inés");
+  await teo.holdsAll();
   await teo.wifi.off();
   await teo.goesWithin("/start/bone-in");
   await teo.types("14");

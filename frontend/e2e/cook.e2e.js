@@ -22,6 +22,7 @@ test("a cook's log is assessed on a phone that is out of touch", async (t) => {
   const kitchen = await Kitchen.quick(t);
   const maren = await kitchen.phone("Maren");
   await maren.isHeldBy("Maren");
+  await maren.holdsAll();
   await maren.wifi.off();
   await maren.goesWithin("/more");
   await maren.taps("Cook log");

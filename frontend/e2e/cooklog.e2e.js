@@ -52,6 +52,7 @@ test("a probe's file is read out of touch, put right, assessed, kept, and stands
   const maren = await kitchen.phone("maren");
   await maren.isHeldBy("Maren");
   await maren.isInTheCache();
+  await maren.holdsAll();
   await maren.wifi.off();
   const batch = await logOfALoad(maren);
   const fat = (await maren.page.locator("[data-pad=f]").innerText()).match(/\b(9|11)\s*%/)?.[1];

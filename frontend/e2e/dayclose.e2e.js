@@ -62,6 +62,7 @@ test("a lead closes what is open, hands the rest on with a reason, signs; a corr
 
   // signed out of touch: it counts on this phone, and everywhere when the phone is back
   await maren.goesWithin("/dayclose");
+  await maren.holdsAll();
   await maren.wifi.off();
   await maren.sees("It signs what is on record in your name.");
   await maren.looks("dayclose.ready.en");

@@ -122,6 +122,7 @@ test("out of touch a trainer's PIN on her phone will do, and is checked later on
   await maren.sees("Change your PIN");
   await maren.isSavedIn("kitchen");
   await readsTheCaution(luz, "Ave cruda");
+  await luz.holdsAll();
   await luz.wifi.off();
   await luz.isOutOfTouch();
 

@@ -168,6 +168,7 @@ test("somebody new comes from a code to a signed pressure fryer, and somebody of
   await nuria.isSavedIn("kitchen");
 
   // from here on there is no signal: the cook, its end, the questions
+  await nuria.holdsAll();
   await nuria.wifi.off();
   await nuria.isOutOfTouch();
   await nuria.opensBatch(load);

@@ -84,6 +84,7 @@ test("without the kitchen's server the page says that the file comes from there"
   await phone.isHeldBy("Maren");
   await phone.goes("/records");
   await phone.pokes(phone.page.getByRole("link", { name: /yesterday's cook/i }));
+  await phone.holdsAll();
   await phone.wifi.off();
   await phone.pokes(phone.page.getByRole("link", { name: /PDF/ }));
   await phone.page.getByText("The kitchen's server makes this file, and did not give it.").waitFor();
@@ -125,6 +126,7 @@ test("what stood where at an instant: from the phone, from the server, on paper,
   // Out of touch it says what this phone has, and what it has not.
   await phone.page.getByLabel("Day").fill(day);
   await stood.getByRole("heading", { name: /12:05: batches/ }).waitFor();
+  await phone.holdsAll();
   await phone.wifi.off();
   await phone.page.getByText(/own entries reach back to .* out of touch with it/).waitFor();
   await phone.wifi.on();
@@ -146,6 +148,7 @@ test("an older day is a page of the server's, and says so when it cannot be had"
     .waitFor();
   assert.equal(await here.locator("ol.history > li").count(), 4, "all four, whatever this phone held of them");
   await here.getByText(/walked its chain/).waitFor();
+  await phone.holdsAll();
   await phone.wifi.off();
   await phone.page.getByText(/Out of touch: this is only what this phone still holds/).waitFor();
   await phone.wifi.on();

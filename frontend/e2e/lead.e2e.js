@@ -43,6 +43,7 @@ test("a lead sees which step makes trouble, in touch from the kitchen's journal 
   await maren.pokes(maren.page.locator("main a[href^='/crew/steps/of/procedure/quick/mix/']").first());
   await maren.sees("Is the limit what the equipment can hold?");
   await maren.looks("crew.step");
+  await maren.holdsAll();
   await maren.wifi.off();
   await maren.isOutOfTouch();
   await maren.goesWithin("/crew/steps");
@@ -55,6 +56,7 @@ test("first aid is one tap from a caution, and from the menu, without any signal
   const kitchen = await Kitchen.demo(t);
   const ines = await kitchen.phone("Inés");
   await ines.isHeldBy("Inés");
+  await ines.holdsAll();
   await ines.wifi.off();
   await ines.isOutOfTouch();
   await ines.goesWithin("/more");

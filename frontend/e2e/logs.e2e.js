@@ -32,6 +32,7 @@ test("a pan is frozen and thawed, and its date moves by as long as it was frozen
   assert.match(await mark(maren, pan), /FROZEN, RAW/);
   await maren.goesWithin("/");
   await maren.sees("Frozen");
+  await maren.holdsAll();
   await maren.wifi.off();
   await kitchen.runs(60);
   await maren.wifi.on();
@@ -69,6 +70,7 @@ test("a tray is cooled by two phones, one of them out of touch: one log, one mar
   await maren.goesWithin("/hold");
   const fresh = maren.page.locator("li", { has: maren.page.locator("[data-do=count]") }).last(); // the youngest stands last
   const tray = (await fresh.locator("a[href^='/batch/']").first().getAttribute("href")).split("/")[2];
+  await ines.holdsAll();
   await ines.wifi.off();
   for (const phone of [maren, ines]) {
     await phone.goesWithin(`/log/new/cool?b=${tray}`);

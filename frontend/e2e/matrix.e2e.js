@@ -80,6 +80,7 @@ test("nobody begins alone what nobody signed them off for; a lead's leave goes o
   const work = "/crew/jun/procedure/bone-in/tubs";
   await jun.goesWithin("/crew/maren");
   await jun.sees(/PIN.*set/s);
+  await jun.holdsAll();
   await jun.wifi.off();
   await jun.isOutOfTouch();
   await jun.goesWithin(work);

@@ -62,6 +62,7 @@ test("oil is measured, filtered, topped up, thrown away and filled anew; the day
   await teo.sees("Topped up, 1.8 L");
 
   // out of touch: thrown away on one phone, filled on it too; the other learns it when the phone is back
+  await teo.holdsAll();
   await teo.wifi.off();
   await teo.taps("Thrown away");
   await teo.seesOnTheSheet("fryer empty and switched off?");

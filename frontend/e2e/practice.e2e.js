@@ -287,11 +287,7 @@ test("practice begins in a room without signal, after the page was opened there"
   const kitchen = await Kitchen.bare(t);
   const teo = await kitchen.phone("Teo");
   await teo.isHeldBy("Teo");
-  await teo.page.waitForFunction(async () => {
-    const names = await caches.keys();
-    const kept = await Promise.all(names.map(async (name) => (await (await caches.open(name)).keys()).map(({ url }) => url)));
-    return kept.flat().some((url) => /later\.\w+\.wasm/.test(url)); // it comes when all else is there
-  });
+  await teo.holdsAll();
   await teo.isSavedIn("kitchen");
   await kitchen.server.cutPower();
   await teo.page.goto(`${kitchen.server.origin}/practice`);

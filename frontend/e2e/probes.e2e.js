@@ -66,6 +66,7 @@ test("a probe that fails puts its readings under review on both phones; seven si
   await maren.isHeldBy("Maren");
 
   // out of touch: the check counts on this phone at once, and for everybody when it is back
+  await teo.holdsAll();
   await teo.wifi.off();
   await checks(teo, "probe-1", "In ice water", "1.6");
   await teo.sees("0.6 °C over the limit");

@@ -125,6 +125,7 @@ test("without the server the pages say so, and go on when it is back", async (t)
   const teo = await kitchen.phone("teo");
   await teo.isHeldBy("Teo");
   await teo.isInTheCache();
+  await teo.holdsAll();
   await teo.wifi.off();
   await teo.goesWithin("/import");
   await teo.sees("needs the kitchen's server");

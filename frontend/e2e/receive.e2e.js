@@ -21,6 +21,7 @@ test("units off their weight and a warm delivery are said while they are typed, 
   await maren.isHeldBy("Maren");
 
   // nobody at the door has signal: all of it works on the phone, and goes to the kitchen later
+  await teo.holdsAll();
   await teo.wifi.off();
   await teo.goesWithin("/records");
   await teo.taps("Receiving");

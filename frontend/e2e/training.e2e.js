@@ -17,6 +17,7 @@ test("a cook answers questions in the cold room, sees why, and goes on on anothe
   await teo.goesWithin("/more");
   await teo.taps(/^Questions/);
   const seen = new Set();
+  await teo.holdsAll();
   await teo.wifi.off();
   await teo.isOutOfTouch();
   for (let i = 0; i < 3; i++) {

@@ -50,6 +50,15 @@ export class Phone {
     });
   }
 
+  /** Waits until this phone holds all that it needs out of touch: what only some screens need comes when all else is there. */
+  async holdsAll() {
+    await this.page.waitForFunction(async () => {
+      const names = await caches.keys();
+      const kept = await Promise.all(names.map(async (name) => (await (await caches.open(name)).keys()).map(({ url }) => url)));
+      return kept.flat().some((url) => /later\.\w+\.wasm/.test(url));
+    });
+  }
+
   /** Opens an address and waits until the core has drawn it. */
   async goes(path) {
     await this.page.goto(this.server.origin + path, { waitUntil: "domcontentloaded" });

@@ -67,14 +67,14 @@ func said(id string) *text {
 // A phone's core comes in parts (frontend/buildcore.mjs), and texts with them: each of these functions lies in the part whose
 // texts it knows, so that who asks it has them.
 func firstText(id string) *text {
-	return among(id, screenTable, booksTable, sensorTable, logTable, guidedTable, trainingTable)
+	return among(id, screenTable, booksTable, figureTable, sensorTable, logTable, guidedTable, trainingTable)
 }
 
-func restText(id string) *text { return among(id, crewTable, measureTable) }
-
-func laterText(id string) *text {
-	return among(id, figureTable, leadTable, nightTable, practiceTable, practiceRestTable, probeTable)
+func restText(id string) *text {
+	return among(id, crewTable, leadTable, measureTable, nightTable, probeTable)
 }
+
+func laterText(id string) *text { return among(id, practiceTable, practiceRestTable) }
 
 func among(id string, tables ...[]text) *text {
 	for _, table := range tables {
