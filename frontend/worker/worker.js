@@ -18,6 +18,7 @@ const CHANNEL = "brinebell-1"; // the number rises when tabs of two versions wou
 const HERE_EVERY = 10_000;
 const GONE_AFTER = 60_000; // a tab that froze or crashed is drawn for no longer
 const LASTING = new Set(["tap", "pair", "photo", "state", "log"]);
+const SOON = 500; // ms after the first drawing: to compile the rest sooner would keep a slow phone from painting it
 const LATER = 3_000; // ms after the rest: the last part of the core comes when nobody waits for anything
 const LOG_PIECE = 128 << 10; // bytes of a file that the core reads before it looks at taps again
 
@@ -36,7 +37,7 @@ let engine = null;
 let line = null;
 /** @type {Promise<Core> | null} */
 let loading = null;
-let bringing = false; // the last part of the core is asked for
+let bringing = false; // the parts of the core that come after the first are asked for
 /** @type {Map<string, number>} */
 const heardFrom = new Map();
 /** @type {Asked[]} */
@@ -245,8 +246,7 @@ function fenced(orphans) {
 /** bringAll brings what the first screen did not need, and what a kitchen can do without after it. @param {Core} core */
 async function bringAll(core) {
   await core.rest.bring();
-  if (!bringing) setTimeout(() => core.later.bring(), LATER);
-  bringing = true;
+  setTimeout(() => core.later.bring(), LATER);
 }
 
 /** @param {Outcome} outcome */
@@ -254,7 +254,10 @@ function show({ ring, clock, draw }) {
   if (clock) tellAll({ tell: "clock", clock });
   if (ring) tellAll({ tell: "ring", ring });
   for (const screen of draw) tell(screen.view, { tell: "draw", screen });
-  if (draw.length > 0) loading?.then(bringAll).catch(() => {});
+  if (draw.length > 0 && !bringing) {
+    bringing = true;
+    setTimeout(() => loading?.then(bringAll).catch(() => {}), SOON);
+  }
 }
 
 /**
