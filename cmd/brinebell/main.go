@@ -38,6 +38,7 @@ type commands struct {
 	Samples samplesCommand `cmd:"" help:"Write the demo kitchen's documents into a folder, to be edited: their numbers are invented."`
 	Lead    leadCommand    `cmd:"" help:"List a lead in the crew of a kitchen, running or stopped: the first one of a new kitchen."`
 	Assess  assessCommand  `cmd:"" help:"Hold a probe's log against published limits: exit code 0 whether they are met or not."`
+	Plan    planCommand    `cmd:"" help:"Plan a day from demand backwards: what to drop, coat and marinate when, at the least cost, and how far from the least it may be."`
 	Import  importCommand  `cmd:"" help:"Read the CSV file of a temperature logger into the journal. The same file twice changes nothing."`
 	Version versionCommand `cmd:"" help:"Print the version."`
 }

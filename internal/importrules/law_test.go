@@ -12,7 +12,7 @@ import (
 // law says who may import whom. Left: a folder; right: the folders of ours that it may import, nothing else. A folder
 // that is not listed may not exist. Read it from the bottom up: each line names only what stands below it.
 const law = `
-cmd/brinebell          -> internal/core/probelog internal/core/safety internal/core/quantity internal/core/words internal/fail internal/server internal/document internal/sqlite internal/chain internal/pairing
+cmd/brinebell          -> internal/core/planner internal/core/probelog internal/core/safety internal/core/quantity internal/core/words internal/fail internal/server internal/document internal/sqlite internal/chain internal/pairing
 cmd/corewasm           -> internal/core internal/core/words
 
 internal/server        -> internal/core/screen internal/core/records . internal/logfile internal/report internal/core/wire internal/core/quantity internal/fail internal/web internal/hub internal/sqlite internal/chain internal/pairing internal/document internal/demo internal/core internal/core/entry internal/core/stamp internal/core/journal internal/core/kitchen internal/core/protocol
@@ -59,6 +59,7 @@ internal/core/statistics -> internal/core/fixed
 internal/core/order    ->
 internal/core/physics  -> internal/core/fixed
 internal/core/spacing  -> internal/core/fixed
+internal/core/planner  -> internal/core/jsontext
 internal/core/fixed    ->
 `
 
