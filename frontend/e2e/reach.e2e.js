@@ -141,6 +141,10 @@ const shapeOf = (path) =>
   path
     .split("?")[0]
     .replace(/[0-9a-f]{8}-[0-9a-f-]{27}[^/]*/g, "ID")
+    .replace(/^\/crew\/steps\/of\/.+/, "/crew/steps/of/STEP")
+    .replace(/^\/crew\/record\/.+/, "/crew/record/NAME")
+    .replace(/^\/crew\/[^/]+\/(procedure|list)\/.+/, "/crew/NAME/WORK")
+    .replace(/^\/crew\/(?!ready$|steps|age$|record)[^/]+$/, "/crew/NAME")
     .replace(/^\/(list|place|start|oil|probe|chart|cooktime|receive|records\/day|records\/readings)\/.+/, "/$1/NAME");
 
 async function violations(page) {
