@@ -21,7 +21,7 @@ const CALL_INDIRECT = 0x11;
 const FUNCREF = 0x70;
 const KIND = { function: 0, table: 1, memory: 2, global: 3 };
 
-/** @typedef {{name: string, slot: number}} Door how a part is joined to the first: a name, and the slot of who brings it in */
+/** @typedef {{name: string, slot: number, gone?: Set<number | undefined>}} Door how a part is joined to the first: a name, the slot of who brings it in, and the slots of what was parted off before and must not go twice */
 
 /**
  * part returns the two modules, and the slots of what was parted off. Without anything to part off the rest is null.
@@ -34,7 +34,7 @@ export function part(wasm, late, door = { name: "rest", slot: 0 }) {
   const go = it.types.indexOf(GO);
   const nothing = it.types.indexOf(NOTHING);
   const code = it.bodies.map(({ start, end }) => calls(wasm, start, end));
-  const off = partedOff(it, code, late, go);
+  const off = partedOff(it, code, late, go, door.gone ?? new Set());
   if (off.length === 0 || go < 0 || nothing < 0) return { first: Buffer.from(wasm), rest: null, slots: new Set() };
   return {
     first: firstOf(wasm, it, new Set(off), go, nothing, door),
@@ -52,8 +52,9 @@ function calls(wasm, start, end) {
 /**
  * partedOff lists the functions that are late, with those that nobody but late ones calls and with their closures.
  * @param {import("./module.mjs").Module} it @param {(ReturnType<typeof calls>)[]} code @param {(name: string) => boolean} late @param {number} go
+ * @param {Set<number | undefined>} gone
  */
-function partedOff(it, code, late, go) {
+function partedOff(it, code, late, go, gone) {
   /** @type {Map<number, Set<number>>} */
   const callers = new Map();
   code.forEach((list, i) => {
@@ -61,7 +62,8 @@ function partedOff(it, code, late, go) {
   });
   const byName = new Map([...it.names].map(([index, name]) => [name, index]));
   const off = new Set();
-  const mayGo = (/** @type {number} */ f) => it.typeOf[f] === go && it.slots.has(f) && code[f - it.imports] !== null;
+  const mayGo = (/** @type {number} */ f) =>
+    it.typeOf[f] === go && it.slots.has(f) && !gone.has(it.slots.get(f)) && code[f - it.imports] !== null;
   const goes = (/** @type {number} */ f) => {
     const name = it.names.get(f) ?? "";
     const from = callers.get(f);

@@ -36,7 +36,8 @@ export function slimInParts(wasm, later) {
   let left = Buffer.from(wasm);
   const parts = later.map(({ name, late, take = () => [] }, slot) => ({ name, late, take, slot, wasm: Buffer.alloc(0), slots: new Set() }));
   for (const one of parts.toReversed()) {
-    const { first, rest, slots } = part(left, one.late, one);
+    const gone = new Set(parts.flatMap(({ slots }) => [...slots]));
+    const { first, rest, slots } = part(left, one.late, { ...one, gone });
     if (rest) Object.assign(one, { wasm: Buffer.from(rest), slots });
     left = Buffer.from(first);
   }
