@@ -9,8 +9,7 @@ import { basename, join } from "node:path";
 
 const AT_ONCE = 3;
 const FEW = 3; // more that fail are not late
-const IDLE = ["timealone"]; // waits for minutes and does next to nothing: beside the others
-const LONG = ["hire", "kills", "loads", "ring", "apart", "flows", "line", "reach"]; // begun first, so that none is left at the end
+const LONG = ["timealone", "hire", "kills", "loads", "ring", "apart", "flows", "line", "reach"]; // begun first, so that none is left at the end
 const [folder, ...files] = process.argv.slice(2);
 
 /**
@@ -43,17 +42,14 @@ const count = (/** @type {string} */ text, /** @type {string} */ word) => Number
 const exactly = (/** @type {string} */ name) => `^${name.replace(/[.*+?^${}()|[\]\\/]/g, "\\$&")}$`;
 const rank = (/** @type {string} */ file) => (LONG.indexOf(basename(file, ".e2e.js")) + 1 || LONG.length + 1);
 
-const isIdle = (/** @type {string} */ file) => IDLE.includes(basename(file, ".e2e.js"));
-
 /** Runs all files, the long ones first. */
 async function runAll() {
-  const waiting = files.filter((file) => !isIdle(file)).sort((a, b) => rank(a) - rank(b));
+  const waiting = [...files].sort((a, b) => rank(a) - rank(b));
   const done = [];
   const hand = async () => {
     for (let file = waiting.shift(); file; file = waiting.shift()) done.push(await runs(file));
   };
-  const idle = files.filter(isIdle).map(async (file) => done.push(await runs(file)));
-  await Promise.all([...idle, ...Array.from({ length: AT_ONCE }, hand)]);
+  await Promise.all(Array.from({ length: AT_ONCE }, hand));
   return done;
 }
 
