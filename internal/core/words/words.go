@@ -58,7 +58,7 @@ func said(id string) *text {
 	if row == nil {
 		row = restText(id)
 	}
-	if row == nil {
+	if row == nil && strings.HasPrefix(id, "pr.") { // an id that is nowhere must not have a whole part fetched
 		row = laterText(id)
 	}
 	return row
