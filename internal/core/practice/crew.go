@@ -33,7 +33,6 @@ type due struct {
 	batch entry.ID
 	name  string // list, place, or what follows
 	of    int    // record, or how often it was tried
-	about subject
 }
 
 // put puts something into the queue. A batch stands in it once: what is put in last holds.
