@@ -58,6 +58,9 @@ func (s *search) changeSpells(i int, w *work, kind int) bool {
 		changed, fill = s.shiftSpell(&w.coats, c.Modes), false
 	case kind < 85:
 		changed = s.addSpell(&w.coats, c.Station, c.Modes)
+		if s.next(4) == 0 {
+			s.addSpell(&w.coats, c.Station, c.Modes)
+		}
 	case kind < 88:
 		changed, fill = s.dropSpell(&w.coats, c.Modes), s.next(2) == 0
 	case kind < 90:
@@ -305,9 +308,10 @@ func (s *search) fill(i int, w *work) {
 	}
 	s.occupy(it, s.now[i].loads, 1)
 	s.occupy(it, w.loads, -1)
+	first := s.fillFrom(it, w)
 	for at := range w.unmet {
 		last := s.tickFor(it, at)
-		for k := last; k >= max(0, last-12) && w.unmet[at] > 0; k-- {
+		for k := last; k >= max(first, last-12) && w.unmet[at] > 0; k-- {
 			if int(it.last[k]) < at || !s.fryerFree(k, it.span) {
 				continue
 			}
@@ -326,6 +330,22 @@ func (s *search) fill(i int, w *work) {
 			}
 		}
 	}
+}
+
+// fillFrom returns the first tick to fill from: any, or that of what one of the coat sessions makes, as often as from the first, since
+// an earlier load would find nothing to take, or take the fryer of a better one.
+func (s *search) fillFrom(it *itemModel, w *work) int {
+	switch s.next(4) {
+	case 0:
+		return s.next(s.ticks)
+	case 1:
+		if len(w.coats) > 0 {
+			p := w.coats[s.next(len(w.coats))]
+			ready := (int(p.block)+it.Coat.Modes[p.mode].Blocks)*s.Block + it.Coat.SetMin
+			return (ready + s.Tick - 1) / s.Tick
+		}
+	}
+	return 0
 }
 
 func (s *search) occupy(it *itemModel, loads []drop, sign int16) {
