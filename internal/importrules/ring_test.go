@@ -59,7 +59,9 @@ func (r *ringTypes) floats() []string {
 	found := map[string]bool{}
 	for expr, tv := range r.info.Types {
 		if basic, ok := types.Unalias(tv.Type).Underlying().(*types.Basic); ok && basic.Info()&(types.IsFloat|types.IsComplex) != 0 {
-			found[r.fset.Position(expr.Pos()).String()] = true
+			if place := r.fset.Position(expr.Pos()).String(); !strings.Contains(place, floating+"/") {
+				found[place] = true
+			}
 		}
 	}
 	var list []string
