@@ -138,6 +138,8 @@ func (m *maker) step() {
 		m.books()
 	case m.one(16):
 		m.train()
+	case m.one(24):
+		m.plan()
 	case m.one(10):
 		m.log()
 	default:

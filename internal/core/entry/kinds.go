@@ -62,6 +62,9 @@ const (
 	TrainerNoted  Kind = 50
 	SignedOff     Kind = 51
 	RungDone      Kind = 52
+
+	PlanTaken Kind = 56
+	ShiftTold Kind = 57
 )
 
 // Body is what an entry of one kind carries.
@@ -128,6 +131,8 @@ var kinds = map[Kind]kindInfo{
 	TrainerNoted:      {"trainer noted", 1, func() Body { return new(TrainerNote) }},
 	SignedOff:         {"signed off", 1, func() Body { return new(SignOff) }},
 	RungDone:          {"rung done", 1, func() Body { return new(Rung) }},
+	PlanTaken:         {"plan accepted", 1, func() Body { return new(PlanAccepted) }},
+	ShiftTold:         {"shift told", 1, func() Body { return new(Shift) }},
 }
 
 // Kinds returns the kinds that this build folds, in the order of their numbers.

@@ -149,7 +149,7 @@ func (f *folding) training(body entry.Body) {
 	case *entry.Rung:
 		f.rung(b)
 	default:
-		f.household(body)
+		f.planning(body)
 	}
 }
 

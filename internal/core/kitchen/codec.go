@@ -48,7 +48,7 @@ func (s *State) sorted() bool {
 		ascending(s.Feeds, func(a, b *Feed) int { return bySource(*a, *b) }) &&
 		ascending(s.Excursions, func(a, b *Excursion) int { return cmp.Compare(a.Key, b.Key) }) &&
 		ascending(s.Ahead, func(a, b *Ahead) int { return cmp.Compare(a.Device, b.Device) }) &&
-		ascending(s.Logs, func(a, b *Log) int { return a.ID.Compare(b.ID) }) && s.Ledger.sorted() && s.Training.sorted() && s.Guidance.sorted()
+		ascending(s.Logs, func(a, b *Log) int { return a.ID.Compare(b.ID) }) && s.Ledger.sorted() && s.Training.sorted() && s.Guidance.sorted() && s.Planned.sorted()
 }
 
 // ascending tells whether each element stands after the one before it.
@@ -91,6 +91,7 @@ func (s *State) Fields(c *wire.Coder) {
 	wire.List(c, "logs", &s.Logs, wire.Framed[Log])
 	s.Training.Fields(c)
 	s.Guidance.Fields(c)
+	s.Planned.Fields(c)
 }
 
 // Fields implements wire.Fielder.

@@ -3,6 +3,7 @@ package kitchen_test
 import (
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/kitchen"
+	"brinebell/internal/core/stamp"
 )
 
 // training writes what belongs to learning the work: mostly about what is there.
@@ -16,6 +17,10 @@ func (m *maker) training() {
 	}
 	if m.One(4) {
 		m.guide(at)
+		return
+	}
+	if m.One(5) {
+		m.planned()
 		return
 	}
 	id, who := m.ID(m.now), func() string { return pick(&m.chance, m.crew) }
@@ -74,4 +79,21 @@ func (m *maker) guide(at entry.Spot) {
 		body.Photo = pick(&m.chance, []string{"", "ab12", "cd34"})
 		m.sayAs(m.ID(m.now), m.device(), learner, body)
 	}
+}
+
+// planned writes what is decided about days.
+func (m *maker) planned() {
+	day := m.state.WallDay(m.now) + int32(m.Below(2))
+	if m.One(3) {
+		m.say(m.device(), &entry.Shift{Station: pick(&m.chance, []string{"tubs", "table"}), Day: day, From: 360, To: uint32(360 + m.Below(500)), Crew: pick(&m.chance, m.crew)})
+		return
+	}
+	zero := m.state.DayStart(day)
+	p := &entry.PlanAccepted{Day: day, Version: 1, Zero: zero, From: int32(m.now.Since(zero) / stamp.Minute), Cost: 90, Bound: 80, Ring: m.One(2)}
+	p.To = p.From + 600
+	for n := range m.Below(4) {
+		p.Items = append(p.Items, entry.PlanItem{Item: pick(&m.chance, []string{"pieces", "wings"}), Unit: 4, Grams: 600, Demand: 40})
+		p.Rows = append(p.Rows, entry.PlanRow{Deed: uint8(m.Below(4)), Item: uint8(m.Below(3)), Start: p.From + int32(n*m.Below(40)), Units: uint32(m.Below(12)), Place: "fryer-1"})
+	}
+	m.say(m.device(), p)
 }

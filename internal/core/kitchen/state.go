@@ -37,6 +37,7 @@ type State struct {
 	Ledger                                   // probes, deliveries, closed days, settings
 	Training                                 // who may do what
 	Guidance                                 // what was asked and noted of guided work
+	Planned                                  // what was decided about days
 	Logs                []Log                // by ID: of cooling, of time as a control, of thawing
 	parsed              map[docKey]parsedDoc // from Documents; not part of the state's bytes
 }
