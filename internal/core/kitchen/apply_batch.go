@@ -101,6 +101,7 @@ func (f *folding) enter(b *Batch, stage, place string) {
 			b.UseBy, b.MarkedAt = 0, ""
 		}
 		f.mark(b, st)
+		f.came(b, st)
 	}
 }
 
@@ -214,7 +215,7 @@ func (f *folding) discard(body *entry.Discard) {
 	case Discarded:
 	case Open:
 		f.enough(b, amount(body.Grams), amount(body.Pieces))
-		f.lose(b, entry.Loss{Why: "waste", Grams: b.Grams, Pieces: b.Pieces})
+		f.lose(b, entry.Loss{Why: "waste", Grams: b.Grams, Pieces: b.Pieces}, body.Reason)
 		b.Grams, b.Pieces = 0, 0
 		f.end(b, Discarded)
 	default:
@@ -262,10 +263,12 @@ func (f *folding) enough(b *Batch, grams, pieces int64) {
 	}
 }
 
-func (f *folding) lose(b *Batch, l entry.Loss) {
+// lose notes what does not come out of a batch again, and, where it was thrown away, why.
+func (f *folding) lose(b *Batch, l entry.Loss, why string) {
 	l.Grams, l.Pieces = amount(l.Grams), amount(l.Pieces)
 	if l.Grams > 0 || l.Pieces > 0 {
 		b.Lost = append(b.Lost, l)
+		f.gone(b, l, why)
 	}
 }
 
@@ -275,6 +278,9 @@ func (f *folding) count(body *entry.Count) {
 		return
 	}
 	sold, wasted := amount(body.Sold), amount(body.Wasted)
+	if wasted > 0 && b.Status != Discarded {
+		f.gone(b, entry.Loss{Why: "waste", Grams: portionOf(b.Grams, wasted, b.Pieces), Pieces: wasted}, body.Reason)
+	}
 	if b.Status == Finished { // counts add up, whoever was last
 		b.Sold, b.Wasted = b.Sold+sold, b.Wasted+wasted
 		f.tell(b, body, false)

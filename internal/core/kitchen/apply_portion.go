@@ -38,7 +38,7 @@ func (f *folding) portion(body *entry.Portioning) {
 	if len(from.parents) > 0 {
 		first := f.s.Batch(from.parents[0])
 		for _, l := range body.Lost {
-			f.lose(first, l)
+			f.lose(first, l, "")
 		}
 	} else if len(body.Out) == 0 {
 		f.deviate(f.off(DevUnreadable, entry.ID{}, ""))
@@ -142,7 +142,7 @@ func (f *folding) draw(b *Batch, grams, pieces int64, all bool) {
 	b.Grams, b.Pieces = max(b.Grams-grams, 0), max(b.Pieces-pieces, 0)
 	gone := b.InPieces > 0 && b.Pieces == 0 || b.InPieces == 0 && b.InGrams > 0 && b.Grams == 0
 	if all || gone {
-		f.lose(b, entry.Loss{Why: "yield", Grams: b.Grams, Pieces: b.Pieces})
+		f.lose(b, entry.Loss{Why: "yield", Grams: b.Grams, Pieces: b.Pieces}, "")
 		b.Grams, b.Pieces = 0, 0
 		f.end(b, Used)
 	}

@@ -139,9 +139,11 @@ func (f *folding) reading(body *entry.Reading) {
 func (f *folding) equipment(body *entry.Equipment) {
 	p := f.s.place(body.Place)
 	p.Out, p.Why = body.Out, ""
+	sort := DeedBack
 	if body.Out {
-		p.Why = body.Reason
+		sort, p.Why = DeedOut, body.Reason
 	}
+	f.deed("", Deed{Sort: sort, Stage: body.Place, Why: p.Why})
 }
 
 func (f *folding) noted(body *entry.Deviation) {

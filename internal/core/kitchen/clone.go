@@ -35,6 +35,10 @@ func (s *State) Clone() *State {
 		l.Batches, l.Also = slices.Clip(l.Batches), slices.Clip(l.Also)
 		l.Reads, l.Missed = slices.Clip(l.Reads), slices.Clip(l.Missed)
 	}
+	c.Done = slices.Clone(s.Done)
+	for i := range c.Done {
+		c.Done[i].Deeds = slices.Clip(c.Done[i].Deeds)
+	}
 	for i := range c.Places {
 		c.Places[i].Oil = slices.Clip(c.Places[i].Oil)
 	}

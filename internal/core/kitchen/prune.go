@@ -40,6 +40,7 @@ func (s *State) prune(at stamp.Milli) {
 	s.pruneBooks(at)
 	s.pruneGuided(at)
 	s.prunePlans(at)
+	s.pruneDone(at)
 	s.Guides = slices.DeleteFunc(s.Guides, func(g GuideMark) bool {
 		b := s.Batch(g.Batch)
 		return g.At <= old && (b == nil || b.Status != Open)

@@ -39,6 +39,7 @@ type State struct {
 	Guidance                                 // what was asked and noted of guided work
 	Planned                                  // what was decided about days
 	Logs                []Log                // by ID: of cooling, of time as a control, of thawing
+	Done                []DayWork            // by Day, Item: what was done on the last days
 	parsed              map[docKey]parsedDoc // from Documents; not part of the state's bytes
 }
 
