@@ -5,7 +5,7 @@ export const EARLY = ["", "batch", "hold", "lists", "list", "ring", "wall", "joi
 
 // Where somebody looks back, learns or leads rather than works on food: in the last part, which a phone need not have to run
 // a kitchen.
-export const LATE = ["charts", "chart", "cook", "crew", "import", "practice", "quiz", "records", "sensors"];
+export const LATE = ["charts", "chart", "cook", "crew", "import", "plan", "practice", "quiz", "records", "sensors"];
 
 /** @param {string} path */
 const first = (path) => path.split(/[/?#]/)[1] ?? "";

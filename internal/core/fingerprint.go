@@ -111,5 +111,8 @@ func specimen() []entry.Body {
 		&entry.TrainerNote{Crew: "cy", Spot: spot, Step: "t", Tone: entry.ToneSlow, Text: "n"},
 		&entry.SignOff{Crew: "bo", What: "procedure", Document: "f", Competence: "k", Version: 1, By: "bo", Grounds: entry.GroundsExperience},
 		&entry.Rung{Procedure: "f", Rung: 2, Seed: 7, Troubles: 3, Right: 2, Passed: true},
+		&entry.Demand{Item: "f", Day: 20_782, From: 600, To: 660, Pieces: 9, Sort: entry.DemandTyped},
+		&entry.Away{Item: "f", Pieces: 1},
+		&entry.Sales{Item: "f", Day: 20_781, From: 600, Each: 60, Pieces: []int64{4, 0, 9}},
 	}
 }

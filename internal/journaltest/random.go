@@ -71,6 +71,7 @@ type maker struct {
 	logs    []entry.ID
 	guides  []entry.ID
 	asks    []entry.ID
+	told    []entry.ID
 	code    int
 }
 
@@ -142,6 +143,8 @@ func (m *maker) step() {
 		m.plan()
 	case m.one(10):
 		m.log()
+	case m.one(16):
+		m.demand()
 	default:
 		m.work()
 	}

@@ -63,8 +63,11 @@ const (
 	SignedOff     Kind = 51
 	RungDone      Kind = 52
 
-	PlanTaken Kind = 56
-	ShiftTold Kind = 57
+	DemandTold   Kind = 53
+	TurnedAway   Kind = 54
+	SalesBrought Kind = 55
+	PlanTaken    Kind = 56
+	ShiftTold    Kind = 57
 )
 
 // Body is what an entry of one kind carries.
@@ -131,6 +134,9 @@ var kinds = map[Kind]kindInfo{
 	TrainerNoted:      {"trainer noted", 1, func() Body { return new(TrainerNote) }},
 	SignedOff:         {"signed off", 1, func() Body { return new(SignOff) }},
 	RungDone:          {"rung done", 1, func() Body { return new(Rung) }},
+	DemandTold:        {"demand told", 1, func() Body { return new(Demand) }},
+	TurnedAway:        {"turned away", 1, func() Body { return new(Away) }},
+	SalesBrought:      {"sales brought", 1, func() Body { return new(Sales) }},
 	PlanTaken:         {"plan accepted", 1, func() Body { return new(PlanAccepted) }},
 	ShiftTold:         {"shift told", 1, func() Body { return new(Shift) }},
 }

@@ -90,6 +90,7 @@ func (f *folding) enter(b *Batch, stage, place string) {
 	if b.Place != place {
 		f.vacate(b)
 	}
+	f.offered(b)
 	began := b.Began
 	b.Stage, b.Since, b.Began, b.Place, b.Thawed = stage, f.at, f.e.ID, place, ""
 	f.s.dropBells(began)
@@ -135,6 +136,7 @@ func (s *State) UseBy(st *procedure.Stage, now stamp.Milli) stamp.Milli {
 // end closes the batch.
 func (f *folding) end(b *Batch, status Status) {
 	f.vacate(b)
+	f.offered(b)
 	b.Status, b.EndedAt = status, f.at
 	f.offLogs(b.ID, "")
 	f.s.dropBells(b.Began)
@@ -216,6 +218,9 @@ func (f *folding) discard(body *entry.Discard) {
 	case Open:
 		f.enough(b, amount(body.Grams), amount(body.Pieces))
 		f.lose(b, entry.Loss{Why: "waste", Grams: b.Grams, Pieces: b.Pieces}, body.Reason)
+		if from, until := f.s.ForSale(b, f.at); from < until {
+			f.sold(b, 0, b.Pieces)
+		}
 		b.Grams, b.Pieces = 0, 0
 		f.end(b, Discarded)
 	default:
@@ -282,6 +287,7 @@ func (f *folding) count(body *entry.Count) {
 		f.gone(b, entry.Loss{Why: "waste", Grams: portionOf(b.Grams, wasted, b.Pieces), Pieces: wasted}, body.Reason)
 	}
 	if b.Status == Finished { // counts add up, whoever was last
+		f.sold(b, sold, wasted)
 		b.Sold, b.Wasted = b.Sold+sold, b.Wasted+wasted
 		f.tell(b, body, false)
 		f.enough(b, 0, sold+wasted)
@@ -297,6 +303,7 @@ func (f *folding) count(body *entry.Count) {
 		f.soldLate(b)
 	}
 	f.enough(b, 0, sold+wasted)
+	f.sold(b, sold, wasted)
 	b.Sold, b.Wasted = b.Sold+sold, b.Wasted+wasted
 	left := max(b.Pieces-sold-wasted, 0)
 	if b.InPieces > 0 {

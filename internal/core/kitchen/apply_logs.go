@@ -25,6 +25,7 @@ func (f *folding) frost(body *entry.Frost) {
 	}
 	b.Place = body.Place
 	if f.tell(b, body, false); !thawed {
+		f.offered(b)
 		b.Frozen, b.Thawed = f.at, ""
 		f.offLogs(b.ID, entry.LogThaw)
 		f.renew(b)
@@ -110,6 +111,7 @@ func (f *folding) beginLog(body *entry.Log, b *Batch) {
 	if b != nil {
 		l.Batches = []entry.ID{b.ID}
 		if l.What == entry.LogCool {
+			f.offered(b)
 			b.Kept, b.MarkedAt = true, ""
 			b.UseBy = safety.Make(f.s.WallDay(f.s.cookedAt(b))).Until(f.s.DayStart)
 		}

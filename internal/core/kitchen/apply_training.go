@@ -149,7 +149,7 @@ func (f *folding) training(body entry.Body) {
 	case *entry.Rung:
 		f.rung(b)
 	default:
-		f.planning(body)
+		f.demanded(body)
 	}
 }
 

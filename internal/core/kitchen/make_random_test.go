@@ -49,6 +49,8 @@ type maker struct {
 	list    []entry.Entry
 	guides  []entry.ID
 	asks    []entry.ID
+	told    []entry.ID
+	side    chance // for what would change all else if it took its chance from the same source
 }
 
 // random makes a journal of n entries: a kitchen at work, on four devices with clocks that are off, with taps that
@@ -57,7 +59,7 @@ type maker struct {
 // come in the order in which they were made, which is not their canonical order.
 func random(seed uint64, n int) []entry.Entry {
 	m := &maker{
-		chance: chance(seed), now: journalsBegin, clocks: map[string]*stamp.Clock{},
+		chance: chance(seed), side: chance(^seed), now: journalsBegin, clocks: map[string]*stamp.Clock{},
 		devices: []string{"server", "ann-phone", "ben-phone", "wall"}, crew: []string{"ann", "ben", "cleo"},
 		state: kitchen.New(),
 	}

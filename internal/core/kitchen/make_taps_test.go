@@ -235,6 +235,11 @@ func (m *maker) wild() {
 		return
 	}
 	m.say(m.device(), m.anyWork())
+	if m.side.One(2) {
+		m.demand()
+	} else if m.One(2) { // what it leads to is rare
+		m.guide(entry.Spot{Batch: m.anyBatch()})
+	}
 }
 
 func (m *maker) anyWork() entry.Body {

@@ -58,7 +58,7 @@ func said(id string) *text {
 	if row == nil {
 		row = restText(id)
 	}
-	if row == nil && strings.HasPrefix(id, "pr.") { // an id that is nowhere must not have a whole part fetched
+	if row == nil && (strings.HasPrefix(id, "pr.") || strings.HasPrefix(id, "pl.")) { // an id that is nowhere must not have a whole part fetched
 		row = laterText(id)
 	}
 	return row
@@ -74,7 +74,7 @@ func restText(id string) *text {
 	return among(id, crewTable, leadTable, measureTable, nightTable, probeTable)
 }
 
-func laterText(id string) *text { return among(id, practiceTable, practiceRestTable) }
+func laterText(id string) *text { return among(id, practiceTable, practiceRestTable, planDemandTable) }
 
 func among(id string, tables ...[]text) *text {
 	for _, table := range tables {
