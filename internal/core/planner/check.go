@@ -12,9 +12,57 @@ func (c *Costs) Sum() Money {
 	return c.Unmet + c.Load + c.Waste + c.Coat + c.Marinate + c.OverBest + c.Discard + c.Short
 }
 
+// Rule is a rule that a plan can break.
+type Rule uint8
+
+// Rules, by what a plan that breaks one comes up against.
+const (
+	RuleDay   Rule = iota + 1 // it starts off the grid, or outside of the day
+	RuleMost                  // more of it than goes into one, or none: Need of at most Have
+	RuleFryer                 // at At the loads are Need and the fryers of group Where are Have
+	RuleShift                 // nobody is at station Where
+	RuleTwo                   // another session goes on at station Where
+	RuleStock                 // Need units are wanted and Have are usable then
+	RuleRoom                  // at At the cold room lacks places: Need of Have, for what is coated if Of is OfCoat, else for tubs
+	RuleSale                  // it sells what it has not, or when it may not
+	RuleOther                 // what no plan made by hand can break
+)
+
+// Of says what of a plan a fault is about.
+type Of uint8
+
+// What a fault can be about.
+const (
+	OfDay Of = iota
+	OfLoad
+	OfCoat
+	OfMarinade
+	OfCarry
+)
+
+// Breach is a broken rule. N is which of the loads, sessions or carries.
+type Breach struct {
+	Rule           Rule
+	Of             Of
+	N              int
+	At, Have, Need int
+	Where          int
+}
+
 // Check works out what a plan costs and names the rules that it breaks, from the problem and the plan alone: it shares nothing
 // with the search.
 func Check(p *Problem, x *Plan) (Costs, []string) {
+	costs, _, broken := check(p, x)
+	return costs, broken
+}
+
+// Breaches is Check for whoever says the broken rules in words of his own.
+func Breaches(p *Problem, x *Plan) (Costs, []Breach) {
+	costs, breaches, _ := check(p, x)
+	return costs, breaches
+}
+
+func check(p *Problem, x *Plan) (Costs, []Breach, []string) {
 	c := checking{p: p, x: x}
 	c.loads()
 	c.fryers()
@@ -23,15 +71,16 @@ func Check(p *Problem, x *Plan) (Costs, []string) {
 	c.stock()
 	c.sales()
 	c.storage()
-	return c.costs, c.broken
+	return c.costs, c.breaches, c.broken
 }
 
 type checking struct {
-	p      *Problem
-	x      *Plan
-	costs  Costs
-	broken []string
-	lots   [2][]checkLot // marinated, coated: those of the beginning, then the plan's own
+	p        *Problem
+	x        *Plan
+	costs    Costs
+	breaches []Breach
+	broken   []string
+	lots     [2][]checkLot // marinated, coated: those of the beginning, then the plan's own
 }
 
 // checkLot is a lot and who takes from it.
@@ -51,7 +100,8 @@ func (l *checkLot) used() (n int) {
 	return n
 }
 
-func (c *checking) fault(parts ...any) {
+func (c *checking) fault(f Breach, parts ...any) {
+	c.breaches = append(c.breaches, f)
 	text := ""
 	for _, part := range parts {
 		switch v := part.(type) {
@@ -69,10 +119,10 @@ func (c *checking) loads() {
 	for n, l := range c.x.Loads {
 		k := &c.p.Items[l.Item].Cook
 		if (l.Start-c.p.Start)%c.p.Tick != 0 || l.Start < c.p.Start || l.Start > c.p.Close {
-			c.fault("load ", n, ": starts at ", l.Start, ", off the grid or the day")
+			c.fault(Breach{Rule: RuleDay, Of: OfLoad, N: n, At: l.Start}, "load ", n, ": starts at ", l.Start, ", off the grid or the day")
 		}
 		if l.Units < 1 || l.Units > k.MaxUnits {
-			c.fault("load ", n, ": ", l.Units, " units, a load is 1 to ", k.MaxUnits)
+			c.fault(Breach{Rule: RuleMost, Of: OfLoad, N: n, At: l.Start, Have: k.MaxUnits, Need: l.Units}, "load ", n, ": ", l.Units, " units, a load is 1 to ", k.MaxUnits)
 		}
 		c.costs.Load += k.LoadCost
 	}
@@ -82,11 +132,11 @@ func (c *checking) loads() {
 func (c *checking) fryers() {
 	for g := range c.p.Groups {
 		for t := c.p.Start; t < c.p.Close+1440; t++ {
-			taken, room := 0, 0
-			for _, l := range c.x.Loads {
+			taken, room, last := 0, 0, 0
+			for n, l := range c.x.Loads {
 				k := &c.p.Items[l.Item].Cook
 				if k.Group == g && l.Start <= t && t < l.Start+k.Busy {
-					taken++
+					taken, last = taken+1, n
 				}
 			}
 			for _, w := range c.p.Groups[g].Windows {
@@ -100,7 +150,7 @@ func (c *checking) fryers() {
 				}
 			}
 			if taken > max(room, 0) {
-				c.fault("at minute ", t, ": ", taken, " loads in ", max(room, 0), " fryers of ", c.p.Groups[g].Name)
+				c.fault(Breach{RuleFryer, OfLoad, last, t, max(room, 0), taken, g}, "at minute ", t, ": ", taken, " loads in ", max(room, 0), " fryers of ", c.p.Groups[g].Name)
 				break
 			}
 		}
@@ -118,34 +168,38 @@ func (c *checking) sessions() {
 	for n, s := range c.x.Marinades {
 		m := c.p.Items[s.Item].Marinate
 		if m == nil {
-			c.fault("marinade session ", n, ": the item is not marinated")
+			c.fault(Breach{Rule: RuleOther, Of: OfMarinade, N: n}, "marinade session ", n, ": the item is not marinated")
 			continue
 		}
 		end := s.Start + m.Drain
 		c.lots[0] = append(c.lots[0], checkLot{item: s.Item, units: s.Units, made: s.Start, own: true,
 			ready: end + s.Blocks*c.p.Block + m.Min, until: end + m.Max, best: end + m.Best, kept: end + m.Max})
-		c.session("marinade session ", n, s, m.Modes, s.Tubs)
+		c.session(OfMarinade, n, s, m.Modes, s.Tubs)
 		if s.Units > s.Tubs*m.TubUnits {
-			c.fault("marinade session ", n, ": ", s.Units, " units in ", s.Tubs, " tubs of ", m.TubUnits)
+			c.fault(Breach{Rule: RuleMost, Of: OfMarinade, N: n, At: s.Start, Have: s.Tubs * m.TubUnits, Need: s.Units}, "marinade session ", n, ": ", s.Units, " units in ", s.Tubs, " tubs of ", m.TubUnits)
 		}
 		c.costs.Marinate += m.SessionCost + m.BlockCost*Money(s.Blocks) + m.TubCost*Money(s.Tubs)
 	}
 	for n, s := range c.x.Coats {
 		k := c.p.Items[s.Item].Coat
 		if k == nil {
-			c.fault("coat session ", n, ": the item is not coated")
+			c.fault(Breach{Rule: RuleOther, Of: OfCoat, N: n}, "coat session ", n, ": the item is not coated")
 			continue
 		}
 		c.lots[1] = append(c.lots[1], checkLot{item: s.Item, units: s.Units, made: s.Start, own: true, best: never,
 			ready: s.Start + s.Blocks*c.p.Block + k.SetMin, until: s.Start + k.SetMax, kept: s.Start + k.SetMax})
-		c.session("coat session ", n, s, k.Modes, s.Units)
+		c.session(OfCoat, n, s, k.Modes, s.Units)
 		c.costs.Coat += k.SessionCost + k.BlockCost*Money(s.Blocks)
 	}
 }
 
-func (c *checking) session(what string, n int, s Session, modes []Mode, amount int) {
+func (c *checking) session(of Of, n int, s Session, modes []Mode, amount int) {
+	what := "coat session "
+	if of == OfMarinade {
+		what = "marinade session "
+	}
 	if (s.Start-c.p.Start)%c.p.Block != 0 || s.Start < c.p.Start {
-		c.fault(what, n, ": starts at ", s.Start, ", off the grid or the day")
+		c.fault(Breach{Rule: RuleDay, Of: of, N: n, At: s.Start}, what, n, ": starts at ", s.Start, ", off the grid or the day")
 	}
 	most := 0
 	for _, m := range modes {
@@ -154,23 +208,26 @@ func (c *checking) session(what string, n int, s Session, modes []Mode, amount i
 		}
 	}
 	if amount < 1 || s.Units < 1 || amount > most {
-		c.fault(what, n, ": ", amount, " in ", s.Blocks, " blocks, where at most ", most, " can be done")
+		c.fault(Breach{Rule: RuleMost, Of: of, N: n, At: s.Start, Have: most, Need: amount}, what, n, ": ", amount, " in ", s.Blocks, " blocks, where at most ", most, " can be done")
 	}
 }
 
 // stations checks rule 8.
 func (c *checking) stations() {
-	type spell struct{ from, to int }
+	type spell struct {
+		of          Of
+		n, from, to int
+	}
 	for st := range c.p.Stations {
 		var list []spell
-		for _, s := range c.x.Coats {
+		for n, s := range c.x.Coats {
 			if k := c.p.Items[s.Item].Coat; k != nil && k.Station == st {
-				list = append(list, spell{s.Start, s.Start + s.Blocks*c.p.Block})
+				list = append(list, spell{OfCoat, n, s.Start, s.Start + s.Blocks*c.p.Block})
 			}
 		}
-		for _, s := range c.x.Marinades {
+		for n, s := range c.x.Marinades {
 			if k := c.p.Items[s.Item].Marinate; k != nil && k.Station == st {
-				list = append(list, spell{s.Start, s.Start + s.Blocks*c.p.Block})
+				list = append(list, spell{OfMarinade, n, s.Start, s.Start + s.Blocks*c.p.Block})
 			}
 		}
 		for n, s := range list {
@@ -179,11 +236,11 @@ func (c *checking) stations() {
 				open = open || w.From <= s.from && s.to <= w.To
 			}
 			if !open {
-				c.fault("a session from ", s.from, " to ", s.to, ": nobody is at the station ", c.p.Stations[st].Name)
+				c.fault(Breach{Rule: RuleShift, Of: s.of, N: s.n, At: s.from, Need: s.to, Where: st}, "a session from ", s.from, " to ", s.to, ": nobody is at the station ", c.p.Stations[st].Name)
 			}
 			for _, o := range list[:n] {
 				if o.from < s.to && s.from < o.to {
-					c.fault("two sessions at the station ", c.p.Stations[st].Name, " at minute ", max(o.from, s.from))
+					c.fault(Breach{Rule: RuleTwo, Of: s.of, N: s.n, At: max(o.from, s.from), Where: st}, "two sessions at the station ", c.p.Stations[st].Name, " at minute ", max(o.from, s.from))
 				}
 			}
 		}
@@ -194,12 +251,12 @@ func (c *checking) stations() {
 func (c *checking) stock() {
 	for n, l := range c.x.Loads {
 		if c.p.Items[l.Item].Coat != nil {
-			c.takes("load "+strconv.Itoa(n), 1, l.Item, l.Start, l.Units, l.From)
+			c.takes(OfLoad, n, 1, l.Item, l.Start, l.Units, l.From)
 		}
 	}
 	for n, s := range c.x.Coats {
 		if c.p.Items[s.Item].Marinate != nil {
-			c.takes("coat session "+strconv.Itoa(n), 0, s.Item, s.Start, s.Units, s.From)
+			c.takes(OfCoat, n, 0, s.Item, s.Start, s.Units, s.From)
 		}
 	}
 	for n, want := range c.p.Carry {
@@ -211,10 +268,10 @@ func (c *checking) stock() {
 			for _, f := range c.x.Carry[n] {
 				got += f.Units
 			}
-			c.takes("what is kept "+strconv.Itoa(n), stage, want.Item, want.At, got, c.x.Carry[n])
+			c.takes(OfCarry, n, stage, want.Item, want.At, got, c.x.Carry[n])
 		}
 		if got > want.Units {
-			c.fault("what is kept ", n, ": ", got, " units of ", want.Units)
+			c.fault(Breach{Rule: RuleMost, Of: OfCarry, N: n, At: want.At, Have: want.Units, Need: got}, "what is kept ", n, ": ", got, " units of ", want.Units)
 		}
 		c.costs.Short += want.ShortCost * Money(want.Units-got)
 	}
@@ -223,7 +280,7 @@ func (c *checking) stock() {
 			l := &c.lots[stage][n]
 			left := l.units - l.used()
 			if left < 0 {
-				c.fault("lot ", n, ": gives ", l.used(), " units of ", l.units)
+				c.fault(Breach{Rule: RuleOther, N: n, Have: l.units, Need: l.used()}, "lot ", n, ": gives ", l.used(), " units of ", l.units)
 			}
 			it := &c.p.Items[l.item]
 			if stage == 1 {
@@ -238,7 +295,8 @@ func (c *checking) stock() {
 	}
 }
 
-func (c *checking) takes(who string, stage, item, now, units int, from []From) {
+func (c *checking) takes(of Of, which, stage, item, now, units int, from []From) {
+	who := [...]string{OfLoad: "load ", OfCoat: "coat session ", OfCarry: "what is kept "}[of] + strconv.Itoa(which)
 	sum, first := 0, len(c.p.Marinated)
 	if stage == 1 {
 		first = len(c.p.Coated)
@@ -249,18 +307,18 @@ func (c *checking) takes(who string, stage, item, now, units int, from []From) {
 			n += first
 		}
 		if n < 0 || n >= len(c.lots[stage]) || !f.Own && f.Lot >= first {
-			c.fault(who, ": no such lot")
+			c.fault(Breach{Rule: RuleOther, Of: of, N: which}, who, ": no such lot")
 			continue
 		}
 		l := &c.lots[stage][n]
 		if l.item != item || f.Units < 1 || now < l.ready || now > l.until {
-			c.fault(who, ": takes at ", now, " from a lot usable from ", l.ready, " to ", l.until)
+			c.fault(Breach{Rule: RuleOther, Of: of, N: which, At: now}, who, ": takes at ", now, " from a lot usable from ", l.ready, " to ", l.until)
 		}
 		l.uses = append(l.uses, checkUse{now, f.Units})
 		sum += f.Units
 	}
 	if sum != units {
-		c.fault(who, ": takes ", sum, " units and needs ", units)
+		c.fault(Breach{Rule: RuleStock, Of: of, N: which, At: now, Have: sum, Need: units}, who, ": takes ", sum, " units and needs ", units)
 	}
 }
 
@@ -270,21 +328,22 @@ func (c *checking) sales() {
 	for i := range c.p.Items {
 		left[i] = append(left[i], c.p.Items[i].Demand...)
 	}
+	odd := Breach{Rule: RuleSale}
 	sell := func(who string, item, from, until, pieces int, sells []Sale) {
 		for _, s := range sells {
 			if s.Slot < 0 || s.Slot >= len(left[item]) || s.Pieces < 1 {
-				c.fault(who, ": sells ", s.Pieces, " in slot ", s.Slot)
+				c.fault(odd, who, ": sells ", s.Pieces, " in slot ", s.Slot)
 				continue
 			}
 			t := c.p.Open + s.Slot*c.p.Slot
 			if t < from || t+c.p.Slot > until {
-				c.fault(who, ": sells in slot ", s.Slot, ", but from ", from, " to ", until, " only")
+				c.fault(odd, who, ": sells in slot ", s.Slot, ", but from ", from, " to ", until, " only")
 			}
 			left[item][s.Slot] -= s.Pieces
 			pieces -= s.Pieces
 		}
 		if pieces < 0 {
-			c.fault(who, ": sells ", -pieces, " pieces more than it has")
+			c.fault(odd, who, ": sells ", -pieces, " pieces more than it has")
 		}
 		c.costs.Waste += c.p.Items[item].Cook.WasteCost * Money(pieces)
 	}
@@ -305,7 +364,7 @@ func (c *checking) sales() {
 	for i := range left {
 		for s, n := range left[i] {
 			if n < 0 {
-				c.fault("item ", i, ": ", -n, " pieces more sold in slot ", s, " than are asked for")
+				c.fault(odd, "item ", i, ": ", -n, " pieces more sold in slot ", s, " than are asked for")
 			}
 			c.costs.Unmet += c.p.Items[i].Margin * Money(n)
 		}
@@ -351,7 +410,7 @@ func (c *checking) storage() {
 				parts += stands * all / per(l.item)
 			}
 			if parts > room*all {
-				c.fault("at minute ", t, ": ", (parts+all-1)/all, " places taken of ", room)
+				c.fault(Breach{Rule: RuleRoom, Of: OfMarinade - Of(stage), At: t, Have: room, Need: (parts + all - 1) / all}, "at minute ", t, ": ", (parts+all-1)/all, " places taken of ", room)
 			}
 		}
 	}
