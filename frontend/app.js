@@ -42,6 +42,8 @@ let worker = null;
 const awaitingState = [];
 /** @type {import("./practice.js").Practice | null} */
 let practice = null; // the pretend night of this page
+/** @type {import("./plan.js").Planner | Promise<import("./plan.js").Planner> | null} */
+let planner = null;
 const PRACTICE = "/practice"; // where one is chosen
 const PRETEND_PHOTO = "0".repeat(64);
 const NIGHT = `${PRACTICE}/night`; // the places of the pretend kitchen
@@ -60,9 +62,9 @@ function updated() {
   repaint();
 }
 
-/** ownScript lets no other address than our two scripts become code. @param {string} url */
+/** ownScript lets no other address than our scripts become code. @param {string} url */
 function ownScript(url) {
-  if ([WORKER_URL, PRACTICE_URL, "/sw.js"].includes(url)) return url;
+  if ([WORKER_URL, PRACTICE_URL, PLANNER_URL, "/sw.js"].includes(url)) return url;
   throw new TypeError(`not a script of this app: ${url}`);
 }
 
@@ -248,6 +250,24 @@ function practiceDrawn() {
   } else if (practice.screen.path === here()) repaint();
 }
 
+// ---- the plan: thought about beside the real kitchen, drawn by it ----
+
+/** plan has thought about what a screen wants, as long as somebody sees it. @param {any} wish */
+async function plan(wish) {
+  const wanted = document.visibilityState === "visible" && !practising() && wish ? wish : null;
+  if (!wanted && !planner) return;
+  try {
+    planner ??= import("./plan.js").then(({ Planner }) => {
+      const hands = { state: stateNow, planned: (/** @type {Uint8Array} */ bytes) => tellWorker({ do: "planned", bytes }) };
+      return new Planner(script(PLANNER_URL), words().lang, hands);
+    });
+    await (await planner).want(wanted);
+  } catch (err) {
+    console.error("the planner does not start:", err);
+    planner = null;
+  }
+}
+
 // ---- what is drawn ----
 
 /** repaint draws the last screen again with this page's own notices. */
@@ -410,6 +430,7 @@ function drawn(next) {
   notices.delete("starting");
   glance.keepScreen(next);
   paint(next);
+  plan(next.plan);
 }
 
 /**
@@ -458,7 +479,10 @@ function quiet() {
 
 function seen() {
   const visible = document.visibilityState === "visible";
-  if (!visible) practice?.hush("away");
+  if (!visible) {
+    practice?.hush("away");
+    plan(null);
+  }
   tellWorker({ do: "visible", visible });
   if (visible) look();
   else glance.keep();
@@ -522,6 +546,10 @@ function hooks() {
     kitchenNow: () => bell.kitchenNow(),
     sound: () => bell.sound(),
     stateHash: hash,
+    planner: async () => {
+      const { took, came, thinks } = (await planner) ?? { took: 0, came: 0, thinks: false };
+      return { took, came, thinks };
+    },
   });
 }
 

@@ -240,10 +240,12 @@ const coreURLs = { first: hashed("core.wasm", wasm), rest: part("rest.wasm"), la
 const words = await readWords(wasm);
 const workerURL = await bundleWorker("worker/worker.js", "worker.js", coreURLs);
 const practiceURL = await bundleWorker("worker/practice.js", "worker.practice.js", coreURLs);
+const plannerURL = await bundleWorker("worker/planner.js", "worker.planner.js", coreURLs);
 files.set("assets/OFL.txt", readFileSync(join(here, "node_modules", "@fontsource", "b612", "LICENSE")));
 const { addresses, early } = await bundlePage({
   WORKER_URL: JSON.stringify(workerURL),
   PRACTICE_URL: JSON.stringify(practiceURL),
+  PLANNER_URL: JSON.stringify(plannerURL),
   WORDS: JSON.stringify(words),
   VERSION: JSON.stringify(hash(wasm).slice(0, 10)),
 });

@@ -3,6 +3,7 @@
 declare const CORE_URLS: { first: string; rest: string; later: string };
 declare const WORKER_URL: string;
 declare const PRACTICE_URL: string;
+declare const PLANNER_URL: string;
 declare const VERSION: string;
 declare const ASSETS: string[];
 declare const AFTER: string[];

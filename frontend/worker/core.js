@@ -8,7 +8,7 @@ import { readOutcome } from "./sections.js";
 /** @typedef {import("./sections.js").Outcome} Outcome */
 /**
  * @typedef {object} Header what happened, as the core reads it
- * @property {"start" | "look" | "close" | "tap" | "opened" | "shut" | "frame" | "tick" | "ability" | "log" | "state" | "night"} op
+ * @property {"start" | "look" | "close" | "tap" | "opened" | "shut" | "frame" | "tick" | "ability" | "log" | "state" | "night" | "plan" | "planned"} op
  * @property {number} wall
  * @property {number} mono
  * @property {string} [view]
@@ -87,8 +87,8 @@ export class Core {
   /** lacking lists the parts that the core cannot do this without and has not got. @param {Doing} doing */
   #lacking({ op, path = "/" }) {
     const needs = [];
-    if (op === "tap" || op === "night" || (op === "look" && !isEarly(path))) needs.push(this.rest);
-    if (op === "night" || (op === "look" && isLate(path))) needs.push(this.later);
+    if (op === "tap" || op === "night" || op === "plan" || (op === "look" && !isEarly(path))) needs.push(this.rest);
+    if (op === "night" || op === "plan" || op === "planned" || (op === "look" && isLate(path))) needs.push(this.later);
     return needs.filter(({ module }) => module === null);
   }
 

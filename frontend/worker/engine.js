@@ -11,7 +11,7 @@ import { Fenced, writes } from "./shelf.js";
 /** @typedef {{header: Header, frame: Uint8Array | null}} Input */
 /**
  * @typedef {object} Parts
- * @property {{start: () => Promise<void>, step: (header: Header, blob?: Uint8Array | null) => Outcome, lacks?: (header: Header) => boolean, whole?: (header: Header) => Promise<void>}} core
+ * @property {{start: () => Promise<void>, step: (header: Header, blob?: Uint8Array | null) => Outcome, lacks?: (header: Header) => boolean, whole?: (header: Header) => Promise<void>, later?: {module: unknown}}} core
  * @property {{load: () => Promise<{base: Uint8Array | null, memory: Uint8Array | null, tail: import("./sections.js").Kept[]}>, keep: (batches: Batch[]) => Promise<void>}} shelf
  * @property {{start: () => void, stop: () => void, send: (frame: Uint8Array) => void, redial: () => void}} line
  * @property {Pairing} pairing
@@ -250,6 +250,7 @@ export class Engine {
       const first = this.parts.core.step({ op: "start", ...clocks(), device, key, lang: this.parts.lang }, blob);
       if (!(await this.#keep([first], []))) return;
       this.#carry([first, ...this.#lookAgain()]);
+      if (this.parts.core.later?.module) this.push({ op: "planned" });
     } catch (err) {
       console.error("the core does not start:", err);
       this.parts.notice("core_dead", true);

@@ -18,6 +18,7 @@
  * @property {string[]} notes for the console
  * @property {Clock | null} clock
  * @property {number} wake wall time in ms at which the core wants to be stepped again; 0 when it said nothing
+ * @property {Uint8Array | null} plan what the planner has come to
  * @property {string} fault why the core broke down, or ""
  */
 
@@ -26,7 +27,7 @@
  *   | {do: "look", path: string} | {do: "tap", path: string, tap: unknown}
  *   | {do: "ability", ability: Record<string, boolean>} | {do: "visible", visible: boolean}
  *   | {do: "pair", pairing: import("./shelf.js").Pairing} | {do: "close"} | {do: "here"} | {do: "state"} | {do: "photo"}
- *   | {do: "log", name: string, bytes: Uint8Array}} Asked what a page says
+ *   | {do: "log", name: string, bytes: Uint8Array} | {do: "planned", bytes: Uint8Array}} Asked what a page says
  * @typedef {{tell: "draw", screen: Screen} | {tell: "ring", ring: unknown} | {tell: "clock", clock: unknown}
  *   | {tell: "notice", id: string, on: boolean} | {tell: "unpaired", lost: boolean, out: string} | {tell: "paired"}
  *   | {tell: "owner", mine: boolean} | {tell: "state", bytes: Uint8Array | null}} Told what a page hears
@@ -37,6 +38,11 @@
  *   | {do: "tap", path: string, tap: unknown}} PracticeAsked what a page says to its pretend kitchen
  * @typedef {{tell: "draw", screen: Screen} | {tell: "ring", ring: unknown} | {tell: "clock", clock: unknown}
  *   | {tell: "broken", why: string}} PracticeTold what it hears
+ */
+
+/**
+ * @typedef {{do: "plan", state: Uint8Array, tap: unknown, lang: string} | {do: "change", tap: unknown} | {do: "rest"}} PlanAsked what a page says to its planner
+ * @typedef {{tell: "plan", bytes: Uint8Array, ms: number} | {tell: "rests"} | {tell: "broken", why: string}} PlanTold what it hears
  */
 
 const TEXT = new TextDecoder();
@@ -54,6 +60,7 @@ export function emptyOutcome() {
     draw: [],
     clock: null,
     wake: 0,
+    plan: null,
     fault: "",
   };
 }
@@ -148,6 +155,9 @@ const READERS = {
   },
   W: (o, p) => {
     o.wake = readNumber(p);
+  },
+  P: (o, p) => {
+    o.plan = p.slice();
   },
   F: (o, p) => {
     o.fault = String(readJSON(p).text ?? "the core broke down");

@@ -246,7 +246,10 @@ function fenced(orphans) {
 /** bringAll brings what the first screen did not need, and what a kitchen can do without after it. @param {Core} core */
 async function bringAll(core) {
   await core.rest.bring();
-  setTimeout(() => core.later.bring(), LATER);
+  setTimeout(async () => {
+    await core.later.whole();
+    engine?.push({ op: "planned" }); // from here on what the plan wants can be said on the line
+  }, LATER);
 }
 
 /** @param {Outcome} outcome */
@@ -283,6 +286,7 @@ function serve(from, asked) {
   if (asked.do === "close") engine.push({ op: "close", view: from });
   if (asked.do === "visible") wakeUp();
   if (asked.do === "log") logged(from, asked);
+  if (asked.do === "planned") engine.push({ op: "planned", view: from }, asked.bytes);
   if (asked.do === "photo" && paired) sendPhotos(paired);
   if (asked.do === "state") tell(from, { tell: "state", bytes: engine.state() });
 }
