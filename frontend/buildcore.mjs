@@ -20,6 +20,7 @@ const flags = ["all=-l", ...[...quick, "runtime"].map((name) => `${name}=`)].map
 const CORE = "brinebell_internal_core";
 const SCREEN = new RegExp(`^${CORE}_screen\\.__page_\\.(\\w+)Screen$`);
 const NIGHT = new RegExp(`^${CORE}(\\.__Core_|\\.__night_|_screen\\.__page_)\\.night[A-Z]\\w*$|^${CORE}_screen\\.__Practice_\\.`); // what only practice calls
+const PLAN = new RegExp(`^${CORE}\\.__Core_\\.plan[A-Z]\\w*$|^${CORE}_screen\\.__page_\\.plan[A-Z]\\w*$`); // and only the plan
 // What no screen calls by itself, but a tap, or what belongs to the screens of the last part.
 const TAPPED = new Set(["kitchen.Decide", "screen.Known", "words.restText"].map((name) => `${CORE}_${name}`));
 const LOOKED = new Set(["screen.CookLog", "screen.__Log_.Add", "words.laterText"].map((name) => `${CORE}_${name}`));
@@ -32,7 +33,7 @@ const ROW = /^\t\{("(?:[^"\\]|\\.)*"), ("(?:[^"\\]|\\.)*"), ("(?:[^"\\]|\\.)*")\
  */
 const PARTS = [
   { name: "rest", late: isRest, take: texts("crew", "lead", "measure", "night", "probe") },
-  { name: "later", late: isLater, take: texts("practice", "practice_rest", "plan_demand") },
+  { name: "later", late: isLater, take: texts("practice", "practice_rest", "plan", "plan_demand") },
 ];
 
 /** screenOf is the first name of the path of a function that makes a screen. @param {string} name */
@@ -51,7 +52,7 @@ function isRest(name) {
 /** @param {string} name */
 function isLater(name) {
   const screen = screenOf(name);
-  return NIGHT.test(name) || LOOKED.has(name) || (screen !== undefined && LATE.includes(screen));
+  return NIGHT.test(name) || PLAN.test(name) || LOOKED.has(name) || (screen !== undefined && LATE.includes(screen));
 }
 
 /** texts takes tables of texts out of the first part's memory, named by the ends of their files' names. @param {string[]} names */

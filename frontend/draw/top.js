@@ -53,7 +53,7 @@ export function cannotRing(page) {
 const homes = /** @type {[string, string][]} */ ([
   ["line", "/"],
   ["hold", "/hold"],
-  ["lists", "/lists"],
+  ["plan", "/plan"],
   ["more", "/more"],
 ]);
 

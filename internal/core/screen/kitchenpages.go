@@ -89,6 +89,7 @@ func (p *page) moreScreen() {
 		{label: p.t("steps.crew"), detail: p.t("crew.detail"), to: "/crew"},
 		{label: p.t("start.open"), detail: p.t("start.open.detail"), to: "/start"},
 		{label: p.t("aid"), detail: p.t("aid.open"), to: "/firstaid"},
+		{label: p.t("lists"), detail: p.t("lists.today"), to: "/lists"},
 		{label: p.t("timers"), detail: p.t("timers.detail"), to: "/timers"},
 		devs,
 		{label: p.t("logs"), detail: p.t("logs.detail"), to: "/logs"},

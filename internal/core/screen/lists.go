@@ -13,7 +13,7 @@ import (
 
 // listsScreen is today's lists.
 func (p *page) listsScreen() {
-	p.open("lists", p.t("lists"), "lists")
+	p.open("lists", p.t("lists"), "more")
 	c := &choice{title: p.t("lists.today")}
 	for _, s := range p.todaysLists() {
 		c.rows = append(c.rows, p.listRow(&s))

@@ -20,7 +20,7 @@ type page struct {
 	bells []kitchen.Bell
 
 	kind, title string
-	place       string // line, hold, lists or more: the bar at the bottom, and which is the current one
+	place       string // line, hold, plan or more: the bar at the bottom, and which is the current one
 	backTo      string
 	backLabel   string
 	wall        bool

@@ -122,7 +122,7 @@ func crawl(t require.TestingT, ctx Context, visit func(path string, d drawn)) {
 	}
 }
 
-var everyRoute = []string{"batch", "cooktime", "probe", "probes", "chart", "charts", "cook", "deviation", "deviations", "devices", "find", "hold", "kitchen", "line", "list", "lists",
+var everyRoute = []string{"batch", "cooktime", "probe", "probes", "chart", "charts", "cook", "deviation", "deviations", "devices", "find", "hold", "kitchen", "line", "list", "lists", "plan",
 	"mark", "more", "oil", "place", "portion", "ring", "settings", "start", "timernew", "timers", "sensors", "import", "wall", "who", "history",
 	"records", "recordsday", "recordsfind", "recordskeep", "recordsat", "dayclose", "receive", "logs", "log", "lognew", "practice", "crew", "person", "personwork"}
 

@@ -44,6 +44,7 @@ var screens = map[string]func(*page){
 	"quiz":       (*page).quizScreen,
 	"crew":       (*page).crewScreen,
 	"practice":   (*page).practiceScreen,
+	"plan":       (*page).planScreen,
 	"guide":      (*page).guideScreen,
 	"trainer":    (*page).trainerScreen,
 	"firstaid":   (*page).firstAidScreen,

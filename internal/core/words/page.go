@@ -77,6 +77,7 @@ var pageTable = []text{
 	{"photoBroken", "This file cannot be read as a picture. Take the photo again, or leave this and write why there is none.", "Este archivo no se puede leer como foto. Hazla otra vez, o déjalo y escribe por qué no hay."},
 	{"places", "Places", "Lugares"},
 	{"plain_http", "Opened without https: it does not start without the server, and its screen may go dark and then it does not ring.", "Abierto sin https: no arranca sin el servidor, y su pantalla puede apagarse y entonces no suena."},
+	{"plan", "Plan", "Plan"},
 	{"playAttention", "Play: attention", "Oír: atención"},
 	{"playDanger", "Play: danger", "Oír: peligro"},
 	{"playInfo", "Play: information", "Oír: información"},

@@ -74,7 +74,9 @@ func restText(id string) *text {
 	return among(id, crewTable, leadTable, measureTable, nightTable, probeTable)
 }
 
-func laterText(id string) *text { return among(id, practiceTable, practiceRestTable, planDemandTable) }
+func laterText(id string) *text {
+	return among(id, practiceTable, practiceRestTable, planTable, planDemandTable)
+}
 
 func among(id string, tables ...[]text) *text {
 	for _, table := range tables {
