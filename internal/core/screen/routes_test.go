@@ -96,9 +96,9 @@ func answer(t require.TestingT, ask map[string]any) any {
 // cooksMost is how many forms of a cook's log are drawn: what can be chosen on that page multiplies.
 const cooksMost = 300
 
-// crawl draws every screen that can be reached from the line, in one language.
+// crawl draws every screen that can be reached from the line and the plan, in one language.
 func crawl(t require.TestingT, ctx Context, visit func(path string, d drawn)) {
-	todo, seen := []string{"/"}, map[string]bool{"/": true}
+	todo, seen := []string{"/", "/plan"}, map[string]bool{"/": true, "/plan": true}
 	cooks := 0
 	for len(todo) > 0 {
 		ctx.Path, todo = todo[0], todo[1:]
