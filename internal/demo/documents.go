@@ -58,6 +58,8 @@ func Published(text []byte) (entry.Document, error) {
 		d.What, d.Name, d.Version = kitchen.WhatProcedure, doc.Procedure.Name, doc.Procedure.Version
 	case doc.List != nil:
 		d.What, d.Name, d.Version = kitchen.WhatList, doc.List.Name, doc.List.Version
+	case doc.Plan != nil:
+		d.What, d.Name, d.Version = kitchen.WhatPlan, doc.Plan.Name, doc.Plan.Version
 	default:
 		d.What, d.Name, d.Version = kitchen.WhatEquipment, doc.Equipment.Name, doc.Equipment.Version
 	}

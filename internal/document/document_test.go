@@ -66,7 +66,7 @@ func say(t *testing.T, text, pos string) string {
 }
 
 func TestExamplesHaveNoFaults(t *testing.T) {
-	for _, name := range []string{"least.json", "least-list.json", "least-equipment.json", "common-practice.json"} {
+	for _, name := range []string{"least.json", "least-list.json", "least-equipment.json", "least-plan.json", "common-practice.json"} {
 		require.Empty(t, Check(example(t, name), "en"), name)
 		v, err := jsontext.Read(example(t, name))
 		require.NoError(t, err)
@@ -97,7 +97,7 @@ func TestSchemaIsASchema(t *testing.T) {
 // place: whatever member of a good document is left out, replaced or added to.
 func TestSchemaAndReaderAgree(t *testing.T) {
 	tried, refused := 0, 0
-	for _, name := range []string{"least.json", "least-list.json", "least-equipment.json"} {
+	for _, name := range []string{"least.json", "least-list.json", "least-equipment.json", "least-plan.json"} {
 		v, err := jsontext.Read(example(t, name))
 		require.NoError(t, err)
 		for _, changed := range variants(v) {
@@ -221,7 +221,7 @@ func TestHostileDocuments(t *testing.T) {
 }
 
 func FuzzCheck(f *testing.F) {
-	for _, name := range []string{"least.json", "least-list.json", "least-equipment.json"} {
+	for _, name := range []string{"least.json", "least-list.json", "least-equipment.json", "least-plan.json"} {
 		f.Add(example(f, name))
 	}
 	f.Fuzz(func(t *testing.T, text []byte) {

@@ -161,9 +161,9 @@ func (d *deciding) publish() *Refusal {
 	if r := d.lead(); r != nil {
 		return r
 	}
-	doc, err := procedure.Open([]byte(d.c.Text))
-	if err != nil {
-		return &Refusal{Code: RefDocument, Name: err.Error()}
+	doc, faults := procedure.Parse([]byte(d.c.Text))
+	if len(faults) > 0 {
+		return &Refusal{Code: RefDocument, Name: faults[0].Error()}
 	}
 	if len(d.c.Text) > documentMost {
 		return &Refusal{Code: RefUnlikely, Number: int64(len(d.c.Text)), Limit: documentMost, Unit: "By"}

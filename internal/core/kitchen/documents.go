@@ -15,6 +15,7 @@ const (
 	WhatProcedure = "procedure"
 	WhatList      = "list"
 	WhatEquipment = "equipment"
+	WhatPlan      = "plan"
 )
 
 // find returns the newest document of the name, or the one of the version when it is not 0.
@@ -95,6 +96,8 @@ func keyOf(d *procedure.Document) docKey {
 		return docKey{WhatList, d.List.Name, d.List.Version}
 	case d.Equipment != nil:
 		return docKey{WhatEquipment, d.Equipment.Name, d.Equipment.Version}
+	case d.Plan != nil:
+		return docKey{WhatPlan, d.Plan.Name, d.Plan.Version}
 	}
 	return docKey{}
 }

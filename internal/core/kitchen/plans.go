@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"brinebell/internal/core/entry"
+	"brinebell/internal/core/procedure"
 	"brinebell/internal/core/stamp"
 	"brinebell/internal/core/wire"
 )
@@ -103,6 +104,24 @@ func (p *Planned) PlanOf(day int32) *PlanMark {
 	row.Day = day
 	if i, ok := slices.BinarySearchFunc(p.Plans, row, byPlanDay); ok {
 		return &p.Plans[i]
+	}
+	return nil
+}
+
+// PlanDocument returns the newest version of what planning rests on, or nil when there is none that can be used.
+func (s *State) PlanDocument() *procedure.Plan {
+	for i := len(s.Documents) - 1; i >= 0; i-- {
+		d := &s.Documents[i]
+		if d.What != WhatPlan {
+			continue
+		}
+		key := docKey{"whole plan", d.Name, d.Version}
+		if p, ok := s.parsed[key]; ok && p.text == d.Text {
+			return p.doc.Plan
+		}
+		plan := procedure.OpenPlan([]byte(d.Text))
+		s.know(key, d.Text, procedure.Document{Plan: plan})
+		return plan
 	}
 	return nil
 }

@@ -16,6 +16,7 @@ type parser struct {
 	text   []byte
 	faults []Fault
 	more   bool
+	heads  bool // of a plan only what it is called is read
 }
 
 // node is a value of the document and the way to it. The value of what is missing is nil.

@@ -12,6 +12,7 @@ const (
 	FormatProcedure = "brinebell procedure 1"
 	FormatList      = "brinebell list 1"
 	FormatEquipment = "brinebell equipment 1"
+	FormatPlan      = "brinebell plan 1"
 )
 
 // Bounds of a document.
@@ -27,8 +28,11 @@ const (
 
 // Parse reads a document. If there are faults, it returns all of them, in the order in which they stand, and no
 // document.
-func Parse(text []byte) (Document, []Fault) {
-	p := &parser{text: text}
+func Parse(text []byte) (Document, []Fault) { return parse(text, false) }
+
+// parse reads a document; of a plan only what it is called when heads is true.
+func parse(text []byte, heads bool) (Document, []Fault) {
+	p := &parser{text: text, heads: heads}
 	root := &node{p: p}
 	if len(text) > DocumentMax {
 		root.fault(say("The document is longer than 128 KiB.", "El documento pasa de 128 KiB."))
@@ -51,9 +55,10 @@ func Parse(text []byte) (Document, []Fault) {
 	return Document{}, p.faults
 }
 
-// Open is Parse for those who need only know whether a document can be used: the error is the first fault.
+// Open is Parse for those who need only know whether a document can be used: the error is the first fault. Of a plan it reads what
+// it is called and no more: a phone needs the rest only where it plans.
 func Open(text []byte) (Document, error) {
-	doc, faults := Parse(text)
+	doc, faults := parse(text, true)
 	if len(faults) > 0 {
 		return Document{}, &faults[0]
 	}
@@ -88,7 +93,7 @@ func (n *node) document() Document {
 		return Document{}
 	}
 	before := len(n.p.faults)
-	which := format.oneOf(FormatProcedure, FormatList, FormatEquipment)
+	which := format.oneOf(FormatProcedure, FormatList, FormatEquipment, FormatPlan)
 	if len(n.p.faults) > before {
 		return Document{}
 	}
@@ -97,6 +102,13 @@ func (n *node) document() Document {
 		return Document{Procedure: n.procedure()}
 	case 1:
 		return Document{List: n.checklist()}
+	case 3:
+		if n.p.heads {
+			p := new(Plan)
+			p.Name, p.Version = n.head()
+			return Document{Plan: p}
+		}
+		return Document{Plan: n.planned()}
 	}
 	return Document{Equipment: n.equipment()}
 }

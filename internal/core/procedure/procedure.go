@@ -292,4 +292,5 @@ type Document struct {
 	Procedure *Procedure
 	List      *List
 	Equipment *Equipment
+	Plan      *Plan // by Open its name and version alone: see OpenPlan
 }
