@@ -90,6 +90,62 @@ func TestNoFloatInRing(t *testing.T) {
 	require.Empty(t, r.floats(), "floating point in the ring: use whole numbers in base units")
 }
 
+// The one folder that reckons with them hands none out: what it answers can be kept, sent and compared.
+func TestFloatsStayWhereTheyAre(t *testing.T) {
+	tree := openTree(t)
+	for _, f := range tree.files {
+		if f.folder != floating || f.test {
+			continue
+		}
+		for name, object := range f.ast.Scope.Objects {
+			if ast.IsExported(name) {
+				require.Empty(t, floatsShown(object.Decl), "%s in %s", name, f.path)
+			}
+		}
+		for _, decl := range f.ast.Decls {
+			if fn, ok := decl.(*ast.FuncDecl); ok && fn.Name.IsExported() {
+				require.Empty(t, floatsShown(fn), "%s in %s", fn.Name.Name, f.path)
+			}
+		}
+	}
+	shown, err := parser.ParseFile(token.NewFileSet(), "p.go", "package p\ntype A struct { B []float64; c float64 }", 0)
+	require.NoError(t, err)
+	require.Equal(t, []string{"B"}, floatsShown(shown.Scope.Objects["A"].Decl))
+}
+
+// floatsShown lists what a declaration shows to other packages that names a floating-point type.
+func floatsShown(decl any) []string {
+	var fields []*ast.FieldList
+	switch d := decl.(type) {
+	case *ast.FuncDecl:
+		fields = append(fields, d.Type.Params, d.Type.Results)
+	case *ast.TypeSpec:
+		if of, ok := d.Type.(*ast.StructType); ok {
+			fields = append(fields, of.Fields)
+		}
+	}
+	var shown []string
+	for _, list := range fields {
+		if list == nil {
+			continue
+		}
+		for _, field := range list.List {
+			floats := false
+			ast.Inspect(field.Type, func(n ast.Node) bool {
+				id, ok := n.(*ast.Ident)
+				floats = floats || ok && strings.HasPrefix(id.Name, "float")
+				return true
+			})
+			for _, name := range field.Names {
+				if _, of := decl.(*ast.FuncDecl); floats && (of || name.IsExported()) {
+					shown = append(shown, name.Name)
+				}
+			}
+		}
+	}
+	return shown
+}
+
 func TestFloatIsFound(t *testing.T) {
 	for _, text := range []string{
 		"package p\nvar x float64",

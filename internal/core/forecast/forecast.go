@@ -70,14 +70,14 @@ type seen struct {
 
 // What is thought before anything is known. Common practice, no source: days of a kitchen vary by a fifth, weekdays by a quarter.
 const (
-	halfLife   = 28.0     // days after which a day counts half
-	weekdays   = 0.0625   // square of how much weekdays vary
-	dayFirst   = 0.04     // one over the size of a day
-	hourFirst  = 0.08     // of an hour
-	slopeFirst = 0.000016 // square of how much the level changes in a day
-	damp       = 0.9      // of that change, what is left of it a day later
-	ownProfile = 120.0    // pieces before a weekday's own profile counts as much as that of all days
-	smooth     = 40.0     // pieces before a slot counts as much as its neighbours
+	halfLife   = 28.0    // days after which a day counts half
+	weekdays   = 0.0625  // square of how much weekdays vary
+	dayFirst   = 0.04    // one over the size of a day
+	hourFirst  = 0.08    // of an hour
+	slopeFirst = 0.00003 // square of how much the level changes in a day
+	damp       = 0.9     // of that change, what is left of it a day later
+	ownProfile = 300.0   // pieces before a weekday's own profile counts as much as that of all days
+	smooth     = 40.0    // pieces before a slot counts as much as its neighbours
 	rounds     = 6
 )
 
