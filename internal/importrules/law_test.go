@@ -34,7 +34,7 @@ internal/fail          ->
 .                      ->
 
 internal/core          -> internal/core/planning internal/core/planner internal/core/practice internal/core/screen internal/core/words internal/core/kitchen internal/core/journal internal/core/protocol internal/core/clock internal/core/window internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/wire internal/core/jsontext
-internal/core/screen   -> internal/core/planning internal/core/planner internal/core/forecast internal/core/practice internal/core/young internal/core/questions internal/core/probelog internal/core/safety internal/core/fixed internal/core/physics internal/core/plot internal/core/statistics internal/core/words internal/core/kitchen internal/core/window internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/wire internal/core/jsontext internal/core/order
+internal/core/screen   -> internal/core/demand internal/core/planning internal/core/planner internal/core/forecast internal/core/practice internal/core/young internal/core/questions internal/core/probelog internal/core/safety internal/core/fixed internal/core/physics internal/core/plot internal/core/statistics internal/core/words internal/core/kitchen internal/core/window internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/wire internal/core/jsontext internal/core/order
 internal/core/pin      ->
 internal/core/young    -> internal/core/procedure internal/core/stamp
 internal/core/practice -> internal/core/physics internal/core/words internal/core/kitchen internal/core/window internal/core/procedure internal/core/entry internal/core/stamp
@@ -61,7 +61,8 @@ internal/core/physics  -> internal/core/fixed
 internal/core/spacing  -> internal/core/fixed
 internal/core/planner  -> internal/core/jsontext internal/core/order
 internal/core/forecast ->
-internal/core/planning -> internal/core/planner internal/core/forecast internal/core/kitchen internal/core/procedure internal/core/entry internal/core/stamp internal/core/wire internal/core/order
+internal/core/demand   -> internal/core/forecast internal/core/kitchen internal/core/procedure internal/core/entry internal/core/stamp
+internal/core/planning -> internal/core/demand internal/core/planner internal/core/forecast internal/core/kitchen internal/core/procedure internal/core/entry internal/core/stamp internal/core/wire internal/core/order
 internal/core/fixed    ->
 `
 

@@ -122,6 +122,7 @@ const (
 	SetKeepChilled = "keep chilled" // days that records of refrigerated product are kept
 	SetKeepFrozen  = "keep frozen"  // days that records of frozen, preserved or shelf-stable product are kept
 	SetCoolRule    = "cool rule"    // by which of safety.CoolRules the kitchen cools, counted from 1
+	SetGuestPieces = "guest pieces" // how many pieces ten guests ask for, of all items together
 )
 
 // Setting sets one number of the kitchen. Names that a build does not know are kept.

@@ -44,7 +44,22 @@ func (s *State) know(key docKey, text string, doc procedure.Document) {
 	if s.parsed == nil {
 		s.parsed = make(map[docKey]parsedDoc)
 	}
-	s.parsed[key] = parsedDoc{text, doc}
+	s.parsed[key] = parsedDoc{text: text, doc: doc}
+}
+
+// Once returns what is worked out of the state under a name, and works it out anew only when print has changed, which must tell of
+// all that it is worked out of.
+func (s *State) Once(name, print string, work func() any) any {
+	key := docKey{name: name}
+	p, ok := s.parsed[key]
+	if !ok || p.text != print {
+		if s.parsed == nil {
+			s.parsed = make(map[docKey]parsedDoc)
+		}
+		p = parsedDoc{text: print, other: work()}
+		s.parsed[key] = p
+	}
+	return p.other
 }
 
 // Share lets s use what o has read out of documents, so that a state read back from its bytes need not read them again.

@@ -321,6 +321,19 @@ func (d *DemandMark) Fields(c *wire.Coder) {
 	d.Demand.Fields(c)
 }
 
+// SellingPrint is another one whenever what was asked for or told has changed.
+func (s *State) SellingPrint() string {
+	var c []byte
+	for i := range s.Selling {
+		c = wire.Append(c, &s.Selling[i])
+	}
+	for i := range s.Told {
+		c = wire.Append(c, &s.Told[i])
+	}
+	print := wire.Digest(c)
+	return string(print[:])
+}
+
 func (s *State) sellingSorted() bool {
 	return ascending(s.Selling, func(a, b *ItemSales) int { return cmp.Compare(a.Item, b.Item) }) &&
 		ascending(s.Told, func(a, b *DemandMark) int { return demandID(a).Compare(demandID(b)) }) &&

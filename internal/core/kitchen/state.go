@@ -77,8 +77,9 @@ type Recent struct {
 
 // parsedDoc is what a document's text was read into.
 type parsedDoc struct {
-	text string
-	doc  procedure.Document
+	text  string
+	doc   procedure.Document
+	other any // what was worked out under a name: see Once
 }
 
 // Device is a phone or wall screen of the kitchen.
