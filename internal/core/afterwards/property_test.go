@@ -224,19 +224,22 @@ func changed(p *planner.Problem, w *Work, c Change) *Work {
 	return supplied(p, x, c.Item)
 }
 
+type lot struct{ ready, until, left int }
+
+// take takes one unit of the oldest lot that may be used.
+func take(lots []lot, at int) bool {
+	for n := range lots {
+		if l := &lots[n]; l.left > 0 && l.ready <= at && at <= l.until {
+			l.left--
+			return true
+		}
+	}
+	return false
+}
+
 // supplied makes sessions and loads of an item as small as what there is for them, by a way of its own: unit by unit.
 func supplied(p *planner.Problem, x *Work, item int) *Work {
-	type lot struct{ ready, until, left int }
 	it := &p.Items[item]
-	take := func(lots []lot, at int) bool {
-		for n := range lots {
-			if l := &lots[n]; l.left > 0 && l.ready <= at && at <= l.until {
-				l.left--
-				return true
-			}
-		}
-		return false
-	}
 	var tubs, pans []lot
 	for _, l := range p.Marinated {
 		if l.Item == item {
