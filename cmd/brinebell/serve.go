@@ -116,7 +116,7 @@ func firstSteps(demo bool) string {
     1. Open the address above: the line shows what needs a hand next.
     2. Open it in a second window and watch both ring at once.
     3. Stop this program and go on tapping: nothing is lost; start it again and it is all there.
-    4. Under More, Kitchen, let time run 10 or 60 times as fast.
+    4. Under More, Kitchen, let time run 10, 60 or 600 times as fast.
 `
 	}
 	return `  What to do first:

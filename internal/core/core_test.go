@@ -379,7 +379,11 @@ func TestThePaceOfADemonstration(t *testing.T) {
 	require.EqualValues(t, 60, anna.clock.Pace)
 	b.pass(10*stamp.Second, stamp.Second)
 	require.InDelta(t, from+600_000, anna.kitchen(), 100)
-	require.Zero(t, b.server.Step(core.Input{Op: core.OpPace, Pace: 61, Wall: b.now, Mono: b.now}).Send)
+	anna.tap(`{"do":"pace","number":600}`)
+	b.flow()
+	b.pass(10*stamp.Second, stamp.Second)
+	require.InDelta(t, from+6_600_000, anna.kitchen(), 1000)
+	require.Zero(t, b.server.Step(core.Input{Op: core.OpPace, Pace: 601, Wall: b.now, Mono: b.now}).Send)
 	b.same()
 }
 

@@ -268,8 +268,8 @@ func (c *Core) tapServer(in *Input) {
 
 // setPace makes kitchen time run faster, for demonstrations.
 func (c *Core) setPace(pace int32) {
-	if !c.cfg.Demo || pace < 1 || pace > 60 {
-		c.note("kitchen time runs at pace ", strconv.Itoa(int(pace)), " only in the demo, and from 1 to 60")
+	if !c.cfg.Demo || pace < 1 || pace > 600 {
+		c.note("kitchen time runs at pace ", strconv.Itoa(int(pace)), " only in the demo, and from 1 to 600")
 		return
 	}
 	c.server.clock.SetPace(pace)

@@ -178,8 +178,12 @@ func TestTheDemoIsMidShiftAndItsTimeCanRunFaster(t *testing.T) {
 		_ = answer.Body.Close()
 		return answer.StatusCode
 	}
-	require.Equal(t, http.StatusOK, pace(`{"pace":60}`))
+	require.Equal(t, http.StatusOK, pace(`{"pace":600}`))
 	set, err := hubtest.Until[*protocol.PaceSet](l, soon)
+	require.NoError(t, err)
+	require.EqualValues(t, 600, set.Pace)
+	require.Equal(t, http.StatusOK, pace(`{"pace":60}`))
+	set, err = hubtest.Until[*protocol.PaceSet](l, soon)
 	require.NoError(t, err)
 	require.EqualValues(t, 60, set.Pace)
 	require.Equal(t, http.StatusBadRequest, pace(`{"pace":7}`))

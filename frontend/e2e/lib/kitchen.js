@@ -145,9 +145,17 @@ export class Kitchen {
     return found[0];
   }
 
-  /** Lets the demo's time run 1, 10 or 60 times as fast. */
+  /** Lets the demo's time run 1, 10, 60 or 600 times as fast. */
   async runs(pace) {
     const { status, text } = await this.server.post("/demo/pace", { pace });
     assert.ok(status < 300, `${status} ${text}`);
+  }
+
+  /** Lets hours of the demo go by in seconds, as a phone's clock shows it, and from then on minutes. */
+  async passes(phone, span) {
+    const until = (await phone.kitchenNow()) + span;
+    await this.runs(600);
+    while ((await phone.kitchenNow()) < until) await phone.page.waitForTimeout(100);
+    await this.runs(60);
   }
 }

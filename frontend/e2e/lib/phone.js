@@ -100,21 +100,33 @@ export class Phone {
 
   /**
    * A finger where the browser has fingers, else a click. What rings over the screen is answered first, and what has just
-   * come under the finger is given its moment, in which the page takes no tap.
+   * come under the finger is given its moment, in which the page takes no tap. A tap of which the browser tells too late
+   * has done what it does, and is not made twice.
    */
   async pokes(locator) {
     const { path } = this;
     for (let i = 0; i < 8; i++) {
+      await this.page.waitForFunction(() => !document.querySelector(".settling"));
+      const before = await this.#covered();
       try {
-        await this.page.waitForFunction(() => !document.querySelector(".settling"));
         const patient = i === 7 ? patience : 1500;
         return await (this.touch ? locator.tap({ timeout: patient }) : locator.click({ timeout: patient }));
       } catch (error) {
         if (this.path !== path) return; // it did what it does, only slowly
+        const now = await this.#covered();
+        if (!before.rings && !now.rings && before.sheet !== now.sheet) return;
         if (i === 7 || !/Timeout/.test(String(error))) throw new Error(`${this.name} at ${this.path}: ${error}\n${await this.text()}`);
         await this.answersRings();
       }
     }
+  }
+
+  /** What lies over the screen: a sheet with what stands on it, and whether something rings. */
+  #covered() {
+    return this.page.evaluate(() => ({
+      sheet: document.querySelector("[data-part=sheet]")?.textContent ?? "",
+      rings: Boolean(document.querySelector("[data-part=ring]")),
+    }));
   }
 
   /** Says "Got it" to whatever covers the screen. */

@@ -153,7 +153,7 @@ func (p *page) kitchenScreen() {
 // paces switches how fast the demo kitchen's time runs.
 func (p *page) paces() part {
 	c := &choice{title: p.t("pace")}
-	for _, n := range []int64{1, 10, 60} {
+	for _, n := range []int64{1, 10, 60, 600} {
 		c.rows = append(c.rows, choiceRow{label: p.n("pace.times", n), on: max(p.Pace, 1) == n,
 			do: &kitchen.Command{Do: "pace", Number: n}})
 	}
