@@ -192,6 +192,9 @@ func (s *State) others(b *Batch) []*Batch {
 	return slices.DeleteFunc(s.In(b.Place), func(o *Batch) bool { return o.ID == b.ID })
 }
 
+// Unchecked says why a load may not go into a piece of equipment by its readings; nil when it may.
+func (s *State) Unchecked(d *procedure.Device, at stamp.Milli) *Refusal { return s.unchecked(d, at) }
+
 // unchecked says why a load may not go into equipment whose reading is checked; nil if it may.
 func (s *State) unchecked(d *procedure.Device, at stamp.Milli) *Refusal {
 	p := s.Place(d.Name)

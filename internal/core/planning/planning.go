@@ -5,45 +5,36 @@ package planning
 import (
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/planner"
+	"brinebell/internal/core/procedure"
 	"brinebell/internal/core/stamp"
 )
 
 // Options is what is thought otherwise than it is, without consequences. The zero value is the kitchen as it is.
 type Options struct {
-	Fryers      int        // so many fryers more than there are; less than nothing: fewer
-	Earlier     int        // minutes by which everybody comes earlier to their station
-	Pans, Tubs  int        // places in the cold room more or fewer
-	Without     []entry.ID // batches that are not there
-	NoFryer     []string   // fryers that are out of use
-	Demand      []Told     // told on top of what the kitchen knows: as if somebody had typed it
-	NewestFirst bool       // nothing is taken out because it is older: see Plan.Saves
-}
-
-// Told is demand as somebody might type it.
-type Told struct {
-	Item     string
-	Day      int32
-	From, To int // minutes of the day
-	Pieces   int
-	Event    bool // on top of what is known; else in its place
+	Fryers      int            // so many fryers more than there are; less than nothing: fewer
+	Earlier     int            // minutes by which everybody comes earlier to their station
+	Pans, Tubs  int            // places in the cold room more or fewer
+	Without     []entry.ID     // batches that are not there
+	NoFryer     []string       // fryers that are out of use
+	Demand      []entry.Demand // told beside what the kitchen knows
+	NewestFirst bool           // nothing is taken out because it is older: see Plan.Saves
 }
 
 // Names says what stands behind the numbers of a problem.
 type Names struct {
-	Day         int32       // the day of service, by the kitchen's calendar
-	Now         stamp.Milli // for when the problem is
-	Zero        stamp.Milli // minute 0 of the problem
-	Version     uint32      // of the plan document
-	Currency    string
-	Items       []ItemName
-	Groups      []GroupName
-	Stations    []string
-	Hot         [][]Share // by lot: which batches it is made of, oldest first
-	Coated      [][]Share
-	Marinated   [][]Share
-	Rushes      []Rush // of the planned day, by time
-	coats       []int  // minutes that an item drains before it is coated, by item
-	first, last []int
+	Day       int32       // the day of service, by the kitchen's calendar
+	Now       stamp.Milli // for when the problem is
+	Zero      stamp.Milli // minute 0 of the problem
+	Version   uint32      // of the plan document
+	Currency  string
+	Items     []ItemName
+	Groups    []GroupName
+	Stations  []string
+	Hot       [][]Share // by lot: which batches it is made of, oldest first
+	Coated    [][]Share
+	Marinated [][]Share
+	Rushes    []Rush        // of the planned day, by time
+	lost      planner.Money // discarded already, of what is thought away
 }
 
 // At is the instant of a minute of the problem.
@@ -57,6 +48,8 @@ type ItemName struct {
 	Version   uint32
 	UnitGrams int64 // of raw product
 	Pieces    int   // in a unit
+	mix       *procedure.MixRule
+	work      int // minutes that it is put to drain before it is coated
 }
 
 // GroupName is a group of fryers of a problem.
@@ -79,7 +72,8 @@ type Share struct {
 	Number uint32
 	Place  string
 	Grams  int64
-	Units  int // pieces, of a hot lot
+	Units  int  // pieces, of a hot lot
+	Drains bool // it is draining now
 }
 
 // Rush is when many guests come at once.
@@ -129,6 +123,7 @@ const (
 	ArgPieces                 // N pieces or portions of the item whose name is S
 	ArgVessel                 // N is its number, S its kind: tub 3
 	ArgUnits                  // N thousandths of a per cent
+	ArgDegrees                // N thousandths of a degree Celsius
 )
 
 // Plan is a plan in rows that a cook can do. Times are instants.
@@ -211,9 +206,9 @@ type Drop struct {
 
 // Source is what is taken, and out of what: a batch, or what the plan makes itself.
 type Source struct {
-	Share
+	Share     // Grams: of it
 	Own   int // row of Plan.Coats, or Plan.Tubs, out of which it comes; -1: Share is the batch
-	Units int
+	Units int // of this lot: 0 where it goes on in another vessel
 }
 
 // Keep is what stands ready for the day after.

@@ -1,0 +1,11 @@
+package planning
+
+import (
+	"brinebell/internal/core/planner"
+	"brinebell/internal/core/stamp"
+)
+
+func (r *rowing) unmet() {}
+
+var _ = stamp.Minute
+var _ planner.Money
