@@ -129,26 +129,25 @@ func (it *Item) around(s int) int64 {
 
 // Fact is what became of an item.
 type Fact struct {
-	Asked, Guess   []int // by slot
-	Sold, Away     int
-	Guessed        int
-	None           int // minutes without any
-	Fried          int // pieces out of the fryers, with what stood hot at the beginning
-	Wasted         int // of them, what was not sold
-	Unwritten      int // of what was wasted, what nobody wrote down
-	Loads          int
-	Coats          int // blocks of coating
-	Marinades      int // blocks of marinating
-	Tubs           int
-	Coated         int // units
-	Marinated      int // units
-	Costs          planner.Costs
-	Thrown         [Stages]int           // units or pieces that somebody wrote down
-	ThrownGrams    [Stages]int64         //
-	ThrownCost     [Stages]planner.Money // at the problem's costs
-	Plan           *Fact                 // what was planned, as far as it is a plan's; nil: nothing was
-	PlanCosts      planner.Costs         // of the plan, kept to the letter, with what was really asked for
-	HindsightCosts planner.Costs
+	Asked, Guess []int // by slot
+	Sold, Away   int
+	Guessed      int
+	None         int // minutes without any
+	Fried        int // pieces out of the fryers, with what stood hot at the beginning
+	Wasted       int // of them, what was not sold
+	Unwritten    int // of what was wasted, what nobody wrote down
+	Loads        int
+	Coats        int // blocks of coating
+	Marinades    int // blocks of marinating
+	Tubs         int
+	Coated       int // units
+	Marinated    int // units
+	Costs        planner.Costs
+	Thrown       [Stages]int           // units or pieces that somebody wrote down
+	ThrownGrams  [Stages]int64         //
+	ThrownCost   [Stages]planner.Money // at the problem's costs
+	Plan         *Fact                 // had the plan been kept to the letter, with what was really asked for; nil: there was none
+	Hindsight    planner.Costs         // with Report.Hindsight
 }
 
 // Report is a day looked back on.
@@ -156,16 +155,26 @@ type Report struct {
 	Items     []Fact
 	Cost      planner.Money // of what was done
 	Plan      planner.Money // had the plan been kept to the letter; -1: there was none
-	Hindsight planner.Money // of the best that was found knowing what was asked for; never more than Cost
-	Planned   *planner.Plan // that best; nil: what was done was as good
+	Hindsight planner.Money // of the best that was found knowing what was asked for; never more than Cost; -1: nobody thought
+	Same      bool          // nothing better than what was done was found
 	Changes   []Change      // each alone, what saves most first; the best of each sort and item
+	asked     *planner.Problem
 }
 
-// LookBack works out a report. Moves is how long to think about hindsight: the same moves make the same report.
+// LookBack works out a report, with moves of thought about hindsight: the same moves make the same report.
 func LookBack(d *Day, moves int) *Report {
+	r := Look(d)
+	t := r.Thinker()
+	t.Think(moves)
+	r.Know(t.Best())
+	return r
+}
+
+// Look works out a report, but for hindsight.
+func Look(d *Day) *Report {
 	p := *d.Problem
 	p.Items = append([]planner.Item(nil), d.Problem.Items...)
-	r := &Report{Items: make([]Fact, len(p.Items)), Plan: -1}
+	r := &Report{Items: make([]Fact, len(p.Items)), Plan: -1, Hindsight: -1, asked: &p}
 	for i := range p.Items {
 		f, it := &r.Items[i], &d.Items[i]
 		f.Asked, f.Guess = it.Asked(p.Slot)
@@ -189,31 +198,49 @@ func LookBack(d *Day, moves int) *Report {
 			f := &r.Items[i]
 			f.Plan = new(Fact)
 			plan.fact(i, f.Plan)
-			f.PlanCosts = f.Plan.Costs
-			r.Plan += f.PlanCosts.Sum()
+			r.Plan += f.Plan.Costs.Sum()
 		}
 	}
-	r.hindsight(&p, moves)
 	r.Changes = done.changes()
 	return r
 }
 
-// hindsight plans the day anew, knowing what was asked for.
-func (r *Report) hindsight(p *planner.Problem, moves int) {
-	v := planner.NewSolver(p, 1)
-	v.Think(moves)
-	x := v.Plan()
-	again := newReplay(p, WorkOf(x))
-	var total planner.Money
-	for i := range p.Items {
-		r.Items[i].HindsightCosts = again.base[i].costs
-		total += r.Items[i].HindsightCosts.Sum()
+// Thinker plans a day anew, knowing what was asked for.
+type Thinker struct {
+	p *planner.Problem
+	v *planner.Solver
+}
+
+// Thinker begins to think about hindsight.
+func (r *Report) Thinker() *Thinker { return &Thinker{r.asked, planner.NewSolver(r.asked, 1)} }
+
+// Think makes so many moves more.
+func (t *Thinker) Think(moves int) { t.v.Think(moves) }
+
+// Best returns what the best plan so far costs, by item.
+func (t *Thinker) Best() []planner.Costs {
+	again := newReplay(t.p, WorkOf(t.v.Plan()))
+	var list []planner.Costs
+	for i := range again.base {
+		list = append(list, again.base[i].costs)
 	}
-	r.Hindsight, r.Planned = total, x
-	if r.Cost <= total { // it keeps to a grid and to every rule, which what was done need not have
-		r.Hindsight, r.Planned = r.Cost, nil
-		for i := range p.Items {
-			r.Items[i].HindsightCosts = r.Items[i].Costs
+	return list
+}
+
+// Know takes what hindsight costs by item. A plan keeps to a grid and to every rule, which what was done need not have: where that
+// cost less, nothing better is known.
+func (r *Report) Know(costs []planner.Costs) {
+	r.Hindsight = 0
+	for i := range costs {
+		r.Hindsight += costs[i].Sum()
+	}
+	if r.Same = r.Cost <= r.Hindsight; r.Same {
+		r.Hindsight = r.Cost
+	}
+	for i := range r.Items {
+		r.Items[i].Hindsight = r.Items[i].Costs
+		if !r.Same {
+			r.Items[i].Hindsight = costs[i]
 		}
 	}
 }

@@ -68,12 +68,12 @@ func TestADayByHand(t *testing.T) {
 	// 658. Load 1 is for sale from 595 to 638: the first 8. Load 2, dropped at 610, from 620 to 663: the next 8. The last 4
 	// find none: 4.00 + loads 2.00 + coating 2.00 + marinating 3.50.
 	require.Equal(t, 23*u/2, r.Plan)
-	require.Equal(t, 4*u, f.PlanCosts.Unmet)
+	require.Equal(t, 4*u, f.Plan.Costs.Unmet)
 
 	// Hindsight. One tub gives 16 pieces, and 20 are asked for: a second tub 1.00, a second block of coating 0.50 and a third
 	// load 1.00 sell 4 more: 3.00 + 2.50 + 4.50 = 10.00. Without them 11.50 at least, as the plan.
 	require.Equal(t, 10*u, r.Hindsight)
-	require.Equal(t, planner.Costs{Load: 3 * u, Coat: 5 * u / 2, Marinate: 9 * u / 2}, f.HindsightCosts)
+	require.Equal(t, planner.Costs{Load: 3 * u, Coat: 5 * u / 2, Marinate: 9 * u / 2}, f.Hindsight)
 
 	// The one change. As it was, the 6 guests from 623 to 637 find none, and of load 2 (from 640) 6 are sold and 2 left: 6.00 +
 	// 2.00 + 1.00 + 5.50 = 14.50. Ten minutes earlier it is for sale from 630: 623 626 628 and 658 find none, nothing is left:

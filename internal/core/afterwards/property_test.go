@@ -78,7 +78,7 @@ func TestHindsightNeverCostsMore(t *testing.T) {
 			require.LessOrEqual(t, r.Hindsight, think(p, 4000, 1).Cost, p.ID)
 			var all planner.Money
 			for i := range r.Items {
-				all += r.Items[i].HindsightCosts.Sum()
+				all += r.Items[i].Hindsight.Sum()
 				require.Equal(t, p.Items[i].Demand, r.Items[i].Asked)
 			}
 			require.Equal(t, r.Hindsight, all)
