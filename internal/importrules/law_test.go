@@ -59,7 +59,7 @@ internal/core/statistics -> internal/core/fixed
 internal/core/order    ->
 internal/core/physics  -> internal/core/fixed
 internal/core/spacing  -> internal/core/fixed
-internal/core/afterwards -> internal/core/planner internal/core/order
+internal/core/afterwards -> internal/core/demand internal/core/planning internal/core/planner internal/core/kitchen internal/core/procedure internal/core/entry internal/core/stamp internal/core/order
 internal/core/planner  -> internal/core/jsontext internal/core/order
 internal/core/forecast ->
 internal/core/demand   -> internal/core/forecast internal/core/kitchen internal/core/procedure internal/core/entry internal/core/stamp
