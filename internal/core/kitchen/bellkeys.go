@@ -52,6 +52,11 @@ func (s *State) live(subject string) bool {
 	case len(parts) == 3 && parts[0] == "sensor":
 		x := s.Sensor(parts[1])
 		return x != nil && !x.Revoked
+	case len(parts) == 4 && parts[0] == "plan":
+		id, err := entry.ParseID(parts[1])
+		k, bad := strconv.Atoi(parts[2])
+		m := s.PlanByID(id)
+		return err == nil && bad == nil && m != nil && k >= 0 && k < len(m.Rows) && !s.Did(m, k)
 	case len(parts) == 4 && parts[0] == "list":
 		day := s.bellDay(subject)
 		r := s.Run(parts[1], int32(day))

@@ -26,6 +26,7 @@ const (
 	PointRead   Point = "read"   // a log's next reading is due
 	PointHelp   Point = "help"   // somebody who learns is not sure
 	PointAsk    Point = "ask"    // a step of somebody who learns waits for the trainer
+	PointPlan   Point = "plan"   // what the plan wants next is due
 )
 
 // Level is how urgent a bell is.
@@ -58,6 +59,8 @@ type Bell struct {
 	Log       entry.ID
 	Sensor    string // a sensor from which nothing is heard
 	Ask       entry.ID
+	Plan      entry.ID // the plan, and which of its rows
+	Row       int
 	Fryer     bool // what it is about stands in equipment that holds one load at a time: hot oil waits for nobody
 }
 
@@ -80,6 +83,7 @@ func Bells(s *State, now stamp.Milli, horizon stamp.Span) []Bell {
 	b.sensors()
 	b.logs()
 	b.asks()
+	b.plans()
 	order.Stable(b.bells, func(x, y Bell) int {
 		if x.Ringing != y.Ringing {
 			return boolFirst(x.Ringing)

@@ -51,6 +51,8 @@ const (
 	DoAnswerAsk   = "answer-ask"   // Ask, Answer (yes or no), Number (on the other screen), Value and Unit (seen), Text (seen), Reason (note); Trainer and Pin on another's device
 	DoCheckAsk    = "check-ask"    // Ask, Answer (mine or not)
 	DoTrainerNote = "trainer-note" // Crew, Batch or List and Day, Stage, Step, Answer (tone), Text
+	DoPlan        = "plan-accept"  // Plan
+	DoShift       = "shift"        // Name (the station), Day, Value and Number (minutes of the day, from and to; alike: nobody), Crew
 	DoOil         = "oil"          // Place, Answer (the deed), Value and Unit (mL that went in; m% of polar compounds), Text
 )
 
@@ -112,6 +114,7 @@ type Command struct {
 	Born           string         // a date: 2008-03-31
 	Urgent         bool           // what is in a fryer or under pressure cannot wait: the lead is told
 	Cook           *entry.CookLog // never in JSON: the door puts it in
+	Plan           *entry.PlanAccepted
 }
 
 // Wanted is what a portion command takes out of one batch.
@@ -220,6 +223,12 @@ func (m *Command) training(c *wire.Coder) {
 	optStr(c, "leaveReason", &m.LeaveReason)
 	optBool(c, "urgent", &m.Urgent)
 	optStr(c, "born", &m.Born)
+	if c.Reading() && m.Do == DoPlan && m.Plan == nil {
+		m.Plan = new(entry.PlanAccepted)
+	}
+	if m.Plan != nil {
+		wire.Nest(c, "plan", m.Plan)
+	}
 }
 
 func optInt[T ~int32 | ~int64](c *wire.Coder, name string, v *T) {

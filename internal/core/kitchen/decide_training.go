@@ -77,6 +77,10 @@ func (d *deciding) training() *Refusal {
 		return d.signOff()
 	case DoRung:
 		return d.rung()
+	case DoPlan:
+		return d.acceptPlan()
+	case DoShift:
+		return d.shift()
 	}
 	return d.guided()
 }

@@ -1,8 +1,12 @@
 package screen
 
 import (
+	"strconv"
+
+	"brinebell/internal/core/entry"
 	"brinebell/internal/core/jsontext"
 	"brinebell/internal/core/kitchen"
+	"brinebell/internal/core/procedure"
 	"brinebell/internal/core/stamp"
 	"brinebell/internal/core/words"
 )
@@ -84,6 +88,7 @@ func (p *page) say(b *kitchen.Bell) string {
 type rung struct {
 	name, deed string
 	s          *standing // of the first batch, nil for timers and lists
+	caution    *procedure.Caution
 }
 
 func (p *page) ringOf(b *kitchen.Bell, spoken bool) rung {
@@ -102,6 +107,9 @@ func (p *page) ringOf(b *kitchen.Bell, spoken bool) rung {
 	}
 	if l := p.State.Log(b.Log); l != nil && !b.Log.IsZero() {
 		return rung{name: p.food(l), deed: p.t("log." + logDeed(l, b.Point))}
+	}
+	if m := p.State.PlanByID(b.Plan); m != nil && b.Row < len(m.Rows) {
+		return p.planned(m, b.Row)
 	}
 	r := rung{name: p.t("ring.something")}
 	if x := p.State.Sensor(b.Sensor); x != nil && b.Point == kitchen.PointSilent {
@@ -127,6 +135,34 @@ func (p *page) ringOf(b *kitchen.Bell, spoken bool) rung {
 		r.name = p.enumerate(names)
 	}
 	r.deed = p.ringDeed(b.Point, r.s)
+	return r
+}
+
+// planned is what a row of the plan wants: how much of what, and where.
+func (p *page) planned(m *kitchen.PlanMark, k int) rung {
+	row := &m.Rows[k]
+	if int(row.Item) >= len(m.Items) {
+		return rung{name: p.t("ring.something")}
+	}
+	it := &m.Items[row.Item]
+	r := rung{name: it.Item}
+	grams := p.l.Amount(int64(row.Units)*it.Grams, "g")
+	if proc := p.State.Procedure(it.Item, 0); proc != nil {
+		if r.name = words.Upper(p.text(proc.Item)); row.Deed == entry.PlanLoad {
+			grams = p.l.Much(p.State, &kitchen.Batch{Procedure: it.Item}, 0, int64(row.Units)*it.Unit)
+			for i := range proc.Stages {
+				if st := &proc.Stages[i]; st.Equipment != "" && r.caution == nil && kitchen.IsSingle(p.State.Equipment(), st.Equipment) {
+					r.caution = st.Caution
+				}
+			}
+		}
+	}
+	place := row.Place
+	if dev := p.State.Equipment().Device(place); dev != nil {
+		place = p.text(dev.Title)
+	}
+	deeds := [...]string{entry.PlanLoad: "ring.plan.0", entry.PlanCoat: "ring.plan.1", entry.PlanTubs: "ring.plan.2"}
+	r.deed = p.t(deeds[min(row.Deed, entry.PlanTubs)], "amount", grams, "place", place, "n", strconv.Itoa(int(row.Tubs)))
 	return r
 }
 
@@ -207,6 +243,11 @@ func (p *page) renderTakeover(w *jsontext.Writer) {
 	if r.s != nil {
 		p.ringSub(&r).writeOpt(w, "sub")
 		p.ringCaution(r.s).within(w)
+	}
+	if r.caution != nil {
+		c := p.cautionOf("ring", r.caution)
+		c.aid = ""
+		c.within(w)
 	}
 	strs(w, "also", p.ringAlso(bells))
 	got := &kitchen.Command{Do: kitchen.DoGot, Bell: b.Key}
@@ -290,6 +331,8 @@ func (p *page) ringSteps(b *kitchen.Bell, r *rung, got *kitchen.Command) *button
 		return &button{label: p.t("ring.ask"), style: quiet, do: got, to: "/trainer/ask/" + b.Ask.String()}
 	case !b.Log.IsZero():
 		return &button{label: p.t("ring.log"), style: quiet, do: got, to: "/log/" + b.Log.String()}
+	case b.Point == kitchen.PointPlan:
+		return &button{label: p.t("ring.plan"), style: quiet, do: got, to: "/plan"}
 	case b.Point == kitchen.PointTimer:
 		return &button{label: p.t("ring.timer.end"), style: quiet, do: &kitchen.Command{Do: kitchen.DoTimerEnd, Timer: b.Timer}}
 	case b.Point == kitchen.PointSilent:

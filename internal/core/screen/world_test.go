@@ -57,8 +57,15 @@ func newWorld(t testing.TB, now stamp.Milli) *world {
 			body.What, body.Name, body.Version = kitchen.WhatProcedure, doc.Procedure.Name, doc.Procedure.Version
 		case doc.List != nil:
 			body.What, body.Name, body.Version = kitchen.WhatList, doc.List.Name, doc.List.Version
+		case doc.Plan != nil:
+			body.What, body.Name, body.Version = kitchen.WhatPlan, doc.Plan.Name, doc.Plan.Version
 		default:
 			body.What, body.Name, body.Version = kitchen.WhatEquipment, doc.Equipment.Name, doc.Equipment.Version
+		}
+		if doc.Plan != nil { // its id is not counted, so that those of all else stay as they are
+			e := entry.New(entry.NewID(w.now, [10]byte{0: 1}), w.clock.Next(w.now), "", body)
+			w.s.Apply(&e, kitchen.Amended{})
+			continue
 		}
 		w.make("", body)
 	}
