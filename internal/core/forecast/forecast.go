@@ -44,7 +44,9 @@ type Model struct {
 	scores  []Score
 	days    int
 	same    [7]int
-	offered [7]bool    // false where it was never on offer on that weekday
+	offered [7]bool // false where it was never on offer on that weekday
+	first   int     // slot of which anything is known, and the one after the last
+	end     int
 	vary    float64    // how much weekdays differ: the square of it
 	level   float64    // pieces of a usual day, today
 	slope   float64    // and how they change with a day

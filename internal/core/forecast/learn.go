@@ -47,15 +47,14 @@ func (m *Model) choose(days []seen) []*seen {
 	return use
 }
 
-// guess fills what is not known with what other days sold in that slot, to have somewhere to begin.
+// guess fills what is not known with what other days sold in that slot, to have somewhere to begin. Where no day knows anything of a
+// slot between others, as when nothing ever stood in the hold then, it lies between them; before and after them there was no sale.
 func (m *Model) guess(use []*seen) (floors bool) {
-	for _, d := range use {
-		copy(d.asked, d.floor)
-	}
-	for w := range m.factor {
-		m.factor[w] = 1
-	}
-	for n := range m.slots {
+	m.factor = [7]float64{1, 1, 1, 1, 1, 1, 1}
+	usual := make([]float64, m.slots)
+	last := -1
+	m.first, m.end = m.slots, 0
+	for n := range usual {
 		known, days, sold := 0.0, 0.0, 0.0
 		for _, d := range use {
 			if d.short[n] {
@@ -64,13 +63,23 @@ func (m *Model) guess(use []*seen) (floors bool) {
 				known, days = known+d.floor[n], days+1
 			}
 		}
-		usual := sold / float64(len(use))
 		if days > 0 {
-			usual = known / days
+			usual[n] = known / days
+		} else if sold > 0 {
+			usual[n] = sold / float64(len(use))
+		} else {
+			continue
 		}
-		for _, d := range use {
+		for k := last + 1; last >= 0 && k < n; k++ {
+			usual[k] = usual[last] + (usual[n]-usual[last])*float64(k-last)/float64(n-last)
+		}
+		last, m.first, m.end = n, min(m.first, n), n+1
+	}
+	for _, d := range use {
+		copy(d.asked, d.floor)
+		for n := range usual {
 			if d.short[n] {
-				d.asked[n] = max(d.floor[n], usual)
+				d.asked[n] = max(d.floor[n], usual[n])
 			}
 		}
 	}
@@ -148,7 +157,6 @@ func (m *Model) compare(use []*seen) {
 func (m *Model) shares(use []*seen) {
 	all := make([]float64, m.slots)
 	var own [7][]float64
-	known := make([]bool, m.slots)
 	for w := range own {
 		own[w] = make([]float64, m.slots)
 	}
@@ -156,20 +164,17 @@ func (m *Model) shares(use []*seen) {
 		for n, x := range d.asked {
 			all[n] += d.weight * x
 			own[d.weekday][n] += d.weight * x
-			known[n] = known[n] || !d.short[n] || d.floor[n] > 0
 		}
 	}
 	profile := make([]float64, m.slots)
-	for n, x := range all {
-		if known[n] {
-			sum, parts := 2*x, 2.0
-			for _, k := range [2]int{n - 1, n + 1} {
-				if k >= 0 && k < m.slots && known[k] {
-					sum, parts = sum+all[k], parts+1
-				}
+	for n := m.first; n < m.end; n++ {
+		sum, parts := 2*all[n], 2.0
+		for _, k := range [2]int{n - 1, n + 1} {
+			if k >= m.first && k < m.end {
+				sum, parts = sum+all[k], parts+1
 			}
-			profile[n] = sum / parts
 		}
+		profile[n] = sum / parts
 	}
 	draw(profile, nil, 1)
 	draw(profile, all, smooth)
