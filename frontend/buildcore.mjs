@@ -23,7 +23,7 @@ const NIGHT = new RegExp(`^${CORE}(\\.__Core_|\\.__night_|_screen\\.__page_)\\.n
 const PLAN = new RegExp(`^${CORE}\\.__Core_\\.plan[A-Z]\\w*$|^${CORE}_screen\\.__page_\\.plan[A-Z]\\w*$`); // and only the plan
 // What no screen calls by itself, but a tap, or what belongs to the screens of the last part.
 const TAPPED = new Set(["kitchen.Decide", "screen.Known", "words.restText"].map((name) => `${CORE}_${name}`));
-const LOOKED = new Set(["screen.CookLog", "screen.__Log_.Add", "words.laterText", "procedure.__node_.planned"].map((name) => `${CORE}_${name}`));
+const LOOKED = new Set(["screen.CookLog", "screen.__Log_.Add", "words.laterText", "procedure.__node_.planned", "kitchen.__deciding_.demand", "kitchen.__deciding_.sales"].map((name) => `${CORE}_${name}`));
 const ROW = /^\t\{("(?:[^"\\]|\\.)*"), ("(?:[^"\\]|\\.)*"), ("(?:[^"\\]|\\.)*")\},/gm;
 
 /**

@@ -89,12 +89,12 @@ func (l *looking) item(i int) (it Item, told bool) {
 	slots := (l.p.Close - l.p.Open) / l.p.Slot
 	it = Item{Sold: make([]int, slots), Away: make([]int, slots), None: make([]int, slots)}
 	name := l.names.Items[i].Procedure
-	var days [2]*kitchen.Slots // the day, and the hours after its midnight
+	var days [2]*kitchen.SalesDay // the day, and the hours after its midnight
 	list := l.s.SalesOf(name)
 	for n := range list {
 		if after := list[n].Day - l.day; after == 0 || after == 1 {
-			days[after] = list[n].Slots()
-			told = told || after == 0 && list[n].Each == 0
+			days[after] = list[n].SalesDay
+			told = told || after == 0 && list[n].Each() == 0
 		}
 	}
 	l.standing(name, &days)
@@ -108,15 +108,16 @@ func (l *looking) item(i int) (it Item, told bool) {
 			continue
 		}
 		c := n % kitchen.DayCells
-		if told && !x.There[c] && l.zero.Add(stamp.Span(n+1)*kitchen.CellMinutes*stamp.Minute) <= l.now {
+		if told && !x.There(c) && l.zero.Add(stamp.Span(n+1)*kitchen.CellMinutes*stamp.Minute) <= l.now {
 			it.None[slot] += kitchen.CellMinutes
 		}
-		there, none := x.There[c-c%cells:c-c%cells+cells], [cells]bool{}
+		var there, none [cells]bool
 		for k := range there {
+			there[k] = x.There(c - c%cells + k)
 			none[k] = !there[k]
 		}
-		it.Sold[slot] += share(int(x.Sold[c/cells]), there, c%cells)
-		it.Away[slot] += share(int(x.Away[c/cells]), none[:], c%cells)
+		it.Sold[slot] += share(int(x.Sold(c/cells)), there[:], c%cells)
+		it.Away[slot] += share(int(x.Away(c/cells)), none[:], c%cells)
 	}
 	o := demand.Outlook(l.s, name, l.day, l.day, kitchen.Weekday(l.day))
 	if o.Days == 0 {
@@ -132,20 +133,14 @@ func (l *looking) item(i int) (it Item, told bool) {
 }
 
 // standing marks what stands in the hold at this moment: the state tells of it when it has gone.
-func (l *looking) standing(name string, days *[2]*kitchen.Slots) {
-	for i := range l.s.Batches {
-		b := &l.s.Batches[i]
-		if b.Status != kitchen.Open || b.Procedure != name {
-			continue
+func (l *looking) standing(name string, days *[2]*kitchen.SalesDay) {
+	for after := range days {
+		d := days[after]
+		if d == nil {
+			d = new(kitchen.SalesDay)
 		}
-		for from, until := l.s.ForSale(b, l.now); from < until; from = from.Add(kitchen.CellMinutes * stamp.Minute) {
-			day, clock := l.s.Wall(from)
-			if after := day - l.day; after == 0 || after == 1 {
-				if days[after] == nil {
-					days[after] = new(kitchen.Slots)
-				}
-				days[after].There[clock/(kitchen.CellMinutes*stamp.Minute)] = true
-			}
+		if l.s.Offered(name, l.day+int32(after), d, l.now); *d != (kitchen.SalesDay{}) {
+			days[after] = d
 		}
 	}
 }

@@ -60,8 +60,8 @@ func Of(s *kitchen.State, a Ask) *Day {
 
 // toldOf returns what was told of a day, in the order in which it was.
 func toldOf(s *kitchen.State, day int32, more []entry.Demand) (list []entry.Demand) {
-	for i := range s.Told {
-		if m := &s.Told[i]; m.Day == day {
+	for _, m := range s.Told() {
+		if m.Day == day {
 			list = append(list, m.Demand)
 		}
 	}

@@ -9,8 +9,8 @@ import (
 // History is what is known of the days of an item before today, as the forecast takes it. On a day on which the kitchen sold other
 // things and not this one there was none of it.
 func History(s *kitchen.State, item string, today int32) (past []forecast.Past) {
-	usual := usualSlots(s, item)
-	days := s.SalesOf(item)
+	days, told, open := s.SalesOf(item), s.Told(), openDays(s)
+	usual := usualSlots(days)
 	opens, closes := Open(s)
 	for day := today - kitchen.SellingDays; day < today; day++ {
 		for len(days) > 0 && days[0].Day < day {
@@ -20,20 +20,20 @@ func History(s *kitchen.State, item string, today int32) (past []forecast.Past) 
 			Short: make([]bool, kitchen.DaySlots), Away: make([]int32, kitchen.DaySlots)}
 		switch {
 		case len(days) > 0 && days[0].Day == day:
-			sold(&p, &days[0], usual)
+			sold(&p, days[0].SalesDay, usual)
 			for i := range p.Short { // closed: nothing was asked for
 				p.Short[i] = p.Short[i] && i >= opens/slot && i*slot < closes
 			}
-		case openOn(s, day):
+		case open[day]:
 			for i := range p.Short {
 				p.Short[i] = true
 			}
 		default:
 			continue
 		}
-		for i := range s.Told {
-			if m := &s.Told[i]; m.Day == day {
-				unlike(&p, &m.Demand, item)
+		for i := range told {
+			if told[i].Day == day {
+				unlike(&p, &told[i].Demand, item)
 			}
 		}
 		past = append(past, p)
@@ -46,19 +46,15 @@ func History(s *kitchen.State, item string, today int32) (past []forecast.Past) 
 func Open(s *kitchen.State) (from, to int) {
 	const hour = 60 / slot
 	first, last := kitchen.DaySlots, -1
-	for i := range s.Selling {
-		for j := range s.Selling[i].Days {
-			d := &s.Selling[i].Days[j]
-			x, each := d.Slots(), max(int(d.Each/slot), 1)
-			for n := range kitchen.DaySlots {
-				if x.Sold[n]+x.Away[n] > 0 {
-					first, last = min(first, n), max(last, n+each-1)
-				}
-			}
-			for n, there := range x.There {
-				if there {
-					n = n * kitchen.CellMinutes / slot
+	for _, item := range s.SoldItems() {
+		for _, d := range s.SalesOf(item) {
+			for cell := range kitchen.DayCells {
+				n := cell * kitchen.CellMinutes / slot
+				if d.There(cell) || d.Away(n) > 0 {
 					first, last = min(first, n), max(last, n)
+				}
+				if d.Sold(n) > 0 {
+					first, last = min(first, n), max(last, n+max(d.Each()/slot, 1)-1)
 				}
 			}
 		}
@@ -69,33 +65,30 @@ func Open(s *kitchen.State) (from, to int) {
 	return first / hour * 60, min((last/hour+1)*60, 24*60)
 }
 
-// openOn tells whether anything was sold on a day.
-func openOn(s *kitchen.State, day int32) bool {
-	for i := range s.Selling {
-		for j := range s.Selling[i].Days {
-			if s.Selling[i].Days[j].Day == day {
-				return true
-			}
+// openDays tells on which days anything was sold.
+func openDays(s *kitchen.State) map[int32]bool {
+	open := map[int32]bool{}
+	for _, item := range s.SoldItems() {
+		for _, d := range s.SalesOf(item) {
+			open[d.Day] = true
 		}
 	}
-	return false
+	return open
 }
 
 // sold fills a day with what was sold. Where there was nothing in the hold for five minutes or more of a slot, it is a floor; a
 // file of sales says nothing of that, unless somebody was turned away.
 func sold(p *forecast.Past, d *kitchen.SalesDay, usual []int64) {
-	x := d.Slots()
+	const cells = slot / kitchen.CellMinutes
 	for i := range p.Sold {
-		p.Sold[i], p.Away[i] = int32(x.Sold[i]), int32(x.Away[i])
-		if p.Short[i] = x.Away[i] > 0; d.Each == 0 {
-			const cells = slot / kitchen.CellMinutes
-			for _, there := range x.There[i*cells : (i+1)*cells] {
-				p.Short[i] = p.Short[i] || !there
-			}
+		p.Sold[i], p.Away[i] = int32(d.Sold(i)), int32(d.Away(i))
+		p.Short[i] = d.Away(i) > 0
+		for cell := i * cells; cell < (i+1)*cells && d.Each() == 0; cell++ {
+			p.Short[i] = p.Short[i] || !d.There(cell)
 		}
 	}
-	if d.Each > slot {
-		finer(p.Sold, int(d.Each/slot), usual)
+	if d.Each() > slot {
+		finer(p.Sold, d.Each()/slot, usual)
 	}
 }
 
@@ -113,14 +106,11 @@ func finer(sold []int32, each int, usual []int64) {
 }
 
 // usualSlots adds up what was sold by slot on the days that are known that finely.
-func usualSlots(s *kitchen.State, item string) []int64 {
+func usualSlots(days []kitchen.DaySales) []int64 {
 	usual := make([]int64, kitchen.DaySlots)
-	days := s.SalesOf(item)
-	for i := range days {
-		if d := &days[i]; d.Each <= slot {
-			for k, n := range d.Slots().Sold {
-				usual[k] += int64(n)
-			}
+	for _, d := range days {
+		for i := 0; i < len(usual) && d.Each() <= slot; i++ {
+			usual[i] += d.Sold(i)
 		}
 	}
 	return usual

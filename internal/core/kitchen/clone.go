@@ -29,10 +29,6 @@ func (s *State) Clone() *State {
 	c.Training = s.Training.clone()
 	c.Planned = s.Planned.clone()
 	c.Asks, c.Notes, c.Photos = slices.Clone(s.Asks), slices.Clone(s.Notes), slices.Clone(s.Photos)
-	c.Selling, c.Told = slices.Clone(s.Selling), slices.Clone(s.Told)
-	for i := range c.Selling { // folding changes days in place
-		c.Selling[i].Days = slices.Clone(c.Selling[i].Days)
-	}
 	c.Logs = slices.Clone(s.Logs)
 	for i := range c.Logs {
 		l := &c.Logs[i]

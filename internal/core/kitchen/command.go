@@ -53,6 +53,9 @@ const (
 	DoTrainerNote = "trainer-note" // Crew, Batch or List and Day, Stage, Step, Answer (tone), Text
 	DoPlan        = "plan-accept"  // Plan
 	DoShift       = "shift"        // Name (the station), Day, Value and Number (minutes of the day, from and to; alike: nobody), Crew
+	DoAway        = "away"         // Procedure, Count (none: 1): somebody asked, and there was none
+	DoDemand      = "demand"       // Procedure (none: guests), Day, Value and Number (minutes of the day: from, to), Count, Answer (the sort), Name, Entry (what it changes), Closes (taken back)
+	DoSales       = "sales"        // what the page's file comes to (Command.Sales); Procedure and Closes: what was brought of it goes
 	DoOil         = "oil"          // Place, Answer (the deed), Value and Unit (mL that went in; m% of polar compounds), Text
 )
 
@@ -115,6 +118,7 @@ type Command struct {
 	Urgent         bool           // what is in a fryer or under pressure cannot wait: the lead is told
 	Cook           *entry.CookLog // never in JSON: the door puts it in
 	Plan           *entry.PlanAccepted
+	Sales          []entry.Sales // likewise
 }
 
 // Wanted is what a portion command takes out of one batch.

@@ -94,7 +94,7 @@ func undoable(k entry.Kind) bool {
 		entry.StepDone, entry.ReadingTaken, entry.DeviationOpened, entry.DeviationAnswered, entry.TimerSet,
 		entry.TimerEnded, entry.EquipmentSet, entry.NoteMade, entry.ListClosed, entry.ProbeChecked, entry.DeviationPart,
 		entry.DeliveryTaken, entry.OilTended, entry.BatchFrozen, entry.LogBegun, entry.LogRead, entry.LogEnded, entry.CookAssessed,
-		entry.GuideAsked, entry.GuideAnswered, entry.TrainerNoted:
+		entry.GuideAsked, entry.GuideAnswered, entry.TrainerNoted, entry.DemandTold, entry.TurnedAway:
 		return true
 	}
 	return false

@@ -24,7 +24,7 @@ func (d *deciding) guided() *Refusal {
 	case DoTrainerNote:
 		return d.trainerNote()
 	}
-	return d.household()
+	return d.demanded()
 }
 
 // guide begins to be led through a stage or a list.

@@ -38,7 +38,6 @@ func (s *State) prune(at stamp.Milli) {
 	s.pruneSensors(at)
 	s.Ahead = slices.DeleteFunc(s.Ahead, func(a Ahead) bool { return a.Until < at })
 	s.pruneBooks(at)
-	s.pruneSelling(today)
 	s.pruneGuided(at)
 	s.prunePlans(at)
 	s.pruneDone(at)

@@ -1,12 +1,9 @@
 package kitchen
 
 import (
-	"cmp"
 	"math/bits"
-	"slices"
 
 	"brinebell/internal/core/entry"
-	"brinebell/internal/core/order"
 	"brinebell/internal/core/procedure"
 	"brinebell/internal/core/stamp"
 	"brinebell/internal/core/wire"
@@ -24,95 +21,114 @@ const (
 // SellingDays is for how many days what was asked for stays in the state.
 const SellingDays = 56
 
-// ItemSales is what was asked for of an item in the last weeks.
-type ItemSales struct {
-	Item string     // procedure
-	Days []SalesDay // by Day
-}
+// SalesDay is what was asked for of an item on one of the kitchen's days, in numbers. Nothing sold where there was nothing says
+// nothing about what would have been. Which of its numbers are what:
+type SalesDay [cellsAt + DayCells]uint32
 
-// SalesDay is what was asked for of an item on one of the kitchen's days.
-type SalesDay struct {
-	Day    int32
-	Wasted int64
-	Each   uint32 // minutes of a slot of the file that tells what was sold; 0: it was counted here
-	Packed []byte // Slots, see there
-}
-
-// Slots is a day slot by slot. Nothing sold where there was nothing says nothing about what would have been.
-type Slots struct {
-	Sold, Away [DaySlots]uint32 // pieces
-	There      [DayCells]bool   // something was in the hold
-}
-
-// DemandMark is what was told of a day's demand.
-type DemandMark struct {
-	entry.Demand
-	At stamp.Milli
-	By string
-}
-
-// toldMost bounds State.Told; typedStays is for how many days a number that was typed is of use.
 const (
-	toldMost   = 256
-	typedStays = 2
-	toldAhead  = 400
+	wastedAt = 0                 // pieces wasted out of the hold
+	soldAt   = wastedAt + 1      // by slot: pieces sold, as they were counted here
+	awayAt   = soldAt + DaySlots // by slot: asked for while there was none
+	eachAt   = awayAt + DaySlots // minutes of a slot of the file that tells what was sold; 0: none does
+	fileAt   = eachAt + 1        // by slot: pieces sold, as a file has it; with it what was counted does not count
+	cellsAt  = fileAt + DaySlots // by cell: 1 when something was in the hold
+	numbered = 1 << 20           // no number is larger
+	sellKey  = "sell/"           // with the item: its days
+	toldKey  = "told/"           // with an id: what was told of a day's demand
 )
 
-// SalesOf returns what was asked for of an item, by day. It is not to be changed.
-func (s *State) SalesOf(item string) []SalesDay {
-	if i, ok := slices.BinarySearchFunc(s.Selling, item, bySold); ok {
-		return s.Selling[i].Days
+// Wasted is how many pieces were wasted out of the hold.
+func (d *SalesDay) Wasted() int64 { return int64(d[wastedAt]) }
+
+// Away is how many pieces were asked for in a slot while there was none.
+func (d *SalesDay) Away(slot int) int64 { return int64(d[awayAt+slot]) }
+
+// Each is how many minutes a slot of the file has that tells what was sold, 0 when it was counted here.
+func (d *SalesDay) Each() int { return int(d[eachAt]) }
+
+// Sold is how many pieces were sold in a slot: what a file has, in its own slots, else what was counted.
+func (d *SalesDay) Sold(slot int) int64 {
+	if d[eachAt] > 0 {
+		return int64(d[fileAt+slot])
 	}
-	return nil
+	return int64(d[soldAt+slot])
 }
 
-func bySold(x ItemSales, item string) int     { return cmp.Compare(x.Item, item) }
-func bySalesDay(d SalesDay, day int32) int    { return cmp.Compare(d.Day, day) }
-func demandID(d *DemandMark) entry.ID         { return d.Demand.Demand }
-func minuteOf(clock stamp.Span) int           { return int(clock / stamp.Minute) }
-func (s *State) within(day, today int32) bool { return day <= today+1 && day > today-SellingDays }
-func more(n *uint32, by int64)                { *n = uint32(min(int64(*n)+amount(by), 1<<20)) }
+// There tells whether anything was in the hold in a cell.
+func (d *SalesDay) There(cell int) bool { return d[cellsAt+cell] > 0 }
 
-// selling changes what was asked for of an item on a day, unless the kitchen has no such item or the day is out of reach.
-func (f *folding) selling(item string, day int32, change func(d *SalesDay, x *Slots)) bool {
-	if !f.s.within(day, f.s.WallDay(f.at)) || f.s.Procedure(item, 0) == nil {
-		return false
+// Sales returns what was asked for of an item on a day, nil when nothing is known.
+func (s *State) Sales(item string, day int32) (found *SalesDay) {
+	eachDay(s.Row(sellKey+item), func(d int32, packed []byte) {
+		if d == day {
+			found = unpack(packed)
+		}
+	})
+	return found
+}
+
+// eachDay walks an item's days, each as it is packed.
+func eachDay(data string, visit func(day int32, packed []byte)) {
+	for rest := []byte(data); len(rest) > 0; {
+		day, after, err := wire.TakeUvarint(rest)
+		packed, after, err2 := wire.TakeBytes(after)
+		if err != nil || err2 != nil {
+			return
+		}
+		visit(int32(day), packed)
+		rest = after
 	}
-	i, ok := slices.BinarySearchFunc(f.s.Selling, item, bySold)
-	if !ok {
-		f.s.Selling = order.Insert(f.s.Selling, i, ItemSales{Item: item})
+}
+
+// sell changes numbers of an item's day from at on: adds to them, or with set puts others in their place. It does nothing when the
+// kitchen has no such item, or the day is out of reach.
+func (f *folding) sell(item string, day int32, at int, set bool, list ...int64) {
+	today := f.s.WallDay(f.at)
+	if day > today+1 || day <= today-SellingDays || day < 0 || f.s.isAhead(f.e.At) || f.s.Procedure(item, 0) == nil {
+		return
 	}
-	days := &f.s.Selling[i].Days
-	i, ok = slices.BinarySearchFunc(*days, day, bySalesDay)
-	if !ok {
-		*days = order.Insert(*days, i, SalesDay{Day: day})
+	x := new(SalesDay)
+	var before, after []byte
+	eachDay(f.s.Row(sellKey+item), func(d int32, packed []byte) {
+		switch {
+		case d == day:
+			x = unpack(packed)
+		case d > day:
+			after = wire.AppendBytes(wire.AppendUvarint(after, uint64(d)), packed)
+		case d > today-SellingDays:
+			before = wire.AppendBytes(wire.AppendUvarint(before, uint64(d)), packed)
+		}
+	})
+	for i, n := range list {
+		if set {
+			x[at+i] = 0
+		}
+		x[at+i] = uint32(min(int64(x[at+i])+amount(n), numbered))
 	}
-	d := &(*days)[i]
-	x := d.Slots()
-	change(d, x)
-	d.Packed = x.pack()
-	return true
+	if *x != (SalesDay{}) {
+		before = wire.AppendBytes(wire.AppendUvarint(before, uint64(day)), x.pack())
+	}
+	f.s.keepRow(sellKey+item, today+SellingDays, string(append(before, after...)))
 }
 
 // sold takes a count of a tray.
 func (f *folding) sold(b *Batch, sold, wasted int64) {
 	day, clock := f.s.Wall(f.at)
-	f.selling(b.Procedure, day, func(d *SalesDay, x *Slots) {
-		d.Wasted += wasted
-		if d.Each == 0 {
-			more(&x.Sold[minuteOf(clock)/SlotMinutes], sold)
-		}
-	})
+	f.sell(b.Procedure, day, wastedAt, false, wasted)
+	f.sell(b.Procedure, day, soldAt+int(clock/(SlotMinutes*stamp.Minute)), false, sold)
 }
 
 // offered marks for how long a batch stood for sale, when it no longer does.
 func (f *folding) offered(b *Batch) {
 	from, until := f.s.ForSale(b, f.at)
 	for from < until {
-		day, _ := f.s.Wall(from)
-		if !f.selling(b.Procedure, day, func(_ *SalesDay, x *Slots) { from = f.s.show(x, day, from, until) }) {
-			return
+		day, clock := f.s.Wall(from)
+		first := int(clock / (CellMinutes * stamp.Minute))
+		var ones []int64
+		for ; from < until && first+len(ones) < DayCells; from = from.Add(CellMinutes * stamp.Minute) {
+			ones = append(ones, 1)
 		}
+		f.sell(b.Procedure, day, cellsAt+first, true, ones...)
 	}
 }
 
@@ -130,30 +146,6 @@ func (s *State) ForSale(b *Batch, now stamp.Milli) (from, until stamp.Milli) {
 	return b.Since - b.Since%cell, min(now, b.Since.Add(most))
 }
 
-// show marks cells of a day, and returns the instant from which the rest is another day's.
-func (s *State) show(x *Slots, day int32, from, until stamp.Milli) stamp.Milli {
-	for ; from < until; from = from.Add(CellMinutes * stamp.Minute) {
-		d, clock := s.Wall(from)
-		if d != day {
-			break
-		}
-		x.There[minuteOf(clock)/CellMinutes] = true
-	}
-	return from
-}
-
-// brought takes a day's sales out of a file: they stand in the place of what was counted.
-func (f *folding) brought(b *entry.Sales) {
-	f.selling(b.Item, b.Day, func(d *SalesDay, x *Slots) {
-		d.Each, x.Sold = max(b.Each, 1), [DaySlots]uint32{}
-		for i, n := range b.Pieces {
-			if at := (uint64(b.From) + uint64(i)*uint64(d.Each)) / SlotMinutes; at < DaySlots {
-				more(&x.Sold[at], n)
-			}
-		}
-	})
-}
-
 // demanded folds what was asked for, and what will be.
 func (f *folding) demanded(body entry.Body) {
 	switch b := body.(type) {
@@ -161,80 +153,77 @@ func (f *folding) demanded(body entry.Body) {
 		f.demandTold(b)
 	case *entry.Away:
 		day, clock := f.s.Wall(f.at)
-		f.selling(b.Item, day, func(_ *SalesDay, x *Slots) { more(&x.Away[minuteOf(clock)/SlotMinutes], b.Pieces) })
+		f.sell(b.Item, day, awayAt+int(clock/(SlotMinutes*stamp.Minute)), false, b.Pieces)
 	case *entry.Sales:
-		f.brought(b)
+		f.sell(b.Item, b.Day, eachAt, true, Brought(b)...)
 	default:
 		f.planning(body)
 	}
 }
 
-func (f *folding) demandTold(b *entry.Demand) {
-	m := DemandMark{*b, f.at, f.e.Crew}
-	if m.Demand.Demand.IsZero() {
-		m.Demand.Demand = f.e.ID
+// Brought is what a day's sales out of a file are: the length of its slots, then slot by slot. Without any there are none.
+func Brought(b *entry.Sales) []int64 {
+	list := make([]int64, 1+DaySlots)
+	if len(b.Pieces) == 0 {
+		return list
 	}
-	i, ok := byID(f.s.Told, m.Demand.Demand, demandID)
-	if ok {
-		f.s.Told = slices.Delete(f.s.Told, i, i+1)
-	}
-	if b.Pieces < 0 {
-		return
-	}
-	if f.s.Told = order.Insert(f.s.Told, i, m); len(f.s.Told) > toldMost {
-		f.s.Told = f.s.Told[1:]
-	}
-}
-
-func (s *State) pruneSelling(today int32) {
-	for i := range s.Selling {
-		x := &s.Selling[i]
-		x.Days = slices.DeleteFunc(slices.Clone(x.Days), func(d SalesDay) bool { return !s.within(d.Day, today) })
-	}
-	s.Selling = slices.DeleteFunc(s.Selling, func(x ItemSales) bool { return len(x.Days) == 0 })
-	s.Told = slices.DeleteFunc(s.Told, func(d DemandMark) bool {
-		age := int64(today) - int64(d.Day)
-		return age >= SellingDays || age < -toldAhead || d.Sort == entry.DemandTyped && age > typedStays
-	})
-}
-
-// Slots reads what was packed.
-//
-// Packed are three rows of numbers: what was sold, who was turned away, and for how many cells in turn nothing and something was
-// there. A row is its first number that is not 0 (how many are before it), how many there are from it on, and these; each
-// number, and one more, as bits: as many zeros as it has binary digits after the first, then its digits.
-func (d *SalesDay) Slots() *Slots {
-	x, in, runs := new(Slots), bitRow{b: d.Packed}, [DayCells + 1]uint32{}
-	in.take(x.Sold[:])
-	in.take(x.Away[:])
-	in.take(runs[:])
-	cell := uint32(0)
-	for i, n := range runs {
-		for ; n > 0 && cell < DayCells; n-- {
-			x.There[cell] = i%2 == 1
-			cell++
+	list[0] = int64(min(max(b.Each, 1), 24*60))
+	for i, n := range b.Pieces {
+		if at := (uint64(b.From) + uint64(i)*uint64(list[0])) / SlotMinutes; at < DaySlots {
+			list[1+at] = min(list[1+at]+amount(n), numbered)
 		}
+	}
+	return list
+}
+
+// demandTold keeps what was told of a day: a number that was typed until soon after it, all else for as long as it tells what was
+// unlike other days.
+func (f *folding) demandTold(b *entry.Demand) {
+	const typedStays, ahead = 2, 400
+	id, until, data := b.Demand, int64(b.Day)+SellingDays, ""
+	if id.IsZero() {
+		id = f.e.ID
+	}
+	if b.Sort == entry.DemandTyped {
+		until = int64(b.Day) + typedStays
+	}
+	if b.Pieces >= 0 && until <= int64(f.s.WallDay(f.at))+ahead+SellingDays {
+		data = string(wire.Append(wire.AppendBytes(nil, []byte(f.e.Crew)), b))
+	}
+	f.s.keepRow(toldKey+string(id[:]), int32(max(until, 0)), data)
+}
+
+// pack writes a day's numbers as bits. Whether something was in the hold is written as whether that has changed. A number, and one
+// more, is as many zeros as it has binary digits after the first, then its digits; after a 0 comes how many more of them follow.
+func (d *SalesDay) pack() []byte {
+	x, out := *d, bitRow{}
+	for i := len(x) - 1; i > cellsAt; i-- {
+		x[i] ^= x[i-1]
+	}
+	for i := 0; i < len(x); i++ {
+		out.put(x[i])
+		if x[i] == 0 {
+			from := i
+			for i+1 < len(x) && x[i+1] == 0 {
+				i++
+			}
+			out.put(uint32(i - from))
+		}
+	}
+	return out.b
+}
+
+func unpack(b []byte) *SalesDay {
+	x, in := new(SalesDay), bitRow{b: b}
+	for i := 0; i < len(x); i++ {
+		if x[i] = in.take(); x[i] == 0 {
+			i += int(in.take())
+		}
+	}
+	for i := cellsAt + 1; i < len(x); i++ {
+		x[i] ^= x[i-1]
 	}
 	return x
-}
-
-func (x *Slots) pack() []byte {
-	var out bitRow
-	out.put(x.Sold[:])
-	out.put(x.Away[:])
-	var runs []uint32
-	n, there := uint32(0), false
-	for _, is := range x.There {
-		if is != there {
-			runs, n, there = append(runs, n), 0, is
-		}
-		n++
-	}
-	if there {
-		runs = append(runs, n)
-	}
-	out.put(runs)
-	return out.b
 }
 
 // bitRow is a row of bits that is written, or read from at.
@@ -243,22 +232,7 @@ type bitRow struct {
 	at int
 }
 
-func (r *bitRow) put(list []uint32) {
-	for len(list) > 0 && list[len(list)-1] == 0 {
-		list = list[:len(list)-1]
-	}
-	first := 0
-	for first < len(list) && list[first] == 0 {
-		first++
-	}
-	r.number(uint32(first))
-	r.number(uint32(len(list) - first))
-	for _, n := range list[first:] {
-		r.number(n)
-	}
-}
-
-func (r *bitRow) number(n uint32) {
+func (r *bitRow) put(n uint32) {
 	n++
 	for i := 2*bits.Len32(n) - 2; i >= 0; i-- {
 		if r.at%8 == 0 {
@@ -269,17 +243,8 @@ func (r *bitRow) number(n uint32) {
 	}
 }
 
-func (r *bitRow) take(list []uint32) {
-	first, n := r.next(), r.next()
-	for i := range min(n, uint32(len(list))) {
-		if v := r.next(); uint64(first)+uint64(i) < uint64(len(list)) {
-			list[first+i] = v
-		}
-	}
-}
-
-// next reads a number; beyond the end there are only zeros.
-func (r *bitRow) next() uint32 {
+// take reads a number. Beyond the end there are only zeros.
+func (r *bitRow) take() uint32 {
 	digits := 0
 	for digits < 24 && r.at < 8*len(r.b) && r.bit() == 0 {
 		digits++
@@ -298,46 +263,4 @@ func (r *bitRow) bit() uint32 {
 	bit := r.b[r.at/8] >> (7 - r.at%8) & 1
 	r.at++
 	return uint32(bit)
-}
-
-// Fields implements wire.Fielder.
-func (x *ItemSales) Fields(c *wire.Coder) {
-	wire.Str(c, "item", &x.Item)
-	wire.List(c, "days", &x.Days, wire.Framed[SalesDay])
-}
-
-// Fields implements wire.Fielder.
-func (d *SalesDay) Fields(c *wire.Coder) {
-	wire.Int(c, "day", &d.Day)
-	wire.Int(c, "wasted", &d.Wasted)
-	wire.Uint(c, "each", &d.Each)
-	c.Bytes("packed", &d.Packed)
-}
-
-// Fields implements wire.Fielder.
-func (d *DemandMark) Fields(c *wire.Coder) {
-	wire.Int(c, "at", &d.At)
-	wire.Str(c, "by", &d.By)
-	d.Demand.Fields(c)
-}
-
-// SellingPrint is another one whenever what was asked for or told has changed.
-func (s *State) SellingPrint() string {
-	var c []byte
-	for i := range s.Selling {
-		c = wire.Append(c, &s.Selling[i])
-	}
-	for i := range s.Told {
-		c = wire.Append(c, &s.Told[i])
-	}
-	print := wire.Digest(c)
-	return string(print[:])
-}
-
-func (s *State) sellingSorted() bool {
-	return ascending(s.Selling, func(a, b *ItemSales) int { return cmp.Compare(a.Item, b.Item) }) &&
-		ascending(s.Told, func(a, b *DemandMark) int { return demandID(a).Compare(demandID(b)) }) &&
-		!slices.ContainsFunc(s.Selling, func(x ItemSales) bool {
-			return !ascending(x.Days, func(a, b *SalesDay) int { return cmp.Compare(a.Day, b.Day) })
-		})
 }

@@ -40,8 +40,7 @@ type State struct {
 	Planned                                  // what was decided about days
 	Logs                []Log                // by ID: of cooling, of time as a control, of thawing
 	Done                []DayWork            // by Day, Item: what was done on the last days
-	Selling             []ItemSales          // by Item: what was asked for in the last weeks
-	Told                []DemandMark         // by Demand: what was told of the demand of days
+	Rows                []Row                // by Key: what was asked for in the last weeks, and what was told of demand
 	parsed              map[docKey]parsedDoc // from Documents; not part of the state's bytes
 }
 

@@ -31,6 +31,7 @@ func (p *page) holdScreen() {
 		first[s.b.Procedure] = first[s.b.Procedure] || sellFirst
 		p.add(p.tray(s, sellFirst))
 	}
+	p.noneLeft(list)
 	p.soldToday()
 }
 

@@ -136,6 +136,8 @@ func (p *page) guidedTap(body entry.Body) (text, about string) {
 			answer = "no"
 		}
 		return p.t("undo.answered") + ": " + words.Lower(p.t("answer."+answer)), ""
+	case *entry.Away:
+		return p.t("hold.away"), p.text(p.State.Procedure(b.Item, 0).Item)
 	case *entry.TrainerNote:
 		return p.t("tone." + b.Tone), p.l.Crew(p.State, b.Crew)
 	}

@@ -109,6 +109,8 @@ var screenTable = []text{
 	{"history.open", "Open the history", "Abrir el historial"},
 	{"history.small", "all entries, and corrections", "anotaciones y correcciones"},
 	{"hold", "Hold", "Venta"},
+	{"hold.away", "None left, asked for", "No queda, y lo piden"},
+	{"hold.away.today", "Asked for in vain today: {n}", "Pedido en vano hoy: {n}"},
 	{"hold.first", "{item}, sell first", "{item}, vender primero"},
 	{"hold.none", "Nothing in the hold", "Nada a la venta"},
 	{"hold.none.line", "What is cooked and staged comes here.", "Lo cocinado y escurrido llega aquí."},
