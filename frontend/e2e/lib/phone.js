@@ -89,7 +89,8 @@ export class Phone {
 
   /** Says who holds the phone. */
   async isHeldBy(name) {
-    await this.goes("/who");
+    const drawn = await this.page.evaluate(() => globalThis.brinebell?.live === true).catch(() => false);
+    await (drawn ? this.goesWithin("/who") : this.goes("/who"));
     await this.pokes(this.page.locator("button[data-do=crew]", { hasText: name }));
     await this.page
       .locator(`button[data-do=crew][aria-pressed=true]`, { hasText: name })
