@@ -244,9 +244,29 @@ test("somebody new comes from a code to a signed pressure fryer, and somebody of
   await nuria.sees("nada de cocinar a presión");
   await nuria.looks("hire-age");
   assert.equal(
-    await nuria.page.locator("[data-part=refusal] button[data-do]", { hasText: /autoriza|guía|permiso|Hacerlo ya/ }).count(),
+    await nuria.page.locator("[data-part=refusal] button[data-do]", { hasText: /autoriza|guía|permiso|Hacerlo ya|anotarlo/ }).count(),
     0,
-    "no leave is offered",
+    "no leave is offered, and nothing has happened yet that could be written down",
   );
+  await nuria.isRefused("Una norma de edad");
+
+  // but what ends a pressure that somebody else made is written down, whoever stood there: the lead is told
+  await nuria.isHeldBy("Nuria");
+  await nuria.opensBatch(own);
+  await nuria.movesOn(); // cook
+  await nuria.isHeldBy("Pau");
+  await nuria.opensBatch(own);
+  await nuria.waitsUntilReady();
+  await nuria.does("move", nuria.page.locator("main"));
+  await nuria.answers();
+  await nuria.sees("Llama ya a alguien mayor");
+  await nuria.looks("hire-age-urgent");
+  await nuria.taps(/^Ya ocurrió: anotarlo/);
+  await nuria.page.locator("[data-part=refusal]").waitFor({ state: "hidden" });
+  await nuria.does("step", nuria.page.locator("li.now"));
+  await nuria.answers();
+  await nuria.page.locator("[data-part=refusal]").waitFor({ state: "hidden" });
+  await maren.goesWithin("/deviations");
+  await maren.sees(/Pau is too young for this work/);
   for (const phone of [maren, nuria]) phone.noFaults();
 });

@@ -138,24 +138,53 @@ func TestTooYoungForListSteps(t *testing.T) {
 	require.Equal(t, "min-14", k.s.TooYoungForStep("thirteen", step("boil"), k.now).Name)
 }
 
-// What is in the fryer cannot wait, but it does not make anybody older: no haste and no lead's leave lets a tap of who is 15 pass,
-// while what throws away, and what is written down, is never refused.
+// No haste and no lead's leave lets who is 15 load a fryer or close its lid, while what throws away, and what is written down, is
+// never refused. Who stands alone before a pressure that somebody else made writes down how it was let off: the lead is told.
 func TestNoHasteLetsTheTooYoungAtTheFryer(t *testing.T) {
 	k := agedKit(t, "US")
 	k.crew = "fifteen"
 	p := k.stageOf("bone-in")
-	load := k.say(&entry.Start{Procedure: p.Name, Version: p.Version, Stage: "cook", Vessel: "load", Number: 1, Grams: 2000, Pieces: 12, Place: "fryer-1"})
-	k.now = k.now.Add(11 * stamp.Minute)
-	c := kitchen.Command{Do: kitchen.DoMove, Batch: load}
+	begin := func(stage string, number uint32, place string) entry.ID {
+		return k.say(&entry.Start{Procedure: p.Name, Version: p.Version, Stage: stage, Vessel: "load", Number: number, Grams: 2000, Pieces: 12, Place: place})
+	}
+	young := func() (n int) {
+		for i := range k.s.Deviations {
+			if d := &k.s.Deviations[i]; d.Code == kitchen.DevTooYoung && d.By == "fifteen" {
+				n++
+			}
+		}
+		return n
+	}
+	basket := begin("load", 2, "fryer-2")
 	for _, change := range []func(*kitchen.Command){func(*kitchen.Command) {}, func(c *kitchen.Command) { c.Urgent = true },
 		func(c *kitchen.Command) { c.LeaveBy, c.LeaveReason = "ann", "it cannot wait" }} {
-		one := c
-		change(&one)
-		r := k.refused(kitchen.RefTooYoung, one)
-		require.False(t, r.Urgent)
-		require.False(t, r.Override)
+		for _, one := range []kitchen.Command{{Do: kitchen.DoMove, Batch: basket}, {Do: kitchen.DoStep, Batch: basket, Step: "lock"}} {
+			change(&one)
+			r := k.refused(kitchen.RefTooYoung, one)
+			require.False(t, r.Urgent)
+			require.False(t, r.Override)
+		}
 	}
-	k.do(kitchen.Command{Do: kitchen.DoNote, Batch: load, Text: "the lead is called"})
-	basket := k.say(&entry.Start{Procedure: p.Name, Version: p.Version, Stage: "load", Vessel: "load", Number: 2, Grams: 2000, Pieces: 12, Place: "fryer-2"})
+	k.do(kitchen.Command{Do: kitchen.DoNote, Batch: basket, Text: "the lead is called"})
 	k.do(kitchen.Command{Do: kitchen.DoDiscard, Batch: basket, Reason: "nobody came"}) // without pressure yet
+
+	load := begin("cook", 1, "fryer-1")
+	k.now = k.now.Add(11 * stamp.Minute)
+	before := young()
+	move := kitchen.Command{Do: kitchen.DoMove, Batch: load}
+	require.True(t, k.refused(kitchen.RefTooYoung, move).Urgent)
+	leave := move
+	leave.LeaveBy, leave.LeaveReason = "ann", "it cannot wait"
+	require.False(t, k.refused(kitchen.RefTooYoung, leave).Override, "no lead gives leave")
+	move.Urgent = true
+	k.do(move)
+	require.Equal(t, "release", k.batch(load).Stage)
+	require.Equal(t, before+1, young(), "the lead is told")
+	for _, step := range []kitchen.Command{{Step: "tray"}, {Step: "vent"}, {Step: "gauge", Answer: "yes"}, {Step: "lid"}, {Step: "core", Value: 82_000, Unit: "mC"}} {
+		step.Do, step.Batch = kitchen.DoStep, load
+		k.do(step) // and is not asked at every step whether it is so
+	}
+	require.Equal(t, before+1, young(), "once")
+	k.do(kitchen.Command{Do: kitchen.DoMove, Batch: load, Urgent: true})
+	require.Equal(t, before+2, young())
 }

@@ -192,15 +192,20 @@ func (d *deciding) mayDo(at Spot) *Refusal {
 	if r == nil {
 		return nil
 	}
-	r.Urgent = r.Code != RefTooYoung && d.s.Urgent(at.Batch) // no haste makes anybody older: somebody else is called
+	r.Urgent = d.s.Urgent(at.Batch)
 	told := Deviation{Code: DevNotSigned, Stage: at.Stage, Day: at.Day}
+	if r.Code == RefTooYoung { // no haste makes anybody older; but what ends the pressure is written down, whoever was alone with it
+		r.Urgent = r.Urgent && cannotStay(d.s.Stage(at.Batch))
+		told.Code = DevTooYoung
+	}
 	if at.Batch != nil {
 		told.Batch = at.Batch.ID
 	}
 	if at.List != nil {
 		told.List = at.List.Name
 	}
-	if r.Urgent && d.c.Urgent || r.Code == RefNotSigned && (at.Batch != nil || at.List != nil) && d.s.toldOf(&told, d.who.Crew) {
+	known := r.Urgent || r.Code == RefNotSigned && (at.Batch != nil || at.List != nil)
+	if r.Urgent && d.c.Urgent || known && d.s.toldOf(&told, d.who.Crew) {
 		return nil // the lead knows of it, or will
 	}
 	return d.unlessLeft(r)

@@ -367,9 +367,11 @@ func (p *page) signDeeds(m *entry.Member, one *station, x *kitchen.Standing) {
 func (p *page) notSigned(c *kitchen.Command, r *kitchen.Refusal) []button {
 	var out []button
 	if r.Urgent && c != nil {
-		now := *c
-		now.Urgent = true
-		out = append(out, button{label: p.t("crew.now"), small: p.t("crew.now.small"), style: act, do: &now})
+		now, id := *c, "crew.now"
+		if now.Urgent = true; r.Code == kitchen.RefTooYoung {
+			id = "crew.now.young" // nobody is told to do it
+		}
+		out = append(out, button{label: p.t(id), small: p.t(id + ".small"), style: act, do: &now})
 	}
 	if r.Code == kitchen.RefTooYoung || c == nil {
 		return out

@@ -164,6 +164,8 @@ func (l Lang) Refusal(s *kitchen.State, r *kitchen.Refusal, now stamp.Milli) Off
 	switch {
 	case r.Override:
 		more = u.row("ref.override", 0)
+	case r.Urgent && r.Code == kitchen.RefTooYoung:
+		more = u.row("ref.young.urgent", 0)
 	case r.Urgent:
 		more = u.row("ref.signed.urgent", 0)
 	case r.Code == kitchen.RefTooSoon:

@@ -47,6 +47,8 @@ var crewTable = []text{
 	{"crew.none", "No document of this kitchen asks for a sign-off: anybody may do all of it.", "Ningún documento de esta cocina pide autorización: cualquiera puede hacerlo todo."},
 	{"crew.now", "Do it now", "Hacerlo ya"},
 	{"crew.now.small", "it cannot wait; the lead is told", "no puede esperar; se avisa al jefe de turno"},
+	{"crew.now.young", "It happened: write it down", "Ya ocurrió: anotarlo"},
+	{"crew.now.young.small", "call somebody older; the lead is told", "llama a alguien mayor; se avisa al jefe de turno"},
 	{"crew.on", "Go on", "Seguir"},
 	{"crew.pin.again", "The new PIN once more", "El PIN nuevo otra vez"},
 	{"crew.pin.change", "Change your PIN", "Cambiar tu PIN"},

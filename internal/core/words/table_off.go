@@ -289,6 +289,7 @@ var offTable = []text{
 	{"ref.wrongnumber.do", "Go there, look at the screen, and tap the number that stands on it.", "Ve allí, mira la pantalla y toca el número que pone."},
 	{"ref.young", "An age rule keeps this work from you", "Una norma de edad te aparta de este trabajo"},
 	{"ref.young.do", "Somebody older does it. No lead can give leave. Local law may be stricter.", "Lo hace alguien mayor. Ningún jefe de turno puede dar permiso. La ley local puede ser más estricta."},
+	{"ref.young.urgent", "Call somebody older now. What had to be done all the same is written down: the lead is told.", "Llama ya a alguien mayor. Lo que hubo que hacer aun así se anota: se avisa al jefe de turno."},
 	{"ref.young.why", "You are {n}; this work is from {limitn} years on. {rule}", "Tienes {n}; este trabajo es desde {limitn} años. {rule}"},
 	{"ref.yours", "Somebody else did this", "Esto lo hizo otra persona"},
 	{"ref.yours.do", "Correct it in the history instead.", "Corrígelo en el historial."},
