@@ -83,7 +83,7 @@ func (it *Item) Asked(slot int) (asked, guess []int) {
 		if len(it.Usual) == len(it.Sold) {
 			rate = it.Usual[s] * level / 1000
 		} else {
-			rate = it.around(s)
+			rate = it.around(s, max(hour/slot, 1))
 		}
 		// Of a whole slot at this rate, what falls into the minutes without any; those who said so are among them.
 		missed := int((rate*int64(none)/int64(slot) + 500) / 1000)
@@ -109,12 +109,15 @@ func (it *Item) level(slot int) int64 {
 	return min(max(sold*1000/usual, 500), 2000)
 }
 
-// around is the mean of the nearest two slots on either side that had some all along, in thousandths.
-func (it *Item) around(s int) int64 {
+// hour is how far from a slot others tell about it, in minutes.
+const hour = 60
+
+// around is the mean of the nearest two slots on either side that had some all along, in thousandths, no farther than reach.
+func (it *Item) around(s, reach int) int64 {
 	var sum, n int64
 	for _, step := range [2]int{-1, 1} {
 		found := 0
-		for o := s + step; o >= 0 && o < len(it.Sold) && found < 2; o += step {
+		for o := s + step; o >= max(0, s-reach) && o < min(len(it.Sold), s+reach+1) && found < 2; o += step {
 			if o < len(it.None) && it.None[o] > 0 {
 				continue
 			}

@@ -15,8 +15,7 @@ type Seen struct {
 	*Report
 	Day      int32
 	Of       *Day
-	Items    []string // procedures, as Report.Items
-	Currency string
+	Names    *planning.Names
 	Accepted *kitchen.PlanMark // nil: no plan was
 	Over     bool              // it is over: what it cost is known
 	Told     bool              // somebody counted what was sold here, so that minutes without any are known
@@ -43,9 +42,8 @@ func Of(s *kitchen.State, day int32, now stamp.Milli) *Seen {
 		return nil
 	}
 	l.p, l.names = p, names
-	x := &Seen{Day: day, Of: &Day{Problem: p}, Currency: names.Currency, Accepted: s.PlanOf(day), Over: now >= names.At(p.Close)}
+	x := &Seen{Day: day, Of: &Day{Problem: p}, Names: names, Accepted: s.PlanOf(day), Over: now >= names.At(p.Close)}
 	for i := range p.Items {
-		x.Items = append(x.Items, names.Items[i].Procedure)
 		it, told := l.item(i)
 		x.Of.Items, x.Told = append(x.Of.Items, it), x.Told || told
 		l.stock(i)
@@ -120,10 +118,13 @@ func (l *looking) item(i int) (it Item, told bool) {
 		it.Away[slot] += share(int(x.Away(c/cells)), none[:], c%cells)
 	}
 	o := demand.Outlook(l.s, name, l.day, l.day, kitchen.Weekday(l.day))
-	if o.Days == 0 {
+	it.Usual = make([]int64, slots)
+	if o.Days == 0 { // then by what the plan's document says
+		for slot, n := range l.p.Items[i].Demand {
+			it.Usual[slot] = int64(n) * 1000
+		}
 		return it, told
 	}
-	it.Usual = make([]int64, slots)
 	for n := range kitchen.DayCells {
 		if slot := l.slotAt(n * kitchen.CellMinutes); slot >= 0 && slot < slots {
 			it.Usual[slot] += o.Mean[n/cells] / cells

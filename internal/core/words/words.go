@@ -75,7 +75,7 @@ func restText(id string) *text {
 }
 
 func laterText(id string) *text {
-	return among(id, practiceTable, practiceRestTable, planTable, planDemandTable)
+	return among(id, practiceTable, practiceRestTable, planTable, planDemandTable, planAfterTable)
 }
 
 func among(id string, tables ...[]text) *text {
