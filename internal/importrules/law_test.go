@@ -15,9 +15,9 @@ const law = `
 cmd/brinebell          -> internal/core/planner internal/core/probelog internal/core/safety internal/core/quantity internal/core/words internal/fail internal/server internal/document internal/sqlite internal/chain internal/pairing
 cmd/corewasm           -> internal/core internal/core/words
 
-internal/server        -> internal/core/screen internal/core/records . internal/logfile internal/report internal/core/wire internal/core/quantity internal/fail internal/web internal/hub internal/sqlite internal/chain internal/pairing internal/document internal/demo internal/core internal/core/entry internal/core/stamp internal/core/journal internal/core/kitchen internal/core/protocol
+internal/server        -> internal/core/afterwards internal/core/screen internal/core/records . internal/logfile internal/report internal/core/wire internal/core/quantity internal/fail internal/web internal/hub internal/sqlite internal/chain internal/pairing internal/document internal/demo internal/core internal/core/entry internal/core/stamp internal/core/journal internal/core/kitchen internal/core/protocol
 internal/web           -> internal/logfile internal/fail internal/hub internal/pairing internal/core
-internal/report        -> internal/core/wire internal/core/safety internal/core/records internal/core/journal internal/core/kitchen internal/core/entry internal/core/procedure internal/core/words internal/core/stamp internal/core/quantity
+internal/report        -> internal/core/afterwards internal/core/planner internal/core/wire internal/core/safety internal/core/records internal/core/journal internal/core/kitchen internal/core/entry internal/core/procedure internal/core/words internal/core/stamp internal/core/quantity
 internal/hub           -> internal/fail internal/pairing internal/core internal/core/journal internal/core/protocol internal/core/stamp internal/core/entry
 internal/hub/hubtest   -> internal/core/entry internal/core/protocol internal/core/stamp
 internal/sqlite        -> internal/fail internal/chain internal/pairing internal/core/journal internal/core/entry internal/core/stamp
@@ -34,7 +34,7 @@ internal/fail          ->
 .                      ->
 
 internal/core          -> internal/core/planning internal/core/planner internal/core/practice internal/core/screen internal/core/words internal/core/kitchen internal/core/journal internal/core/protocol internal/core/clock internal/core/window internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/wire internal/core/jsontext
-internal/core/screen   -> internal/core/demand internal/core/planning internal/core/planner internal/core/forecast internal/core/practice internal/core/young internal/core/questions internal/core/probelog internal/core/safety internal/core/fixed internal/core/physics internal/core/plot internal/core/statistics internal/core/words internal/core/kitchen internal/core/window internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/wire internal/core/jsontext internal/core/order
+internal/core/screen   -> internal/core/afterwards internal/core/demand internal/core/planning internal/core/planner internal/core/forecast internal/core/practice internal/core/young internal/core/questions internal/core/probelog internal/core/safety internal/core/fixed internal/core/physics internal/core/plot internal/core/statistics internal/core/words internal/core/kitchen internal/core/window internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/wire internal/core/jsontext internal/core/order
 internal/core/pin      ->
 internal/core/young    -> internal/core/procedure internal/core/stamp
 internal/core/practice -> internal/core/physics internal/core/words internal/core/kitchen internal/core/window internal/core/procedure internal/core/entry internal/core/stamp

@@ -97,3 +97,21 @@ func add(to, c *planner.Costs) {
 	to.Unmet, to.Load, to.Waste, to.Coat = to.Unmet+c.Unmet, to.Load+c.Load, to.Waste+c.Waste, to.Coat+c.Coat
 	to.Marinate, to.OverBest, to.Discard, to.Short = to.Marinate+c.Marinate, to.OverBest+c.OverBest, to.Discard+c.Discard, to.Short+c.Short
 }
+
+// Came is pieces that came to the hold.
+type Came struct{ At, Pieces int }
+
+// Came lists what came to the hold of an item, by time, and how many pieces in all.
+func (x *Seen) Came(item int) (list []Came, total int) {
+	for n := range x.Of.Done.Loads {
+		l := &x.Of.Done.Loads[n]
+		if l.Item != item || l.Ready == 0 && l.Pieces == 0 && !x.Over {
+			continue // it is still in the fryer
+		}
+		ready, _ := l.forSale(x.Of.Problem)
+		pieces := l.pieces(x.Of.Problem)
+		list, total = append(list, Came{ready, pieces}), total+pieces
+	}
+	order.Stable(list, func(a, b Came) int { return a.At - b.At })
+	return list, total
+}

@@ -222,3 +222,10 @@ func thin(points []Point, left, right int64) []Point {
 	}
 	return out
 }
+
+// Say writes the end of a text beside a value: above it, or below where there is no room.
+func (c *Chart) Say(tone Tone, at Point, text string) {
+	to := c.place(at)
+	to.Y -= above
+	c.levels = append(c.levels, Item{Sort: Words, Tone: tone, At: []Point{to}, Text: text, End: true})
+}

@@ -5,6 +5,8 @@ func (p *page) planScreen() {
 	switch p.path.at(1) {
 	case "":
 		p.planMain()
+	case "after":
+		p.planAfter()
 	default:
 		p.missing("missing.page")
 	}
@@ -20,4 +22,7 @@ func (p *page) planPage(title string) {
 func (p *page) planMain() {
 	p.open("plan", p.t("pl.plan"), "plan")
 	p.add(&empty{title: p.t("pl.none"), line: p.line("pl.none.do")})
+	c := &choice{}
+	c.lead(p.t("pl.after"), p.t("pl.after.detail"), "/plan/after")
+	p.add(c)
 }

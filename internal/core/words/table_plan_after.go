@@ -3,7 +3,6 @@ package words
 // planAfterTable says what the pages that look back on planned days say. It comes with the core's last part. Sorted by id.
 var planAfterTable = []text{
 	{"pl.after", "How days went", "Cómo fueron los días"},
-	{"pl.after.all", "All days", "Todos los días"},
 	{"pl.after.asked", "Asked for", "Se pidió"},
 	{"pl.after.asked.of", "{n}: {sold} sold, {away} turned away, {guess} estimated", "{n}: {sold} vendidas, {away} sin servir, {guess} estimadas"},
 	{"pl.after.away", "Offline: what is older than yesterday, and the best in hindsight, come from the kitchen's server.", "Sin conexión: lo anterior a ayer, y lo mejor visto después, vienen del servidor de la cocina."},
@@ -23,10 +22,12 @@ var planAfterTable = []text{
 	{"pl.after.change", "What would have saved most", "Lo que más habría ahorrado"},
 	{"pl.after.coats", "Coating", "Empanado"},
 	{"pl.after.cost", "cost {cost}", "costó {cost}"},
+	{"pl.after.cost.head", "Cost", "Costo"},
 	{"pl.after.cost.plan", "cost {cost}, by its plan {plan}", "costó {cost}, según su plan {plan}"},
 	{"pl.after.csv", "This day as CSV", "Este día en CSV"},
 	{"pl.after.csv.small", "For spreadsheets", "Para hojas de cálculo"},
 	{"pl.after.csv.week", "Seven days as CSV", "Siete días en CSV"},
+	{"pl.after.day", "Day", "Día"},
 	{"pl.after.detail", "Planned and done, what it cost, what would have saved most", "Lo planeado y lo hecho, lo que costó, lo que más habría ahorrado"},
 	{"pl.after.done", "Done", "Hecho"},
 	{"pl.after.fried", "Fried", "Frito"},
@@ -57,6 +58,7 @@ var planAfterTable = []text{
 	{"pl.after.rule", "Money is counted as the plan counts it: asked for in vain, thrown away, loads, work. Less is better.", "El dinero se cuenta como en el plan: pedido en vano, tirado, cargas, trabajo. Menos es mejor."},
 	{"pl.after.sofar", "So far: the day is not over, so what it cost is not known yet.", "Hasta ahora: el día no ha acabado, así que aún no se sabe lo que costó."},
 	{"pl.after.sold", "Sold", "Vendido"},
+	{"pl.after.sold.n", "So far {n} piece sold|So far {n} pieces sold", "Hasta ahora {n} pieza vendida|Hasta ahora {n} piezas vendidas"},
 	{"pl.after.soldready", "{item}: {ready} came to the hold, {sold} were sold. None to sell for {none}.", "{item}: llegaron {ready} a la espera, se vendieron {sold}. Sin nada que vender {none}."},
 	{"pl.after.stage.coated", "coated", "empanado"},
 	{"pl.after.stage.fried", "fried", "frito"},
