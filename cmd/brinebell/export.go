@@ -26,6 +26,7 @@ type exportCommand struct {
 	Crew     string `help:"Only what this crew member recorded: crew id."`
 	Limit    string `help:"Only this limit, as bone-in/cook/core."`
 	Critical bool   `help:"Only numbers that a critical limit is set for."`
+	Days     bool   `help:"What each planned day cost, against its plan and in hindsight: into a .csv file."`
 	Training string `placeholder:"CREW" help:"The training record of this crew member, with every signature: into a .pdf file."`
 	File     string `arg:"" type:"path" help:"File to write: its ending says what it is, .pdf, .csv or .json."`
 }
@@ -51,6 +52,9 @@ func (c *exportCommand) Run(to streams) error {
 	}
 	if c.Critical {
 		q.Set("critical", "1")
+	}
+	if c.Days {
+		q.Set("days", "1")
 	}
 	debug.SetMemoryLimit(exportMemory)
 	debug.SetGCPercent(exportIdle)

@@ -34,6 +34,9 @@ func (a archive) Make(_ context.Context, address string, q url.Values, device st
 	if strings.HasPrefix(address, "/api/state") {
 		return a.instant(form, q, device)
 	}
+	if strings.HasPrefix(address, "/api/after") {
+		return a.after(form, q, device)
+	}
 	switch address {
 	case "/api/training":
 		f, _, err := a.training(q, device)
@@ -251,6 +254,10 @@ func Export(data, form string, q url.Values) (out []byte, chain *paper.Chain, er
 		f, chain, err = a.training(q, "")
 	case q.Has("at"):
 		f, err = a.instant(form, q, "")
+	case q.Has("days") && form != "csv":
+		return nil, nil, fail.E(op, fail.Invalid, "What planned days cost is a table: let the file's name end with .csv.", nil)
+	case q.Has("days"):
+		f, err = a.after(form, q, "")
 	default:
 		f, chain, err = a.file(form, q, "")
 	}

@@ -23,8 +23,10 @@ type Records interface {
 // Files are the addresses of files: the records of some days for a person, for a table, for programs and as parts of a
 // phone's page, and the kitchen at an instant in the same ways. /api/state is all that the kitchen's state then holds.
 // /api/training is the training record of a person, /api/steps.page tells which steps make trouble.
+// /api/after is what planned days cost, as a table and as parts of a page.
 var Files = []string{"/api/report", "/api/records.csv", "/api/records.json", "/api/records.page",
-	"/api/state", "/api/state.pdf", "/api/state.csv", "/api/state.json", "/api/state.page", "/api/training", "/api/steps.page"}
+	"/api/state", "/api/state.pdf", "/api/state.csv", "/api/state.json", "/api/state.page", "/api/training", "/api/steps.page",
+	"/api/after.csv", "/api/after.page"}
 
 // File is something to save.
 type File struct {

@@ -41,8 +41,8 @@ const (
 	DeedBack                   // or put back
 )
 
-// doneDays is for how many days before today it stays: what stood there yesterday morning was made up to two days before.
-const doneDays = 3
+// DoneDays is for how many days before today it stays: what stood there yesterday morning was made up to two days before.
+const DoneDays = 3
 
 func byDone(w, o DayWork) int { return cmp.Or(cmp.Compare(w.Day, o.Day), cmp.Compare(w.Item, o.Item)) }
 
@@ -77,7 +77,7 @@ func (f *folding) gone(b *Batch, l entry.Loss, why string) {
 
 func (s *State) pruneDone(at stamp.Milli) {
 	today := s.WallDay(at)
-	s.Done = slices.DeleteFunc(s.Done, func(w DayWork) bool { return w.Day < today-doneDays || w.Day > today+1 })
+	s.Done = slices.DeleteFunc(s.Done, func(w DayWork) bool { return w.Day < today-DoneDays || w.Day > today+1 })
 }
 
 // Fields implements wire.Fielder.
