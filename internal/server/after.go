@@ -3,6 +3,7 @@ package server
 import (
 	"errors"
 	"net/url"
+	"time"
 
 	"brinebell/internal/core/afterwards"
 	"brinebell/internal/core/entry"
@@ -10,7 +11,6 @@ import (
 	"brinebell/internal/core/records"
 	"brinebell/internal/core/screen"
 	"brinebell/internal/core/stamp"
-	"brinebell/internal/core/words"
 	"brinebell/internal/fail"
 	paper "brinebell/internal/report"
 	"brinebell/internal/web"
@@ -64,9 +64,9 @@ func (a archive) after(form string, q url.Values, device string) (web.File, erro
 			}
 		}
 		out, err := paper.AfterCSV(days, now, ask.Lang)
-		name := "days-" + words.ISODate(ask.From)
+		name := "days-" + isoDay(ask.From)
 		if ask.To != ask.From {
-			name += "_" + words.ISODate(ask.To)
+			name += "_" + isoDay(ask.To)
 		}
 		return web.File{Name: name + ".csv", Type: csvType, Bytes: out}, err
 	case q.Has("day"):
@@ -78,6 +78,8 @@ func (a archive) after(form string, q url.Values, device string) (web.File, erro
 	}
 	return web.File{Name: "after.page", Type: jsonType, Bytes: screen.AfterDays(&ctx, days)}, nil
 }
+
+func isoDay(day int32) string { return time.Unix(int64(day)*86400, 0).UTC().Format(time.DateOnly) }
 
 func think(x *afterwards.Seen, moves int) {
 	t := x.Thinker()

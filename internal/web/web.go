@@ -141,7 +141,7 @@ func (s *Site) routes() {
 // places are the first parts of the app's own addresses. All of them get the same page, which finds its way itself.
 var places = []string{"batch", "start", "portion", "load", "hold", "lists", "list", "timers", "timer", "deviations", "deviation",
 	"mark", "find", "who", "more", "kitchen", "sensors", "import", "place", "devices", "ring", "settings", "wall", "join/code",
-	"cook", "oil", "charts", "chart", "probes", "probe", "cooktime", "records", "dayclose", "receive", "log", "logs", "quiz", "firstaid", "trainer", "guide", "crew", "practice"}
+	"cook", "oil", "charts", "chart", "probes", "probe", "cooktime", "records", "dayclose", "receive", "log", "logs", "quiz", "firstaid", "trainer", "guide", "crew", "practice", "plan"}
 
 // ServeHTTP implements http.Handler.
 func (s *Site) ServeHTTP(w http.ResponseWriter, r *http.Request) {
