@@ -38,10 +38,11 @@ test("a lead sees which step makes trouble, in touch from the kitchen's journal 
   await maren.isSavedIn("kitchen");
   await maren.goesWithin("/crew/steps");
   await maren.sees("Look at these");
-  await maren.sees("1 deviation");
+  await maren.sees("1 deviation (last 9.0 °C, limit 5.0 °C)");
   await maren.looks("crew.steps");
   await maren.pokes(maren.page.locator("main a[href^='/crew/steps/of/procedure/quick/mix/']").first());
   await maren.sees("Is the limit what the equipment can hold?");
+  await maren.sees("Numbers that were off");
   await maren.looks("crew.step");
   await maren.holdsAll();
   await maren.wifi.off();

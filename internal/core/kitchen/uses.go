@@ -16,8 +16,29 @@ type Use struct {
 	Stage, Step    string
 	Took           []stamp.Span // from the step before it, each time that it was done
 	Offs           int64        // deviations
+	Found          []Found      // the numbers that were off, oldest first
 	Helps          int64        // calls for help
 	Wrong          int64        // notes of a trainer that it was slow or wrong
+}
+
+// Found is a number that was off, and the limit that it was held against.
+type Found struct {
+	At            stamp.Milli
+	Number, Limit int64
+	Unit          string
+}
+
+// Off takes up a deviation of it.
+func (u *Use) Off(d *Deviation) {
+	u.Offs++
+	one := Found{d.At, d.Number, d.Limit, d.Unit}
+	if d.Step == "" {
+		one.Unit = "ms" // of a window
+	}
+	if one.Unit != "" && one.Number != one.Limit {
+		u.Found = append(u.Found, one)
+		order.Stable(u.Found, func(a, b Found) int { return cmp.Compare(a.At, b.At) })
+	}
 }
 
 // Trouble counts all that was off with it.
@@ -108,7 +129,7 @@ func (s *State) Uses() Uses {
 	for i := range s.Deviations {
 		d := &s.Deviations[i]
 		if x := u.at(s, &entry.Spot{Batch: d.Batch, List: d.List, Stage: d.Stage}, d.Step); x != nil && d.OfStep() {
-			x.Offs++
+			x.Off(d)
 		}
 	}
 	for i := range s.Asks {

@@ -61,7 +61,7 @@ func UsesOf(b *Book, items []Item) kitchen.Uses {
 	for i := range b.Deviations {
 		d := &b.Deviations[i]
 		if x := spot(&entry.Spot{Batch: d.Batch, List: d.List, Stage: d.Stage}, d.Step); x != nil && d.OfStep() {
-			x.Offs++
+			x.Off(&d.Deviation)
 		}
 	}
 	for i := range items {

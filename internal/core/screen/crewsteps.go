@@ -106,15 +106,49 @@ func (p *page) useText(u *kitchen.Use) string {
 		id string
 		n  int64
 	}{{"steps.offs", u.Offs}, {"steps.slows", u.Slow()}, {"steps.helps", u.Helps}, {"steps.wrongs", u.Wrong}} {
-		if x.n > 0 {
-			out += p.n(x.id, x.n) + ", "
+		if x.n == 0 {
+			continue
 		}
+		if out += p.n(x.id, x.n, "of", p.num(len(u.Took))); x.id == "steps.offs" && len(u.Found) > 0 {
+			out += " (" + p.t("steps.last", "text", p.foundText(u, &u.Found[len(u.Found)-1])) + ")"
+		}
+		out += ", "
 	}
 	out = out[:max(len(out)-2, 0)]
 	if n := len(u.Took); n > 0 {
 		out += "; " + p.n("steps.took", int64(n), "long", p.l.Length(u.Median()))
 	}
 	return out
+}
+
+// foundText says what was read, and the limit that it was held against.
+func (p *page) foundText(u *kitchen.Use, f *kitchen.Found) string {
+	amount := func(n int64) string {
+		if f.Unit == "ms" {
+			return p.l.Length(stamp.Span(n))
+		}
+		code := ""
+		if t := words.StepOf(p.State, &kitchen.Batch{Procedure: u.Document}, u.Stage, listOf(u), u.Step); t != nil {
+			code = t.TypedIn
+		}
+		return p.l.Amount(n, words.Shown(f.Unit, code))
+	}
+	return p.t("steps.found", "amount", amount(f.Number), "limit", amount(f.Limit))
+}
+
+// foundMost is how many of the numbers that were off are listed.
+const foundMost = 8
+
+// foundRows lists the last numbers that were off, newest first.
+func (p *page) foundRows(u *kitchen.Use) {
+	rows := &pairs{title: p.t("steps.numbers")}
+	for i := range min(len(u.Found), foundMost) {
+		f := &u.Found[len(u.Found)-1-i]
+		rows.say(p.clock(f.At), p.foundText(u, f))
+	}
+	if len(rows.rows) > 0 {
+		p.add(rows)
+	}
 }
 
 // stepScreen shows a step with its words and numbers, and what about them to look at.
@@ -131,6 +165,7 @@ func (p *page) stepScreen() {
 		if own.What == u.What && own.Document == u.Document && own.Stage == u.Stage && own.Step == u.Step {
 			u = *own
 			p.says(p.t("steps.here", "text", p.useText(&u)), "plain")
+			p.foundRows(&u)
 		}
 	}
 	var st *procedure.Stage

@@ -2,6 +2,7 @@ package screen
 
 import (
 	"encoding/json"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -58,14 +59,16 @@ func TestStepsThatMakeTrouble(t *testing.T) {
 	var d drawn
 	require.NoError(t, json.Unmarshal(p.render(), &d))
 	text := said(d)
-	require.Contains(t, text, "5 deviations")
-	require.Contains(t, text, "1 slow tap, 1 call for help, 1 trainer's note; timed 5 times, usually 20 s")
+	require.Contains(t, text, "5 deviations (last 60.0 °C, limit 75.0 °C)")
+	require.Contains(t, text, "1 slow tap of 5, 1 call for help, 1 trainer's note; timed 5 times, usually 20 s")
 	require.Contains(t, d.links(), "/crew/steps/of/procedure/bone-in/release/gauge")
 
 	p = newPage(w.ctx("maren", "/crew/steps/of/procedure/bone-in/release/core"))
 	p.stepsScreen()
 	require.NoError(t, json.Unmarshal(p.render(), &d))
 	require.Contains(t, said(d), "Is the limit what the equipment can hold?")
+	require.Contains(t, said(d), "Numbers that were off")
+	require.Equal(t, 6, strings.Count(said(d), "60.0 °C, limit 75.0 °C"), "each of the five, and the last one beside their count")
 	p = newPage(w.ctx("ines", "/crew/steps/of/procedure/bone-in/cook/"))
 	p.stepsScreen()
 	require.NoError(t, json.Unmarshal(p.render(), &d))
