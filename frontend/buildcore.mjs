@@ -23,7 +23,7 @@ const NIGHT = new RegExp(`^${CORE}(\\.__Core_|\\.__night_|_screen\\.__page_)\\.n
 const PLAN = new RegExp(`^${CORE}\\.__Core_\\.plan[A-Z]\\w*$|^${CORE}_screen\\.__page_\\.plan[A-Z]\\w*$`); // and only the plan
 // What no screen calls by itself, but a tap, or what belongs to the screens of the last part.
 const TAPPED = new Set(["kitchen.Decide", "screen.Known", "words.restText"].map((name) => `${CORE}_${name}`));
-const LOOKED = new Set(["screen.CookLog", "screen.__Log_.Add", "words.laterText", "procedure.__node_.planned", "kitchen.__deciding_.demand", "kitchen.__deciding_.sales"].map((name) => `${CORE}_${name}`));
+const LOOKED = new Set(["screen.CookLog", "screen.__Log_.Add", "words.laterText", "procedure.__node_.planned", "kitchen.__deciding_.demand", "kitchen.__deciding_.sales", "kitchen.__deciding_.acceptPlan", "kitchen.__deciding_.shift"].map((name) => `${CORE}_${name}`));
 const ROW = /^\t\{("(?:[^"\\]|\\.)*"), ("(?:[^"\\]|\\.)*"), ("(?:[^"\\]|\\.)*")\},/gm;
 
 /**
@@ -33,7 +33,7 @@ const ROW = /^\t\{("(?:[^"\\]|\\.)*"), ("(?:[^"\\]|\\.)*"), ("(?:[^"\\]|\\.)*")\
  */
 const PARTS = [
   { name: "rest", late: isRest, take: texts("crew", "lead", "measure", "night", "probe") },
-  { name: "later", late: isLater, take: texts("practice", "practice_rest", "plan", "plan_demand") },
+  { name: "later", late: isLater, take: texts("practice", "practice_rest", "plan", "plan_demand", "plan_says") },
 ];
 
 /** screenOf is the first name of the path of a function that makes a screen. @param {string} name */

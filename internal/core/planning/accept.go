@@ -72,7 +72,7 @@ func Accepted(m *entry.PlanAccepted) Plan {
 		case entry.PlanLoad:
 			p.Drops = append(p.Drops, Drop{Item: it.Item, Start: at, Free: end, Fryer: x.Place, Units: int(x.Units), Pieces: int(int64(x.Units) * it.Unit), Grams: grams, Rush: -1})
 		case entry.PlanKeep:
-			p.Keeps = append(p.Keeps, Keep{Item: it.Item, At: at, Units: int(x.Units), Grams: grams, Coated: x.Tubs > 0})
+			p.Keeps = append(p.Keeps, Carried{Item: it.Item, At: at, Units: int(x.Units), Grams: grams, Coated: x.Tubs > 0})
 		}
 	}
 	return p

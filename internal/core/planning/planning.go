@@ -94,8 +94,9 @@ type Missing struct {
 // Say is a sentence: the id of a text, and its arguments by name. Values that are ids, instants or amounts are worded by
 // whoever shows them, by Kind.
 type Say struct {
-	Text string // "pl.diff.drop.later"...
+	Text string // "pl.diff.drop.time"...
 	Args []Arg
+	Why  *Say // the reason, behind a colon; nil: none is known
 }
 
 // Arg is one argument of a sentence.
@@ -122,7 +123,6 @@ const (
 	ArgText                   // S as it is
 	ArgPieces                 // N pieces or portions of the item whose name is S
 	ArgVessel                 // N is its number, S its kind: tub 3
-	ArgUnits                  // N thousandths of a per cent
 	ArgDegrees                // N thousandths of a degree Celsius
 )
 
@@ -135,7 +135,7 @@ type Plan struct {
 	Tubs    []Tub       // by time
 	Coats   []Coat
 	Drops   []Drop
-	Keeps   []Keep
+	Keeps   []Carried
 	Unmet   []Unmet
 	Sold    []Sold
 	Cost    planner.Money
@@ -211,8 +211,8 @@ type Source struct {
 	Units int // of this lot: 0 where it goes on in another vessel
 }
 
-// Keep is what stands ready for the day after.
-type Keep struct {
+// Carried is what stands ready for the day after.
+type Carried struct {
 	Item   string
 	Coated bool
 	At     stamp.Milli
@@ -232,6 +232,7 @@ type Unmet struct {
 	Why      Say
 	Fix      *Say // what would meet it; nil: nothing that was tried does
 	Gain     planner.Money
+	lack     lack
 }
 
 // Sold is what is to be sold of an item.

@@ -273,7 +273,7 @@ func (r *rowing) keeps() {
 		if n < len(r.x.Carry) {
 			from = r.x.Carry[n]
 		}
-		k := Keep{Item: r.n.Items[want.Item].Procedure, Coated: want.Coated, At: r.n.At(want.At), Want: want.Units}
+		k := Carried{Item: r.n.Items[want.Item].Procedure, Coated: want.Coated, At: r.n.At(want.At), Want: want.Units}
 		for _, f := range from {
 			k.Units += f.Units
 		}

@@ -1,11 +1,270 @@
 package planning
 
-import (
-	"brinebell/internal/core/planner"
-	"brinebell/internal/core/stamp"
+import "brinebell/internal/core/planner"
+
+// together is how far apart slots with unmet demand may lie that are told as one: 30 minutes.
+const together = 30
+
+// unmet lists demand that is not met, and why.
+func (r *rowing) unmet() {
+	for i := range r.p.Items {
+		left := append([]int(nil), r.p.Items[i].Demand...)
+		for _, l := range r.x.Loads {
+			for _, s := range l.Sells {
+				if l.Item == i {
+					left[s.Slot] -= s.Pieces
+				}
+			}
+		}
+		for _, s := range r.x.Hot {
+			if r.p.Hot[s.Lot].Item == i {
+				left[s.Slot] -= s.Pieces
+			}
+		}
+		for a := 0; a < len(left); a++ {
+			if left[a] <= 0 {
+				continue
+			}
+			b, pieces := a, 0
+			for k := a; k < len(left) && (k-b)*r.p.Slot <= together; k++ {
+				if left[k] > 0 {
+					b, pieces = k, pieces+left[k]
+				}
+			}
+			from, to := r.p.Open+a*r.p.Slot, r.p.Open+(b+1)*r.p.Slot
+			u := Unmet{Item: r.n.Items[i].Procedure, From: r.n.At(from), To: r.n.At(to), Pieces: pieces,
+				Cost: r.p.Items[i].Margin * planner.Money(pieces)}
+			u.Why, u.lack = r.why(i, from, to)
+			r.out.Unmet = append(r.out.Unmet, u)
+			a = b
+		}
+	}
+}
+
+// lack is which resource unmet demand lacks.
+type lack uint8
+
+const (
+	lackNothing lack = iota // it does not pay, or it is too late for anything
+	lackFryers
+	lackMarinating // nobody starts tubs early enough
+	lackCoating
+	lackPans
+	lackTubs
 )
 
-func (r *rowing) unmet() {}
+func (r *rowing) time(name string, minute int) Arg {
+	return Arg{Name: name, Kind: ArgTime, N: int64(r.n.At(minute))}
+}
 
-var _ = stamp.Minute
-var _ planner.Money
+// soon is the first minute of a grid that is not over.
+func (r *rowing) soon(grid int) int {
+	now := -floorDiv(-int(r.n.Now.Since(r.n.Zero)), 60_000)
+	return r.p.Start - floorDiv(r.p.Start-now, grid)*grid
+}
+
+// why says what keeps demand from being met: it goes backwards from the hold until it finds what lacks.
+func (r *rowing) why(i, from, to int) (Say, lack) {
+	it := &r.p.Items[i]
+	c := &it.Cook
+	first := max(r.soon(r.p.Tick), from+r.p.Slot-c.Out-c.Hold)
+	first = r.p.Start - floorDiv(r.p.Start-first, r.p.Tick)*r.p.Tick
+	last := to - r.p.Slot - c.Out - c.Ready
+	if last < first {
+		return Say{Text: "pl.why.late", Args: []Arg{r.time("time", r.soon(r.p.Tick)+c.Out+c.Ready)}}, lackNothing
+	}
+	stock, fryer, both := false, false, false
+	for t := first; t <= last; t += r.p.Tick {
+		s, f := r.stands(i, t), r.fryerFree(c, t)
+		stock, fryer, both = stock || s, fryer || f, both || s && f
+	}
+	switch {
+	case both:
+		return Say{Text: "pl.why.pays", Args: []Arg{{Name: "load", Kind: ArgMoney, N: int64(c.LoadCost)}}}, lackNothing
+	case stock && r.fryers(c.Group) == 0, r.fryers(c.Group) == 0 && it.Coat == nil:
+		return Say{Text: "pl.why.nofryer"}, lackFryers
+	case stock:
+		return Say{Text: "pl.why.fryers", Args: []Arg{{Name: "n", N: int64(r.fryers(c.Group))}, r.time("from", first), r.time("to", last+c.Busy)}}, lackFryers
+	}
+	return r.whyCoated(i, last)
+}
+
+// fryers is how many fryers of a group there are.
+func (r *rowing) fryers(group int) (n int) {
+	for _, w := range r.p.Groups[group].Windows {
+		n = max(n, w.Count)
+	}
+	return n
+}
+
+// fryerFree tells whether a load may be dropped at a minute beside those of the plan.
+func (r *rowing) fryerFree(c *planner.Cook, t int) bool {
+	for m := t; m < t+c.Busy; m += r.p.Tick {
+		free := 0
+		for _, w := range r.p.Groups[c.Group].Windows {
+			if w.From <= m && m < w.To {
+				free = w.Count
+			}
+		}
+		for _, b := range r.p.Busy {
+			if b.Group == c.Group && m < b.Until {
+				free--
+			}
+		}
+		for _, l := range r.x.Loads {
+			if k := &r.p.Items[l.Item].Cook; k.Group == c.Group && l.Start < m+r.p.Tick && m < l.Start+k.Busy {
+				free--
+			}
+		}
+		if free <= 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// spare counts units of an item that nothing of the plan takes and that may be taken at a minute: of coated ones (1) or marinated (0).
+func (r *rowing) spare(stage, i, t int) (units int) {
+	used := func(own bool, lot int) (n int) {
+		add := func(from []planner.From) {
+			for _, f := range from {
+				if f.Own == own && f.Lot == lot {
+					n += f.Units
+				}
+			}
+		}
+		if stage == 1 {
+			for _, l := range r.x.Loads {
+				add(l.From)
+			}
+		} else {
+			for _, s := range r.x.Coats {
+				add(s.From)
+			}
+		}
+		for k, from := range r.x.Carry {
+			if k < len(r.p.Carry) && r.p.Carry[k].Coated == (stage == 1) {
+				add(from)
+			}
+		}
+		return n
+	}
+	lots, own := r.p.Marinated, r.x.Marinades
+	if stage == 1 {
+		lots, own = r.p.Coated, r.x.Coats
+	}
+	for k, l := range lots {
+		if l.Item == i && l.Ready <= t && t <= l.Until {
+			units += l.Amount - used(false, k)
+		}
+	}
+	for k, s := range own {
+		if s.Item == i && r.ready(stage, s) <= t && t <= r.until(stage, planner.From{Lot: k, Own: true}) {
+			units += s.Units - used(true, k)
+		}
+	}
+	return units
+}
+
+func (r *rowing) ready(stage int, s planner.Session) int {
+	end := s.Start + s.Blocks*r.p.Block
+	if stage == 1 {
+		return end + r.p.Items[s.Item].Coat.SetMin
+	}
+	m := r.p.Items[s.Item].Marinate
+	return end + m.Min + m.Drain
+}
+
+// stands tells whether something coated stands there at a minute, beside what the plan takes.
+func (r *rowing) stands(i, t int) bool {
+	return r.p.Items[i].Coat == nil || r.spare(1, i, t) > 0
+}
+
+// whyCoated says why nothing coated stands ready by a minute.
+func (r *rowing) whyCoated(i, by int) (Say, lack) {
+	it := &r.p.Items[i]
+	k := it.Coat
+	last := by - k.SetMin - k.Modes[0].Blocks*r.p.Block
+	open, free, stock := false, false, false
+	for t := max(r.soon(r.p.Block), by-k.SetMax); t <= last; t += r.p.Block {
+		if !r.manned(k.Station, t, k.Modes[0].Blocks*r.p.Block) {
+			continue
+		}
+		open = true
+		if r.taken(k.Station, t, k.Modes[0].Blocks*r.p.Block) {
+			continue
+		}
+		free = true
+		stock = stock || it.Marinate == nil || r.spare(0, i, t) > 0
+	}
+	station := Arg{Name: "station", Kind: ArgStation, S: r.n.Stations[k.Station]}
+	switch {
+	case stock && r.full(1):
+		return Say{Text: "pl.why.pans", Args: []Arg{{Name: "n", N: int64(r.p.Pans)}}}, lackPans
+	case stock:
+		return Say{Text: "pl.why.session", Args: []Arg{{Name: "cost", Kind: ArgMoney, N: int64(k.SessionCost + k.BlockCost)}}}, lackNothing
+	case !open:
+		return Say{Text: "pl.why.nobody", Args: []Arg{station, r.time("time", max(last, r.soon(1)))}}, lackCoating
+	case !free:
+		return Say{Text: "pl.why.table", Args: []Arg{station, r.time("time", last)}}, lackCoating
+	}
+	return r.whyMarinated(i, last)
+}
+
+// whyMarinated says why nothing marinated may be coated by a minute.
+func (r *rowing) whyMarinated(i, by int) (Say, lack) {
+	m := r.p.Items[i].Marinate
+	work := m.Modes[0].Blocks * r.p.Block
+	last := by - m.Min - m.Drain - work
+	now := r.soon(r.p.Block)
+	if last < now {
+		return Say{Text: "pl.why.marinade", Args: []Arg{r.time("time", now+work+m.Min+m.Drain)}}, lackNothing
+	}
+	for t := now; t <= last; t += r.p.Block {
+		switch {
+		case !r.manned(m.Station, t, work) || r.taken(m.Station, t, work):
+		case r.full(0):
+			return Say{Text: "pl.why.tubs", Args: []Arg{{Name: "n", N: int64(r.p.Tubs)}}}, lackTubs
+		default:
+			return Say{Text: "pl.why.session", Args: []Arg{{Name: "cost", Kind: ArgMoney, N: int64(m.SessionCost + m.BlockCost + m.TubCost)}}}, lackNothing
+		}
+	}
+	return Say{Text: "pl.why.nobody", Args: []Arg{{Name: "station", Kind: ArgStation, S: r.n.Stations[m.Station]}, r.time("time", last)}}, lackMarinating
+}
+
+func (r *rowing) manned(station, t, work int) bool {
+	return r.ends(station, t) >= t+work && r.ends(station, t) > t
+}
+
+// taken tells whether the plan has somebody at work at a station.
+func (r *rowing) taken(station, t, work int) bool {
+	meets := func(s planner.Session) bool { return s.Start < t+work && t < s.Start+s.Blocks*r.p.Block }
+	for _, s := range r.x.Coats {
+		if r.p.Items[s.Item].Coat.Station == station && meets(s) {
+			return true
+		}
+	}
+	for _, s := range r.x.Marinades {
+		if r.p.Items[s.Item].Marinate.Station == station && meets(s) {
+			return true
+		}
+	}
+	return false
+}
+
+// full tells whether the places of the cold room are all taken at some time of the plan, of tubs (0) or pans (1).
+func (r *rowing) full(stage int) bool {
+	less := *r.p
+	if stage == 1 {
+		less.Pans--
+	} else {
+		less.Tubs--
+	}
+	_, broken := planner.Breaches(&less, r.x)
+	for _, b := range broken {
+		if b.Rule == planner.RuleRoom {
+			return true
+		}
+	}
+	return false
+}

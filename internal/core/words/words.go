@@ -75,7 +75,7 @@ func restText(id string) *text {
 }
 
 func laterText(id string) *text {
-	return among(id, practiceTable, practiceRestTable, planTable, planDemandTable, planAfterTable)
+	return among(id, practiceTable, practiceRestTable, planTable, planDemandTable, planAfterTable, planSaysTable)
 }
 
 func among(id string, tables ...[]text) *text {
