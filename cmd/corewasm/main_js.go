@@ -48,7 +48,7 @@ func (d *door) take(header string, blob []byte) []byte {
 			return core.AppendFault(nil, err.Error())
 		}
 		d.core = core.New(cfg)
-	case core.OpFrame, core.OpLog, core.OpNight:
+	case core.OpFrame, core.OpLog, core.OpNight, core.OpPlan, core.OpPlanned:
 		in.Frame = blob
 	}
 	if d.core == nil {

@@ -4,6 +4,7 @@ import { repeat } from "lit-html/directives/repeat.js";
 import { ringtest, settings } from "./device.js";
 import { far } from "./far.js";
 import { guided, matches, matching, spoken } from "./guide.js";
+import { lanes, tabs } from "./lanes.js";
 import { logfile } from "./logfile.js";
 import { mark, qrPart } from "./mark.js";
 import { field, pad } from "./pad.js";
@@ -39,6 +40,8 @@ const single = {
   sensors,
   import: importing,
   logfile,
+  lanes,
+  tabs,
   guided,
   matches,
   matching,

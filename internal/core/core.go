@@ -144,6 +144,7 @@ type Outcome struct {
 
 	Clock *Clock // phones: given at start and whenever the mapping moved
 	Ring  []byte // JSON, nil when unchanged
+	Plan  []byte // a core that plans: what it has come to, nil when nothing better
 	Draw  []Draw // views whose screen changed
 
 	Need    *Need     // server

@@ -50,8 +50,10 @@ type phone struct {
 	here     []byte      // what it said of itself on this line
 	hereNext int64       // steady clock before which nothing more is said of it
 	near     []screen.Near
-	nearTold bool   // on this line: what is in near is so now
-	night    *night // practice, on a core that does nothing else
+	nearTold bool            // on this line: what is in near is so now
+	night    *night          // practice, on a core that does nothing else
+	plans    *planRun        // thought about the plan, on a core that does nothing else
+	planned  *screen.Planned // what this device's planner has come to
 }
 
 // carry takes an input of a phone.
@@ -60,8 +62,14 @@ func (c *Core) carry(in *Input) {
 		c.nightCarry(in)
 		return
 	}
+	if in.Op == OpPlan {
+		c.planCarry(in)
+		return
+	}
 	c.tell(in)
 	switch in.Op {
+	case OpPlanned:
+		c.planTake(in)
 	case OpStart:
 		c.start(in)
 	case OpLook:

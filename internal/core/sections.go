@@ -10,11 +10,11 @@ import (
 
 // Between the worker and the wasm core cross a header, a blob and an answer.
 //
-// The header is a JSON object: {"op": start look close tap opened shut frame tick ability log state night, "wall": ms, "mono":
+// The header is a JSON object: {"op": start look close tap opened shut frame tick ability log state night plan planned, "wall": ms, "mono":
 // ms, "chance": 64 hexadecimal digits}, and by op: view, path, lang, tap (an object), ability (an object), device and
 // key (of start; what pairing gave), file, first and last (of log: the piece of a probe's file that the blob is).
 //
-// The blob of "frame" is the frame, that of "night" the bytes of a state. The blob of "start" and every answer are sections: a tag, the length of what
+// The blob of "frame" is the frame, that of "night" and "plan" the bytes of a state, that of "planned" a plan. The blob of "start" and every answer are sections: a tag, the length of what
 // follows (4 bytes, little-endian), and that:
 //
 //	K  a record to keep: its number (8 bytes, little-endian; 0: none yet), its id (16 bytes), the record
@@ -28,6 +28,7 @@ import (
 //	D  a screen, JSON with "view"
 //	N  a note for the log
 //	W  a wall time in ms (8 bytes, little-endian): step with "tick" no later
+//	P  a plan that the planner has come to
 //	F  a fault, JSON {"text"}: the core stopped
 //
 // K, B, T and M of one answer are stored in one transaction before anything else of it is done.
@@ -43,6 +44,7 @@ const (
 	tagDraw   = 'D'
 	tagNote   = 'N'
 	tagWake   = 'W'
+	tagPlan   = 'P'
 	tagFault  = 'F'
 )
 
@@ -54,7 +56,7 @@ var ErrHeader = errors.New("core: the header is not what was agreed")
 
 var ops = map[string]Op{
 	"start": OpStart, "look": OpLook, "close": OpClose, "tap": OpTap, "opened": OpOpened, "shut": OpShut,
-	"frame": OpFrame, "tick": OpTick, "ability": OpAbility, "state": OpState, "log": OpLog, "night": OpNight,
+	"frame": OpFrame, "tick": OpTick, "ability": OpAbility, "state": OpState, "log": OpLog, "night": OpNight, "plan": OpPlan, "planned": OpPlanned,
 }
 
 // ReadHeader reads a header into an input, and into the configuration that a start carries.
@@ -124,6 +126,9 @@ func AppendOutcome(dst []byte, o *Outcome) []byte {
 	}
 	if o.Ring != nil {
 		dst = appendSection(dst, tagRing, o.Ring)
+	}
+	if o.Plan != nil {
+		dst = appendSection(dst, tagPlan, o.Plan)
 	}
 	for _, d := range o.Draw {
 		dst = appendSection(dst, tagDraw, d.JSON)

@@ -116,6 +116,10 @@ func (c *Core) tap(in *Input) {
 		ctx.Path, ctx.Log = v.path, v.log
 		cmd.Cook = screen.CookLog(&ctx)
 	}
+	if cmd.Do == kitchen.DoPlan && !c.planAccept(cmd) {
+		v.refused = &screen.Refused{Command: cmd, Why: &kitchen.Refusal{Code: kitchen.RefNoPlan}}
+		return
+	}
 	if cmd.Do == kitchen.DoSignOff {
 		cmd.Known = screen.Known(c.log.State(), cmd.Crew, cmd.Name, cmd.Competence)
 	}
@@ -165,7 +169,7 @@ func (c *Core) context() screen.Context {
 		Device: c.cfg.Device, Crew: c.mem.Crew, Lang: p.lang,
 		Saved: screen.Saved{Joined: c.cfg.Key != "" && !c.mem.Revoked, Revoked: c.mem.Revoked, InTouch: p.welcomed, Waiting: c.waiting(),
 			OutSince: c.mem.OutSince, Entries: c.mem.Have > 0 || !c.log.Last().IsZero()},
-		Past: c.log.Past, Reach: c.log.Last().At.At, Ability: p.able, AwakeSince: p.ableFrom, Last: p.last, Code: p.code, Near: p.near, NearNow: p.nearTold,
+		Past: c.log.Past, Reach: c.log.Last().At.At, Ability: p.able, AwakeSince: p.ableFrom, Last: p.last, Code: p.code, Near: p.near, NearNow: p.nearTold, Planned: p.planned,
 	}
 }
 
@@ -262,6 +266,9 @@ func (c *Core) settle() {
 	p := &c.phone
 	if p.night != nil {
 		c.nightSettle()
+		return
+	}
+	if p.plans != nil {
 		return
 	}
 	if p.welcomed && c.mem.Stale {

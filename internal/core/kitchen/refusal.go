@@ -68,6 +68,7 @@ const (
 	RefCrewKnown                 // the crew member cannot be listed like this: Name
 	RefNoProbe                   // no such probe, or none named where one is needed: Name
 	RefPartMissing               // a part of the deviation is not written down: Name is the first, Number how many
+	RefNoPlan                    // the plan that is to be taken on is no longer there
 	RefDayOpen                   // the day cannot be closed: Name is the first that is open, Number how many
 	RefKeepLess                  // records must be kept longer: Number, Limit: days; Name is the source
 	RefNotEquipment              // what is asked cannot be done with the equipment: Place

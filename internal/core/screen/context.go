@@ -33,6 +33,7 @@ type Context struct {
 	Ability    Ability
 	AwakeSince stamp.Milli                      // since when this device has been able to ring without a break; 0: always
 	Last       *Tap                             // this device's own last tap that can be taken back
+	Planned    *Planned                         // what this device's planner has come to; nil before the last part of the core is there
 	Refused    *Refused                         // what the last tap of this view was refused for
 	Code       Code                             // a joining code that the kitchen gave this device
 	Past       func(stamp.Milli) *kitchen.State // the kitchen at an instant; nil, or returning nil: it is not known here

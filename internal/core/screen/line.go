@@ -55,6 +55,9 @@ func (p *page) items() []item {
 	list = append(list, p.logItems()...)
 	list = append(list, p.listItems()...)
 	list = append(list, p.placeItems()...)
+	if p.Planned != nil {
+		list = append(list, p.planWants()...)
+	}
 	order.Stable(list, compareItems)
 	return list
 }
@@ -271,6 +274,9 @@ func (p *page) lineScreen() {
 		p.strips(items, func(it *item) bool { return it.now })
 	}
 	p.freeToLoad()
+	if p.Planned != nil {
+		p.planNews()
+	}
 	p.deviationNote()
 	soon := func(it *item) bool { return !it.now && it.hand <= p.Now.Add(nextHour) }
 	p.grouped("line.hour", items, soon)

@@ -32,6 +32,9 @@ func Next(ctx *Context) stamp.Milli {
 	p.workAhead(s)
 	p.placesAhead(s)
 	p.logsAhead(s)
+	if p.Planned != nil {
+		p.planAhead(s)
+	}
 	for _, b := range p.bells {
 		s.see(b.At)
 	}

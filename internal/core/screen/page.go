@@ -153,6 +153,9 @@ func (p *page) render() []byte {
 	w.Int("mono", p.Mono)
 	w.Int("pace", p.pace())
 	w.EndObject()
+	if p.Planned != nil || p.path.at(0) == "plan" {
+		p.planWish(&w)
+	}
 	bit(&w, "ownTime", !p.Saved.Entries)
 	w.Int("offset", int64(p.State.OffsetAt(p.Now).Minutes))
 	if len(p.facts) > 0 {

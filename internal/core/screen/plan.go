@@ -1,5 +1,13 @@
 package screen
 
+import (
+	"brinebell/internal/core/kitchen"
+	"brinebell/internal/core/planning"
+	"brinebell/internal/core/procedure"
+	"brinebell/internal/core/stamp"
+	"brinebell/internal/core/words"
+)
+
 // planScreen is the plan, and what belongs to it. Whatever is drawn only from here comes with the last part of a phone's core.
 func (p *page) planScreen() {
 	switch p.path.at(1) {
@@ -7,6 +15,12 @@ func (p *page) planScreen() {
 		p.planMain()
 	case "after":
 		p.planAfter()
+	case "change":
+		p.planChange()
+	case "what":
+		p.planWhat()
+	case "order":
+		p.planOrder()
 	default:
 		p.missing("missing.page")
 	}
@@ -15,14 +29,142 @@ func (p *page) planScreen() {
 // planPage opens a page below the plan.
 func (p *page) planPage(title string) {
 	p.open("plan", title, "plan")
-	p.back("/plan", p.t("pl.plan"))
+	p.back(p.planTo("/plan"), p.t("pl.plan"))
+}
+
+// planTo is an address that keeps the day that is looked at.
+func (p *page) planTo(where string, pairs ...string) string {
+	return address(where, append([]string{"day", p.path.get("day")}, pairs...)...)
+}
+
+// planDocument is what planning rests on in this kitchen, or nil.
+func (p *page) planDocument() *procedure.Plan { return p.State.PlanDocument() }
+
+// planDay is the day that is looked at: today as long as much of it is to come, then tomorrow.
+func (p *page) planDay() int32 {
+	today := p.State.WallDay(p.Now)
+	if day, ok := words.ReadISODate(p.path.get("day")); ok && day >= today && day <= today+7 {
+		return day
+	}
+	if p.Now >= p.State.WallAt(today, planEvening) {
+		return today + 1
+	}
+	return today
+}
+
+// planEvening is when the day after becomes what one plans: its tubs are started then.
+const planEvening = 15 * stamp.Hour
+
+// planNow returns what the planner has come to for the day and state that are looked at, and whether it is of this very state.
+func (p *page) planNow() (x *Planned, fresh bool) {
+	if p.Planned == nil || p.Planned.Key == "" || p.Planned.Day != p.planDay() {
+		return nil, false
+	}
+	return p.Planned, p.Planned.Key == p.planKey()
 }
 
 // planMain is what to start, coat and drop, and what it costs.
 func (p *page) planMain() {
 	p.open("plan", p.t("pl.plan"), "plan")
-	p.add(&empty{title: p.t("pl.none"), line: p.line("pl.none.do")})
+	if p.planDocument() == nil {
+		p.add(&empty{title: p.t("pl.none"), line: p.line("pl.none.do")})
+		return
+	}
+	p.planTabs()
+	x, fresh := p.planNow()
+	if x == nil {
+		p.says(p.t("pl.thinks"), "quiet")
+		p.planLinks()
+		return
+	}
+	p.planStands(x, fresh)
+	p.planMissing(x)
+	p.planStarts(x)
+	p.planCoats(x)
+	p.planDrops(x)
+	p.planKeeps(x)
+	p.planUnmet(x)
+	p.planCosts(x)
+	p.planLinks()
+	p.planTake(&x.Plan, "")
+}
+
+// planTabs lead from one day to the other.
+func (p *page) planTabs() {
+	today, day := p.State.WallDay(p.Now), p.planDay()
+	t := &tabs{}
+	for d := today; d <= today+1; d++ {
+		t.rows = append(t.rows, choiceRow{label: p.l.Date(d, true), to: address("/plan", "day", words.ISODate(d)), on: d == day})
+	}
+	p.add(t)
+}
+
+// planStands says what was taken on, and what would change.
+func (p *page) planStands(x *Planned, fresh bool) {
+	if !fresh {
+		p.says(p.t("pl.again"), "quiet")
+	}
+	mark := p.State.PlanOf(x.Day)
+	if mark == nil {
+		p.says(p.t("pl.untaken"), "plain")
+		return
+	}
+	id := "pl.taken"
+	if mark.Ring {
+		id = "pl.taken.rings"
+	}
+	p.says(p.t(id, "time", p.clock(mark.At), "name", p.l.Crew(p.State, mark.By)), "quiet")
+	if len(x.Differs) > 0 {
+		p.add(&group{title: p.n("pl.differs", int64(len(x.Differs)))})
+		p.planSays(x.Differs)
+	}
+}
+
+// planSays adds sentences.
+func (p *page) planSays(list []planning.Say) {
+	for i := range list {
+		p.says(p.planSay(&list[i]), "plain")
+	}
+}
+
+// planMissing says what the plan does not count on, or would need to know.
+func (p *page) planMissing(x *Planned) {
+	for i := range x.Missing {
+		p.says(p.planSay(&x.Missing[i].Say), "bad")
+	}
+}
+
+// planPieces says a number of pieces of an item.
+func (p *page) planPieces(item string, n int64) string {
+	if pr := p.State.Procedure(item, 0); pr != nil && pr.Portions {
+		return p.n("portions", n)
+	}
+	return p.n("pieces", n)
+}
+
+func (p *page) planStation(name string) string {
+	if doc := p.planDocument(); doc != nil {
+		if st := doc.Station(name); st != nil {
+			return p.text(st.Title)
+		}
+	}
+	return name
+}
+
+// planLinks lead on from the plan.
+func (p *page) planLinks() {
 	c := &choice{}
+	for _, to := range [...]string{"what", "order"} {
+		c.rows = append(c.rows, choiceRow{label: p.t("pl." + to), detail: p.t("pl." + to + ".detail"), to: p.planTo("/plan/" + to)})
+	}
 	c.lead(p.t("pl.after"), p.t("pl.after.detail"), "/plan/after")
 	p.add(c)
+}
+
+// planTake offers to take a plan on; changes are those made by hand.
+func (p *page) planTake(x *planning.Plan, changes string) {
+	do := &kitchen.Command{Do: kitchen.DoPlan, Day: x.Day, Text: changes}
+	p.dock = append(p.dock, button{label: p.t("pl.take"), small: p.t("pl.take.small", "cost", p.planMoney(x.Cost)), style: act, do: do,
+		to: p.planTo("/plan"), ask: &ask{kind: "choice", name: "answer", title: p.t("pl.ring"), choices: []option{
+			{label: p.t("pl.ring.yes"), text: "ring"}, {label: p.t("pl.ring.no"), text: "quiet"}}}})
 }

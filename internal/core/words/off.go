@@ -34,7 +34,7 @@ var refusalIDs = map[kitchen.RefusalCode]string{
 	kitchen.RefNotHold: "ref.nothold", kitchen.RefUndoLate: "ref.undolate", kitchen.RefNotYours: "ref.yours",
 	kitchen.RefNotUndoable: "ref.notundoable", kitchen.RefWithdrawn: "ref.withdrawn", kitchen.RefSameVersion: "ref.version",
 	kitchen.RefDocument: "ref.document", kitchen.RefClosed: "ref.closed", kitchen.RefCrewKnown: "ref.crewknown",
-	kitchen.RefNoProbe: "ref.probe", kitchen.RefPartMissing: "ref.part", kitchen.RefDayOpen: "ref.dayopen", kitchen.RefKeepLess: "ref.keep",
+	kitchen.RefNoProbe: "ref.probe", kitchen.RefPartMissing: "ref.part", kitchen.RefNoPlan: "ref.noplan", kitchen.RefDayOpen: "ref.dayopen", kitchen.RefKeepLess: "ref.keep",
 	kitchen.RefNotEquipment: "ref.notfor", kitchen.RefNot: "ref.not.", kitchen.RefLogLong: "ref.log",
 	kitchen.RefNotSigned: "ref.signed", kitchen.RefTooYoung: "ref.young", kitchen.RefNotConfirmed: "ref.confirmed",
 	kitchen.RefPin: "ref.pin", kitchen.RefPinForm: "ref.pinform", kitchen.RefNoPin: "ref.nopin",

@@ -166,6 +166,8 @@ var offTable = []text{
 	{"ref.needsportion.do", "Say into how many, and how much in each.", "Di en cuántos y cuánto en cada uno."},
 	{"ref.nopin", "{name} has set no PIN", "{name} no ha puesto un PIN"},
 	{"ref.nopin.do", "Set it on a phone of one's own, under Crew.", "Se pone en el propio teléfono, en Equipo."},
+	{"ref.noplan", "This plan is no longer there", "Este plan ya no está"},
+	{"ref.noplan.do", "The kitchen has changed since it was made. Look at the plan again, then take it on.", "La cocina ha cambiado desde que se hizo. Mira otra vez el plan y acéptalo."},
 	{"ref.noreading", "{place} has not been read yet", "{place} aún no se ha medido"},
 	{"ref.noreading.do", "Read it, type the number, then tap once more.", "Mídela, escribe el número y toca otra vez."},
 	{"ref.noreading.why", "Its limit: {limit}.", "Su límite: {limit}."},

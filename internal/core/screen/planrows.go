@@ -1,0 +1,349 @@
+package screen
+
+import (
+	"brinebell/internal/core/forecast"
+	"brinebell/internal/core/planner"
+	"brinebell/internal/core/planning"
+	"brinebell/internal/core/procedure"
+	"brinebell/internal/core/stamp"
+	"brinebell/internal/core/words"
+)
+
+// scale is a span of time that is drawn.
+type scale struct{ from, to stamp.Milli }
+
+func (s scale) at(t stamp.Milli) int64 {
+	return int64(min(max(t, s.from), s.to)-s.from) * 1000 / max(int64(s.to-s.from), 1)
+}
+
+func (s scale) box(kind string, from, to stamp.Milli) laneBox {
+	return laneBox{kind, s.at(from), s.at(to)}
+}
+
+// hours are grid lines, at most eight.
+func (s scale) hours(p *page) (list []laneBox) {
+	each := stamp.Hour
+	for int64(s.to-s.from)/int64(each) > 8 {
+		each *= 2
+	}
+	day := p.State.DayStart(p.State.WallDay(s.from))
+	for t := day; t <= s.to; t = t.Add(each) {
+		if t >= s.from {
+			list = append(list, s.box("grid", t, t))
+		}
+	}
+	return list
+}
+
+// planStarts are the tubs to start.
+func (p *page) planStarts(x *Planned) {
+	list := x.Plan.Tubs
+	id, day := "pl.starts.today", p.l.Date(x.Day, true)
+	if x.Day > p.State.WallDay(p.Now) {
+		id = "pl.starts.before"
+	}
+	p.add(&group{title: p.n(id, int64(len(list))), note: p.t("pl.for", "day", day)})
+	if len(list) == 0 {
+		p.says(p.t("pl.starts.none"), "quiet")
+		return
+	}
+	l := &lanes{}
+	for i := range list {
+		l.rows = append(l.rows, p.planStart(x, i))
+	}
+	p.add(l)
+}
+
+// planStart is a spell of starting tubs.
+func (p *page) planStart(x *Planned, i int) lane {
+	t := &x.Plan.Tubs[i]
+	n := int64(len(t.Vessels))
+	out := lane{key: "tub-" + p.num(i), name: p.t("pl.start.name", "tubs", p.l.Vessels("tub", n), "item", p.planItem(t.Item)),
+		pre: p.t("pl.by"), right: p.clock(t.Latest), to: p.planTo("/plan/change/t/" + p.num(i))}
+	what := p.l.Amount(t.Grams, "g") + "."
+	if t.Water > 0 {
+		what = p.t("pl.mix", "amount", p.l.Amount(t.Grams, "g"), "water", p.litres(t.Water), "mix", p.litres(t.Concentrate))
+	}
+	boat := p.planServes(x, i)
+	s := scale{t.Start.Add(-stamp.Hour), max(boat, t.BestUntil).Add(30 * stamp.Minute)}
+	out.boxes = append(s.hours(p), s.box("ready", t.Start, max(t.Latest, t.Start.Add(10*stamp.Minute))))
+	out.marks = []laneMark{{at: s.at(t.Start), text: p.t("pl.begin")}}
+	if drains := t.Drains; drains > 0 {
+		end := max(boat, drains.Add(15*stamp.Minute))
+		out.boxes = append(out.boxes, s.box("soon", max(t.Latest, t.Start.Add(10*stamp.Minute)), drains), s.box("best", drains, end))
+		out.marks = append(out.marks, laneMark{at: s.at(drains), text: p.t("pl.drain", "time", p.clock(drains)), end: true})
+		what += " " + p.t("pl.start.when", "from", p.clock(t.Start), "latest", p.clock(t.Latest))
+		if boat > 0 {
+			what += " " + p.t("pl.start.boat", "time", p.clock(boat))
+		}
+	} else {
+		out.boxes = append(out.boxes, s.box("soon", t.Latest, t.Ready), s.box("best", t.Ready, t.BestUntil))
+		out.marks = append(out.marks, laneMark{at: s.at(t.Ready), text: p.t("pl.ripe", "time", p.clock(t.Ready)), end: true})
+		what += " " + p.t("pl.start.when", "from", p.clock(t.Start), "latest", p.clock(t.Latest))
+	}
+	if boat > 0 {
+		out.boxes = append(out.boxes, s.box("boat", boat, boat))
+		out.marks = append(out.marks, laneMark{at: 1000, text: p.clock(boat), end: true, bold: true})
+	}
+	out.what = plain(what)
+	out.aria = what
+	style := quiet
+	if i == 0 {
+		style = act
+	}
+	out.actions = []button{{label: p.n("pl.start.do", n), style: style, to: p.planToStart(t.Item, t.Grams, n)}}
+	return out
+}
+
+// planServes is the first boat that something out of a spell of tubs is for; 0: none.
+func (p *page) planServes(x *Planned, tub int) stamp.Milli {
+	for _, d := range x.Plan.Drops {
+		for _, f := range d.From {
+			if f.Own < 0 || f.Own >= len(x.Plan.Coats) || d.Rush < 0 || d.Rush >= len(x.Rushes) {
+				continue
+			}
+			for _, g := range x.Plan.Coats[f.Own].From {
+				if g.Own == tub {
+					return x.Rushes[d.Rush].At
+				}
+			}
+		}
+	}
+	return 0
+}
+
+// planCoats are the spells of coating.
+func (p *page) planCoats(x *Planned) {
+	list := x.Plan.Coats
+	if len(list) == 0 {
+		return
+	}
+	p.add(&group{title: p.n("pl.coats", int64(len(list)))})
+	c := &choice{}
+	for i := range list {
+		t := &list[i]
+		row := choiceRow{label: p.t("pl.coat", "time", p.clock(t.Start), "item", p.planItem(t.Item), "amount", p.planUnits(t.Item, t.Units)),
+			detail: p.l.Vessels("pan", int64(t.Pans)) + p.planFrom(t.From, "tub"), to: p.planTo("/plan/change/c/" + p.num(i))}
+		if t.Latest > t.Start {
+			row.detail += ", " + p.t("pl.latest", "time", p.clock(t.Latest))
+		}
+		if t.Drain > p.Now && t.Drain > 0 {
+			row.detail += ". " + p.t("pl.drain.by", "time", p.clock(t.Drain))
+		}
+		c.rows = append(c.rows, row)
+	}
+	p.add(c)
+}
+
+// planUnits says units of an item in pieces.
+func (p *page) planUnits(item string, units int) string {
+	each := 1
+	if doc := p.planDocument(); doc != nil {
+		if it := doc.Item(item); it != nil {
+			each = it.Unit
+		}
+	}
+	return p.planPieces(item, int64(units*each))
+}
+
+// planFrom says what something is taken out of: ", from tub 3 and tub 4".
+func (p *page) planFrom(list []planning.Source, own string) string {
+	var names []string
+	planned := false
+	for i := range list {
+		f := &list[i]
+		if f.Own >= 0 {
+			planned = true
+		} else {
+			names = append(names, words.Lower(p.l.Vessel(f.Vessel, f.Number)))
+		}
+	}
+	if planned {
+		names = append(names, p.t("pl.from."+own))
+	}
+	if len(names) == 0 {
+		return ""
+	}
+	return ", " + p.t("pl.from", "names", p.enumerate(names))
+}
+
+// planDrops are the drops, boat by boat.
+func (p *page) planDrops(x *Planned) {
+	for r := range x.Rushes {
+		p.planRush(x, r)
+	}
+	p.planRush(x, -1)
+}
+
+// planBefore and planAfter are how much is drawn before and after a boat.
+const (
+	planBefore = 70 * stamp.Minute
+	planAfter  = 15 * stamp.Minute
+)
+
+// planRush draws the drops for a boat: one row for each.
+func (p *page) planRush(x *Planned, rush int) {
+	l := &lanes{drops: true}
+	s, pieces := scale{}, int64(0)
+	var list []int
+	for i := range x.Plan.Drops {
+		d := &x.Plan.Drops[i]
+		if d.Rush != rush {
+			continue
+		}
+		list, pieces = append(list, i), pieces+int64(d.Pieces)
+		if s.from == 0 || d.Start < s.from {
+			s.from = d.Start
+		}
+		s.to = max(s.to, d.Until)
+	}
+	if len(list) == 0 {
+		return
+	}
+	title := p.t("pl.between")
+	boat := stamp.Milli(0)
+	if rush >= 0 {
+		boat = x.Rushes[rush].At
+		title = p.t("pl.boat", "time", p.clock(boat), "name", p.text(procedure.Text{EN: x.Rushes[rush].EN, ES: x.Rushes[rush].ES}))
+		s = scale{min(s.from, boat.Add(-planBefore)), boat.Add(planAfter)}
+	}
+	p.add(&group{title: title, note: p.n("pieces", pieces)})
+	l.title = title
+	l.axis = s.axis(p, boat)
+	for _, i := range list {
+		l.rows = append(l.rows, p.planDrop(x, i, s, boat))
+	}
+	for _, e := range x.Enough {
+		if e.Rush == rush {
+			l.foot = append(l.foot, p.planEnough(&e))
+		}
+	}
+	l.legend = []laneMark{{kind: "cook", text: p.t("pl.cook")}, {kind: "stage", text: p.t("pl.stage")}, {kind: "hold", text: p.t("pl.hold")}}
+	p.add(l)
+}
+
+// axis are the times that stand above a scale.
+func (s scale) axis(p *page, boat stamp.Milli) (list []laneMark) {
+	last := boat
+	if boat == 0 {
+		day := p.State.DayStart(p.State.WallDay(s.to))
+		last = day.Add(s.to.Since(day) / (30 * stamp.Minute) * (30 * stamp.Minute))
+	}
+	each := 30 * stamp.Minute
+	for int64(s.to-s.from)/int64(each) > 4 {
+		each *= 2
+	}
+	for t := last; t >= s.from; t = t.Add(-each) {
+		if at := s.at(t); at >= 70 && at <= 930 {
+			list = append(list, laneMark{at: at, text: p.clock(t), bold: t == boat})
+		}
+	}
+	return list
+}
+
+// planDrop is one basket.
+func (p *page) planDrop(x *Planned, i int, s scale, boat stamp.Milli) lane {
+	d := &x.Plan.Drops[i]
+	out := lane{key: "drop-" + p.num(i), to: p.planTo("/plan/change/d/" + p.num(i)),
+		name:  p.clock(d.Start) + " " + words.Lower(p.l.Place(p.State, d.Fryer)),
+		right: p.planItem(d.Item) + ", " + p.planPieces(d.Item, int64(d.Pieces)),
+		boxes: append(s.hours(p), s.box("cook", d.Start, d.Out), s.box("stage", d.Out, d.Ready), s.box("hold", d.Ready, d.Until)),
+		aria:  p.t("pl.drop.says", "from", p.clock(d.Start), "out", p.clock(d.Out), "ready", p.clock(d.Ready), "until", p.clock(d.Until))}
+	if boat > 0 {
+		out.boxes = append(out.boxes, s.box("boat", boat, boat))
+	}
+	return out
+}
+
+// planEnough says how often what is ready will do.
+func (p *page) planEnough(e *PlanEnough) string {
+	n, of := forecast.Say(e.Often)
+	text := p.t("pl.enough", "item", words.Upper(p.planItem(e.Item)), "pieces", p.planPieces(e.Item, int64(e.Pieces)), "often", p.num(n), "of", p.num(of))
+	if e.Days < 7 {
+		text += " " + p.n("pl.enough.thin", int64(e.Days))
+	}
+	return text
+}
+
+// planKeeps say what should stand ready for the day after.
+func (p *page) planKeeps(x *Planned) {
+	if len(x.Plan.Keeps) == 0 {
+		return
+	}
+	out := &pairs{title: p.t("pl.keeps")}
+	for i := range x.Plan.Keeps {
+		k := &x.Plan.Keeps[i]
+		id := "pl.keep.tub"
+		if k.Coated {
+			id = "pl.keep.pan"
+		}
+		text := p.t("pl.keep.all", "amount", p.planUnits(k.Item, k.Units))
+		if k.Units < k.Want {
+			text = p.t("pl.keep.short", "amount", p.planUnits(k.Item, k.Units), "want", p.planUnits(k.Item, k.Want), "cost", p.planMoney(k.Short))
+		}
+		out.put(words.Upper(p.t(id, "item", p.planItem(k.Item))), text)
+	}
+	p.add(out)
+}
+
+// planUnmet says what cannot be had, why, and what each way out costs.
+func (p *page) planUnmet(x *Planned) {
+	if len(x.Plan.Unmet) == 0 {
+		return
+	}
+	p.add(&group{title: p.t("pl.unmet"), note: p.planMoney(x.Plan.Costs.Unmet)})
+	for i := range x.Plan.Unmet {
+		u := &x.Plan.Unmet[i]
+		text := p.planSay(&u.Why) + " " + p.t("pl.unmet.leave", "pieces", p.planPieces(u.Item, int64(u.Pieces)), "cost", p.planMoney(u.Cost))
+		if u.Fix != nil {
+			text += " " + p.planSay(u.Fix)
+		}
+		p.add(&empty{title: p.t("pl.unmet.title", "item", words.Upper(p.planItem(u.Item)), "from", p.clock(u.From), "to", p.clock(u.To),
+			"pieces", p.planPieces(u.Item, int64(u.Pieces))), line: plain(text)})
+	}
+	p.goOn(p.t("pl.what"), p.planTo("/plan/what"))
+}
+
+// planCosts say what the plan costs, and how far from the least it may be.
+func (p *page) planCosts(x *Planned) {
+	c := &x.Plan.Costs
+	out := &pairs{title: p.t("pl.costs")}
+	for _, row := range [...]struct {
+		id string
+		m  planner.Money
+	}{{"pl.costs.unmet", c.Unmet}, {"pl.costs.waste", c.Waste + c.Discard + c.OverBest}, {"pl.costs.work", c.Coat + c.Marinate}, {"pl.costs.load", c.Load}, {"pl.costs.short", c.Short}} {
+		if row.m > 0 {
+			out.put(p.t(row.id), p.planMoney(row.m))
+		}
+	}
+	out.put(p.t("pl.costs.all"), p.planMoney(x.Plan.Cost))
+	p.add(out)
+	p.says(p.planGap(&x.Plan, x.Rests), "quiet")
+	if s := x.Plan.Saves; s > 0 {
+		p.says(p.t("pl.oldest", "cost", p.planMoney(s)), "quiet")
+	}
+	if k := x.Plan.KeptCost; k > 0 {
+		p.says(p.t("pl.kept", "cost", p.planMoney(k)), "quiet")
+	}
+	for i := range x.Plan.Notes {
+		p.says(p.planSay(&x.Plan.Notes[i]), "quiet")
+	}
+}
+
+// planGap says how far from the best there can be a plan is.
+func (p *page) planGap(x *planning.Plan, rests bool) string {
+	switch {
+	case x.Proven:
+		return p.t("pl.best")
+	case x.Bound <= 0 && !rests:
+		return p.t("pl.gap.soon")
+	case x.Bound <= 0:
+		return p.t("pl.gap.none")
+	}
+	id := "pl.gap"
+	if !rests {
+		id = "pl.gap.thinks"
+	}
+	per := (int64(x.Cost-x.Bound)*100 + int64(x.Bound) - 1) / int64(x.Bound)
+	return p.t(id, "n", p.num(int(max(per, 1))))
+}
