@@ -211,3 +211,70 @@ test("who is not signed off at a fryer is refused, and goes on guided", async (t
   await jun.sees("Does the gauge read zero?");
   for (const phone of [maren, jun]) phone.noFaults();
 });
+
+test("who learns closes the kitchen guided: a step at a time, a no that stays, a drawing, and the trainer sees where", async (t) => {
+  const kitchen = await Kitchen.demo(t);
+  const [maren, jun] = await kitchen.phones("Maren", "Jun");
+  await maren.isHeldBy("Maren Oduya");
+  await jun.isHeldBy("Jun Abara");
+
+  // alone a step of the list is refused
+  await jun.goesWithin("/list/closing");
+  await jun.does("step", jun.page.locator("li.now"));
+  await jun.sees("Nobody has signed that you can do this alone");
+  await jun.pokes(jun.page.locator("[data-part=refusal] [data-do=guide]", { hasText: "Maren Oduya" }));
+  await jun.page.locator("[data-part=refusal]").waitFor({ state: "hidden" });
+  await jun.goesWithin("/guide/list/closing");
+  await jun.sees("step 1 of 11");
+
+  // what is dangerous stands alone; the first step is a critical question, and the trainer says: not yet
+  await jun.sees("Past its time");
+  assert.equal(await jun.page.locator(".guided").count(), 0, "the step is not beside it");
+  await jun.taps(/^I have read it/);
+  await jun.sees("Hold cabinet empty");
+  await jun.looks("guided-list");
+  await jun.taps(/^Ask Maren Oduya to confirm/);
+  await numberOn(jun);
+  await maren.hearsRing("Jun Abara");
+  await maren.goesWithin("/trainer");
+  await maren.taps(/^Look at it/);
+  await maren.sees("Hold cabinet empty");
+  await maren.taps(/^Not yet/);
+  await maren.answers("two trays are still in it");
+  await jun.sees("Maren Oduya says: not yet");
+  await jun.sees("two trays are still in it");
+  await jun.looks("guided-list-no");
+  assert.equal(await jun.page.locator(".guided [data-do=step]", { hasText: /^Yes/ }).count(), 0, "only what is off can be said");
+
+  // asked again, and confirmed by the number on the screen
+  await jun.taps(/^Ask Maren Oduya again/);
+  await maren.hearsRing("Jun Abara");
+  await maren.goesWithin("/trainer");
+  await maren.taps(/^Look at it/);
+  await picks(maren, await numberOn(jun));
+  await jun.sees("Confirmed");
+  await jun.does("step", jun.page.locator(".guided"));
+  await jun.page.locator("[data-drawing=tub]").waitFor();
+  await jun.sees("The liquid stands above all");
+  await jun.looks("guided-list-tub");
+  await jun.taps("not sure");
+  await maren.hearsRing("Jun Abara");
+
+  // her view says at which step, and what was said
+  await maren.goesWithin("/trainer");
+  await maren.sees("Closing");
+  await maren.sees("Tubs for tomorrow started");
+  await maren.looks("trainer-list");
+  await maren.taps(/^Look at it/);
+  await maren.taps(/^Stop, I am coming/);
+  await jun.sees("Maren Oduya: stop");
+
+  // the usual page knows that the second step waits for her too
+  await jun.goesWithin("/list/closing");
+  await jun.does("step", jun.page.locator("li.now"));
+  await jun.isRefused("waits for the trainer");
+  await jun.taps(/^Go on guided/);
+  await jun.page.waitForURL((url) => url.pathname === "/guide/list/closing");
+  await jun.sees("step 2 of 11");
+  for (const phone of [maren, jun]) phone.noFaults();
+});

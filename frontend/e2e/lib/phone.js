@@ -174,9 +174,21 @@ export class Phone {
       const before = await sheet.textContent();
       const choice = sheet.locator(".choices button").first();
       if (await sheet.locator(".pad").isVisible()) await this.types(value);
-      else if (await sheet.locator("textarea").isVisible()) await sheet.locator("textarea").fill(String(value));
+      else if (await sheet.locator("textarea").isVisible()) await this.#writes(sheet.locator("textarea"), String(value));
       await this.pokes((await choice.isVisible()) ? choice : sheet.locator("button[data-do]").first());
       await this.page.waitForFunction((old) => document.querySelector("[data-part=sheet]")?.textContent !== old, before);
+    }
+  }
+
+  /** Fills in words. What rings over the sheet is answered first. */
+  async #writes(field, text) {
+    for (let i = 0; i < 8; i++) {
+      await this.answersRings();
+      const done = await field.fill(text, { timeout: i === 7 ? patience : 1500 }).then(
+        () => true,
+        (error) => i === 7 && Promise.reject(error),
+      );
+      if (done) return;
     }
   }
 
