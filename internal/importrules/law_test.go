@@ -34,12 +34,12 @@ internal/fail          ->
 .                      ->
 
 internal/core          -> internal/core/planning internal/core/planner internal/core/practice internal/core/screen internal/core/words internal/core/kitchen internal/core/journal internal/core/protocol internal/core/clock internal/core/window internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/wire internal/core/jsontext
-internal/core/screen   -> internal/core/afterwards internal/core/demand internal/core/planning internal/core/planner internal/core/forecast internal/core/practice internal/core/young internal/core/questions internal/core/probelog internal/core/safety internal/core/fixed internal/core/physics internal/core/plot internal/core/statistics internal/core/words internal/core/kitchen internal/core/window internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/wire internal/core/jsontext internal/core/order
+internal/core/screen   -> internal/core/sales internal/core/afterwards internal/core/demand internal/core/planning internal/core/planner internal/core/forecast internal/core/practice internal/core/young internal/core/questions internal/core/probelog internal/core/safety internal/core/fixed internal/core/physics internal/core/plot internal/core/statistics internal/core/words internal/core/kitchen internal/core/window internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/wire internal/core/jsontext internal/core/order
 internal/core/pin      ->
 internal/core/young    -> internal/core/procedure internal/core/stamp
 internal/core/practice -> internal/core/physics internal/core/words internal/core/kitchen internal/core/window internal/core/procedure internal/core/entry internal/core/stamp
 internal/core/questions -> internal/core/wire internal/core/words internal/core/window internal/core/procedure internal/core/quantity internal/core/stamp internal/core/order
-internal/core/words    -> internal/core/young internal/core/probelog internal/core/safety internal/core/kitchen internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/jsontext
+internal/core/words    -> internal/core/sales internal/core/young internal/core/probelog internal/core/safety internal/core/kitchen internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/jsontext
 internal/core/records  -> internal/core/kitchen internal/core/procedure internal/core/entry internal/core/stamp internal/core/order
 internal/core/journal  -> internal/core/kitchen internal/core/entry internal/core/stamp internal/core/wire
 internal/core/kitchen  -> internal/core/pin internal/core/young internal/core/spacing internal/core/fixed internal/core/probelog internal/core/safety internal/core/physics internal/core/window internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/wire internal/core/jsontext internal/core/order
@@ -52,6 +52,7 @@ internal/core/wire     -> internal/core/jsontext
 internal/core/jsontext ->
 internal/core/quantity -> internal/core/stamp
 internal/core/stamp    ->
+internal/core/sales    ->
 internal/core/probelog -> internal/core/safety internal/core/quantity internal/core/stamp internal/core/wire
 internal/core/safety   -> internal/core/fixed internal/core/quantity internal/core/stamp internal/core/order
 internal/core/plot     -> internal/core/order
