@@ -29,6 +29,7 @@ const TAPPED = new Set(["kitchen.Decide", "screen.Known", "words.restText"].map(
 const LOOKED = new Set(
   [
     "screen.CookLog",
+    "screen.Sales",
     "screen.__Log_.Add",
     "words.laterText",
     "procedure.__node_.planned",

@@ -73,7 +73,7 @@ type File struct {
 func (c *Core) takeLog(in *Input) {
 	v := c.view(in.View)
 	if in.File.First {
-		v.log = screen.NewLog(in.File.Name)
+		v.log = screen.NewLog(in.File.Name, v.path)
 	}
 	if v.log == nil || v.log.Whole {
 		return
@@ -119,6 +119,11 @@ func (c *Core) tap(in *Input) {
 	if cmd.Do == kitchen.DoPlan && !c.planAccept(cmd) {
 		v.refused = &screen.Refused{Command: cmd, Why: &kitchen.Refusal{Code: kitchen.RefNoPlan}}
 		return
+	}
+	if cmd.Do == kitchen.DoSales && !cmd.Closes {
+		ctx := c.context()
+		ctx.Path, ctx.Log = v.path, v.log
+		cmd.Sales = screen.Sales(&ctx)
 	}
 	if cmd.Do == kitchen.DoSignOff {
 		cmd.Known = screen.Known(c.log.State(), cmd.Crew, cmd.Name, cmd.Competence)

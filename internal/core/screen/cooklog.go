@@ -26,19 +26,27 @@ type Log struct {
 	Name  string
 	Whole bool
 	bytes int
+	sales *salesLog // it is a file of sales
 	cook  safety.Cook
 	out   *safety.Cooked
 }
 
-// NewLog begins a file.
-func NewLog(name string) *Log {
+// NewLog begins a file. The path of the page that it was handed to says what it is.
+func NewLog(name, path string) *Log {
 	l := &Log{Name: name}
+	if strings.HasPrefix(path, "/plan") {
+		l.sales = new(salesLog)
+	}
 	l.Most = LogReadings
 	return l
 }
 
 // Add takes a piece of it.
 func (l *Log) Add(piece []byte, last bool) {
+	if l.sales != nil {
+		l.take(piece, last)
+		return
+	}
 	if l.bytes += len(piece); l.bytes > logBytes && l.File == nil {
 		l.File = &probelog.Fault{Problem: probelog.TooMany, N: LogReadings}
 	}

@@ -37,7 +37,7 @@ func steadily(from, to, n, held int) (list []int) {
 }
 
 func handed(name string, file []byte) *Log {
-	l := NewLog(name)
+	l := NewLog(name, "")
 	for len(file) > 1000 {
 		l.Add(file[:1000], false)
 		file = file[1000:]
@@ -94,7 +94,7 @@ func TestAFileIsAssessedOnlyWhenAllOfItCanBeRead(t *testing.T) {
 	w, b, path := cooking(t)
 	ctx := w.ctx("maren", path+"&src=csv")
 	require.Contains(t, said(draw(t, ctx)), "times in RFC 3339")
-	ctx.Log = NewLog("run.csv")
+	ctx.Log = NewLog("run.csv", "")
 	ctx.Log.Add([]byte("time,temp_f\n"), false)
 	require.Contains(t, said(draw(t, ctx)), "Reading the file")
 	require.Nil(t, CookLog(ctx))

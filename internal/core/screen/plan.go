@@ -21,6 +21,14 @@ func (p *page) planScreen() {
 		p.planWhat()
 	case "order":
 		p.planOrder()
+	case "demand":
+		p.planDemand()
+	case "events":
+		p.planEvents()
+	case "import":
+		p.planImport()
+	case "how":
+		p.planHow()
 	default:
 		p.missing("missing.page")
 	}
@@ -159,6 +167,7 @@ func (p *page) planLinks() {
 	}
 	c.lead(p.t("pl.after"), p.t("pl.after.detail"), "/plan/after")
 	p.add(c)
+	p.planRests()
 }
 
 // planTake offers to take a plan on; changes are those made by hand.

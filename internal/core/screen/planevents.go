@@ -1,0 +1,75 @@
+package screen
+
+import (
+	"brinebell/internal/core/demand"
+	"brinebell/internal/core/entry"
+	"brinebell/internal/core/kitchen"
+	"brinebell/internal/core/words"
+)
+
+// planEvents tells what days are not like others: a bus, a holiday.
+func (p *page) planEvents() {
+	p.planPage(p.t("pl.events"))
+	today := p.State.WallDay(p.Now)
+	p.toldRows(func(m *kitchen.DemandMark) bool { return m.Day >= today && m.Sort != entry.DemandTyped })
+	day := p.planDemandDay(p.path.get("d"))
+	from, okFrom := minutes(p.path.get("f"))
+	to, okTo := minutes(p.path.get("t"))
+	guests := p.typed("n", "1")
+	p.add(&field{name: "d", label: p.t("pl.event.day"), text: words.ISODate(day), kind: "date"})
+	p.says(p.l.Date(day, false), "plain")
+	p.add(&group{title: p.t("pl.bus")})
+	p.add(&field{name: "f", label: p.t("pl.event.from"), text: p.path.get("f"), kind: "time"},
+		&field{name: "t", label: p.t("pl.event.to"), text: p.path.get("t"), kind: "time"},
+		&pad{name: "n", text: p.path.get("n"), unit: p.t("pl.guests.unit"), label: p.t("pl.event.guests"), whole: true})
+	switch {
+	case !okFrom || !okTo || guests == 0:
+		p.says(p.t("pl.event.need"), "plain")
+	case to <= from && to+24*60-from > 6*60:
+		p.says(p.t("pl.event.order", "from", wallMinute(from), "to", wallMinute(to)), "bad")
+	default:
+		if to <= from {
+			to += 24 * 60
+		}
+		p.busTap(day, from, to, guests)
+	}
+	p.add(&group{title: p.t("pl.holiday")})
+	like := func(label string, n int64) button {
+		return button{label: label, style: quiet, do: &kitchen.Command{Do: kitchen.DoDemand, Day: day, Number: 24 * 60, Count: n, Answer: entry.DemandLike}}
+	}
+	p.add(&buttons{actions: []button{
+		like(p.t("pl.like.do", "day", p.weekday(7)), 7), like(p.t("pl.like.do", "day", p.weekday(6)), 6), like(p.t("pl.like.shut"), 0)}})
+}
+
+// busTap notes guests, and says what they will ask for.
+func (p *page) busTap(day int32, from, to int, guests int64) {
+	more := []entry.Demand{{Day: day, From: uint32(from), To: uint32(to), Pieces: guests, Sort: entry.DemandEvent}}
+	facts := &pairs{title: p.t("pl.event.asks")}
+	for _, pr := range demand.Items(p.State) {
+		a := p.demandOf(pr.Name, day).Ask
+		before := demand.Of(p.State, a)
+		a.More = more
+		with := demand.Of(p.State, a)
+		n, _, _ := before.Sum(from, to)
+		if m, _, _ := with.Sum(from, to); m > n {
+			facts.say(words.Upper(p.text(pr.Item)), p.piecesOf(pr, int64(m-n)))
+		}
+	}
+	if len(facts.rows) > 0 {
+		p.add(facts)
+		p.says(p.t("pl.event.source"), "quiet")
+	}
+	p.add(&buttons{actions: []button{{label: p.n("pl.event.keep", guests), small: p.l.Date(day, false) + ", " + fromTo(from, to), style: act, to: "/plan/events",
+		do:  &kitchen.Command{Do: kitchen.DoDemand, Day: day, Value: int64(from), Number: int64(to), Count: guests, Answer: entry.DemandEvent},
+		ask: &ask{kind: "text", name: "name", title: p.t("pl.event.name"), keep: p.t("keep")}}}})
+}
+
+// minutes reads a time of the day as a field writes it.
+func minutes(s string) (int, bool) {
+	if len(s) < 5 || s[2] != ':' {
+		return 0, false
+	}
+	h, okH := digits(s[:2])
+	m, okM := digits(s[3:5])
+	return int(h*60 + m), okH && okM && h < 24 && m < 60
+}
