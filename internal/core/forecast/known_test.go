@@ -150,3 +150,18 @@ func TestKnownKitchens(t *testing.T) {
 		require.InDelta(t, 1, forecast/means, 0.1)
 	}
 }
+
+// BenchmarkFit learns eight weeks of quarters of an hour in which there was often none left.
+func BenchmarkFit(b *testing.B) {
+	past := newKnown(3).pastOf(56, true)
+	for b.Loop() {
+		Fit(past, 0, knownSlots).Day(0, 1)
+	}
+}
+
+func BenchmarkScore(b *testing.B) {
+	m := Fit(newKnown(3).pastOf(56, true), 0, knownSlots)
+	for b.Loop() {
+		m.Score(Ratio{3, 1})
+	}
+}
