@@ -20,6 +20,7 @@ func Entries(now stamp.Milli, seed [32]byte) ([]entry.Entry, error) {
 	if err := p.furnish(); err != nil {
 		return nil, err
 	}
+	p.history(p.ago(opened), seed)
 	p.night()
 	p.lists()
 	p.morning()

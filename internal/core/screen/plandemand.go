@@ -168,8 +168,10 @@ func (p *page) enoughSaid(d *demand.Day, pr *procedure.Procedure, from, to int) 
 		return p.t("pl.closed")
 	case typed:
 		said = p.t("pl.typed", "amount", amount)
-	case d.Outlook.Days == 0 && pieces == 0:
+	case pieces == 0 && d.Outlook.Days == 0:
 		return p.t("pl.unknown")
+	case pieces == 0 && d.Outlook.Span(slotOf(d, from), slotOf(d, to)).Mean == 0:
+		return p.t("pl.notsold")
 	case d.Outlook.Days == 0:
 		said = amount
 	default:
@@ -184,6 +186,9 @@ func (p *page) enoughSaid(d *demand.Day, pr *procedure.Procedure, from, to int) 
 func (p *page) piecesOf(pr *procedure.Procedure, n int64) string {
 	return p.num(int(n)) + " " + p.unitFor(pr, n)
 }
+
+// slotOf is which slot of a day's a minute begins.
+func slotOf(d *demand.Day, minute int) int { return (minute - d.From + kitchen.SlotMinutes - 1) / kitchen.SlotMinutes }
 
 // often says of an amount how often it is enough, given in thousandths.
 func (p *page) often(amount string, enough int) string {
@@ -221,7 +226,7 @@ func (p *page) demandSpan() {
 	d := p.demandOf(item, day)
 	facts := &pairs{}
 	facts.say(p.t("pl.ready"), p.enoughSaid(d, pr, from, to))
-	span := d.Outlook.Span((from-d.From)/kitchen.SlotMinutes, (to-d.From)/kitchen.SlotMinutes)
+	span := d.Outlook.Span(slotOf(d, from), slotOf(d, to))
 	_, fixed, _ := d.Sum(from, to)
 	if d.Outlook.Days > 0 && d.Like > 0 {
 		facts.say(p.t("pl.expected"), p.piecesOf(pr, (span.Mean+500)/1000))

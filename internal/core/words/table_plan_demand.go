@@ -93,6 +93,7 @@ var planDemandTable = []text{
 	{"pl.name.rows", "{n} row, {sum} in all|{n} rows, {sum} in all", "{n} fila, {sum} en total|{n} filas, {sum} en total"},
 	{"pl.name.times", "{item}, {n} pieces each", "{item}, {n} piezas cada una"},
 	{"pl.names", "Names in the file", "Nombres en el archivo"},
+	{"pl.notsold", "Not sold then", "Entonces no se vende"},
 	{"pl.of", "Enough {n} days in {of}", "Alcanza {n} días de {of}"},
 	{"pl.old", "{n} day is longer ago than {weeks} weeks and is not used|{n} days are longer ago than {weeks} weeks and are not used", "{n} día es de hace más de {weeks} semanas y no se usa|{n} días son de hace más de {weeks} semanas y no se usan"},
 	{"pl.order.add", "Add an order", "Añadir un encargo"},
