@@ -51,6 +51,7 @@ func Of(s *kitchen.State, day int32, now stamp.Milli) *Seen {
 	}
 	l.settle()
 	l.fryers()
+	l.keeps(&x.Of.Done)
 	x.Of.Plan = l.planned(x.Accepted)
 	x.Report = Look(x.Of)
 	return x
@@ -284,6 +285,52 @@ func (l *looking) settle() {
 	w := replay{p: l.p, works: make([]work, len(l.p.Items))}
 	l.p.Tubs = max(l.p.Tubs, (w.places(Marinated, l.p.Start)+thousand-1)/thousand)
 	l.p.Pans = max(l.p.Pans, (w.places(Coated, l.p.Start)+thousand-1)/thousand)
+}
+
+// keeps makes the problem leave for the day after what was really left: who wants to leave less pays for it.
+func (l *looking) keeps(w *Work) {
+	l.p.Carry = nil
+	for i := range l.p.Items {
+		it := &l.p.Items[i]
+		if it.Marinate != nil {
+			at := l.p.Close
+			for _, s := range w.Marinades {
+				if s.Item == i {
+					at = max(at, s.Start+s.Blocks*l.p.Block+it.Marinate.Min+it.Marinate.Drain)
+				}
+			}
+			l.p.Carry = append(l.p.Carry, planner.Carry{Item: i, At: at, Units: 1 << 20})
+		}
+		if it.Coat != nil {
+			at := l.p.Close
+			for _, s := range w.Coats {
+				if s.Item == i {
+					at = max(at, s.Start+s.Blocks*l.p.Block+it.Coat.SetMin)
+				}
+			}
+			l.p.Carry = append(l.p.Carry, planner.Carry{Item: i, Coated: true, At: at, Units: 1 << 20})
+		}
+	}
+	was := newReplay(l.p, w)
+	var list []planner.Carry
+	for _, c := range l.p.Carry {
+		it := &l.p.Items[c.Item]
+		kept := was.base[c.Item].kept
+		if c.Units, c.ShortCost = kept[Marinated], 0; c.Coated {
+			c.Units, c.ShortCost = kept[Coated], it.Coat.DiscardCost
+		} else {
+			c.ShortCost = it.Marinate.DiscardCost
+		}
+		for _, keep := range l.doc.Keeps {
+			if keep.Item == l.names.Items[c.Item].Procedure && keep.Coated == c.Coated {
+				c.ShortCost = planner.Money(keep.Short) * (planner.Unit / 1_000_000)
+			}
+		}
+		if c.Units > 0 {
+			list = append(list, c)
+		}
+	}
+	l.p.Carry = list
 }
 
 // apart is how many minutes may lie between two vessels of one session.

@@ -35,8 +35,9 @@ type outcome struct {
 	// What the work as it was took although no plan could have: units out of lots before or after their time, or of which
 	// nobody knows where they came from.
 	looseLoad, looseCoat []int
-	live                 []int // of what was thrown away, what could still have been used
-	short                int   // units that loads and coat sessions had too little of
+	live                 []int  // of what was thrown away, what could still have been used
+	short                int    // units that loads and coat sessions had too little of
+	kept                 [2]int // units that were there for the next day, marinated and coated
 }
 
 // heap is a lot on the way to the next stage, and from when on it stands there.
@@ -224,6 +225,11 @@ func (r *replay) keep(lots []heap, d deed, o *outcome) {
 	if !c.Coated {
 		o.costs.OverBest += r.p.Items[c.Item].Marinate.OverBest * planner.Money(over)
 	}
+	stage := Marinated
+	if c.Coated {
+		stage = Coated
+	}
+	o.kept[stage] += got
 	o.costs.Short += c.ShortCost * planner.Money(c.Units-got)
 }
 
