@@ -16,11 +16,23 @@ import (
 // The kitchen stands in a time zone of its own, whole hours from UTC, in which it is shortly before the boat of 12:05
 // whenever it is opened.
 func Entries(now stamp.Milli, seed [32]byte) ([]entry.Entry, error) {
-	p := newPlan(now, seed)
-	if err := p.furnish(); err != nil {
+	return newPlan(now, seed).told(opened)
+}
+
+// Yesterdays is Entries with the day before: a day that is over, with its plan, to be looked back on.
+func Yesterdays(now stamp.Milli, seed [32]byte) ([]entry.Entry, error) {
+	return newPlan(now, seed).told(lookedBack)
+}
+
+// told tells of the kitchen from its opening on.
+func (p *plan) told(opened stamp.Span) ([]entry.Entry, error) {
+	if err := p.furnish(p.ago(opened)); err != nil {
 		return nil, err
 	}
 	p.history(p.ago(opened), seed)
+	if opened == lookedBack {
+		p.yesterday()
+	}
 	p.night()
 	p.lists()
 	p.morning()
@@ -44,8 +56,7 @@ func Empty(now stamp.Milli, seed [32]byte, named entry.NamedKitchen, offsets ent
 const opened = 16 * stamp.Hour
 
 // furnish names the kitchen, its crew and its documents.
-func (p *plan) furnish() error {
-	at := p.ago(opened)
+func (p *plan) furnish(at stamp.Milli) error {
 	zone, minutes, name := Zone(p.now)
 	p.tell(at, &entry.NamedKitchen{Name: "Halfmoon Ferry Canteen", Zone: zone, Demo: true})
 	p.tell(at, &entry.Offsets{Zone: zone, List: []entry.Offset{{Minutes: minutes, Name: name}}})

@@ -27,7 +27,7 @@ func (p *plan) history(at stamp.Milli, seed [32]byte) {
 	seed[0] ^= 0x5a
 	chance := rand.New(rand.NewChaCha8(seed))
 	today := p.state.WallDay(p.now)
-	for day := today - 7*weeks; day < today; day++ {
+	for day := today - 7*weeks; day <= p.state.WallDay(at); day++ { // what came after was counted
 		weekday := kitchen.Weekday(day)
 		mood := math.Exp(chance.NormFloat64()*0.12) * busy[weekday-1] * (1 - 0.004*float64(today-day))
 		for i := range doc.Items {

@@ -41,7 +41,7 @@ func (s *Server) beginDemo() error {
 	const op = "server.beginDemo"
 	var seed [32]byte
 	_, _ = rand.Read(seed[:]) // never fails: documented by crypto/rand
-	entries, err := demo.Entries(stamp.Milli(s.cfg.Clock.Wall()), seed)
+	entries, err := demo.Yesterdays(stamp.Milli(s.cfg.Clock.Wall()), seed)
 	if err != nil {
 		return fail.E(op, fail.Other, "The demo kitchen could not be made up.", err)
 	}

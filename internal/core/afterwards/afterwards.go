@@ -93,8 +93,8 @@ func (it *Item) Asked(slot int) (asked, guess []int) {
 	return asked, guess
 }
 
-// level is how much was sold in slots that had some all along against what is usual in them, in thousandths: between half and
-// twice as much, since a few slots tell little.
+// level is how much was sold in slots that had some all along against what is usual in them, in thousandths: at least half, since
+// a few slots tell little, and never more, since who finds none often waits, and is sold to when there is some.
 func (it *Item) level(slot int) int64 {
 	var sold, usual int64
 	for s := range it.Sold {
@@ -106,7 +106,7 @@ func (it *Item) level(slot int) int64 {
 	if usual <= 0 {
 		return 1000
 	}
-	return min(max(sold*1000/usual, 500), 2000)
+	return min(max(sold*1000/usual, 500), 1000)
 }
 
 // hour is how far from a slot others tell about it, in minutes.

@@ -97,5 +97,8 @@ func TestWhatNobodyKnowsIsNotGuessed(t *testing.T) {
 	require.Equal(t, []int{0, 0}, guess)
 	it = Item{Sold: []int{10, 0}, None: []int{0, 15}, Usual: []int64{1000, 1000}}
 	asked, _ = it.Asked(15)
-	require.Equal(t, []int{10, 2}, asked, "a day ten times as busy by one slot is not believed further than twice")
+	require.Equal(t, []int{10, 1}, asked, "a busy slot does not make a busy day")
+	it = Item{Sold: []int{1, 0}, None: []int{0, 15}, Usual: []int64{10_000, 10_000}}
+	asked, _ = it.Asked(15)
+	require.Equal(t, []int{1, 5}, asked, "a day that sold a tenth in one slot is believed to be half as busy")
 }

@@ -226,6 +226,14 @@ func (l *looking) units(i int, d *kitchen.Deed) int {
 	return int((d.Grams + each/2) / each)
 }
 
+// grams is how much of an item's raw product it is.
+func (l *looking) grams(i int, d *kitchen.Deed) int {
+	if n := &l.names.Items[i]; d.Grams == 0 && n.Pieces > 0 {
+		return int(d.Pieces * n.UnitGrams / int64(n.Pieces))
+	}
+	return int(d.Grams)
+}
+
 // pieces is how many pieces so much of an item is.
 func (l *looking) pieces(i int, d *kitchen.Deed) int {
 	if d.Pieces > 0 {
@@ -355,11 +363,17 @@ func (l *looking) done(i int, w *Work) {
 		case stage == Fried && l.isHold(i, d.Stage):
 			l.held(w.Loads[first:], it, at, l.pieces(i, d))
 		case stage == Coated && begins && it.Coat != nil:
-			pans = session(pans, i, at, l.units(i, d), 0)
+			pans = session(pans, i, at, l.grams(i, d), 0)
 		case stage == Marinated && begins && it.Marinate != nil:
-			tubs = session(tubs, i, at, l.units(i, d), 1)
+			tubs = session(tubs, i, at, l.grams(i, d), 1)
 		}
 	})
+	each := max(int(l.names.Items[i].UnitGrams), 1)
+	for _, list := range [...][]planner.Session{pans, tubs} {
+		for n := range list {
+			list[n].Units = (list[n].Units + each/2) / each
+		}
+	}
 	for n := range pans {
 		pans[n].Blocks = blocks(it.Coat.Modes, pans[n].Units)
 	}
@@ -406,7 +420,7 @@ func (l *looking) held(loads []Load, it *planner.Item, at, pieces int) {
 	x.Pieces, x.Until = x.Pieces+pieces, at+it.Cook.Hold-it.Cook.Ready
 }
 
-// session puts a vessel to the others of its session, or begins one.
+// session puts a vessel to the others of its session, or begins one. Units are grams until all of it is there.
 func session(list []planner.Session, item, at, units, tubs int) []planner.Session {
 	if n := len(list) - 1; n >= 0 && at-list[n].Start <= apart {
 		list[n].Units, list[n].Tubs = list[n].Units+units, list[n].Tubs+tubs
