@@ -16,16 +16,16 @@ import (
 // The kitchen stands in a time zone of its own, whole hours from UTC, in which it is shortly before the boat of 12:05
 // whenever it is opened.
 func Entries(now stamp.Milli, seed [32]byte) ([]entry.Entry, error) {
-	return newPlan(now, seed).told(opened)
+	return newPlan(now, seed).told(opened, seed)
 }
 
 // Yesterdays is Entries with the day before: a day that is over, with its plan, to be looked back on.
 func Yesterdays(now stamp.Milli, seed [32]byte) ([]entry.Entry, error) {
-	return newPlan(now, seed).told(lookedBack)
+	return newPlan(now, seed).told(lookedBack, seed)
 }
 
 // told tells of the kitchen from its opening on.
-func (p *plan) told(opened stamp.Span) ([]entry.Entry, error) {
+func (p *plan) told(opened stamp.Span, seed [32]byte) ([]entry.Entry, error) {
 	if err := p.furnish(p.ago(opened)); err != nil {
 		return nil, err
 	}
