@@ -93,40 +93,25 @@ func (p *page) planKeyOf(day int32, looks bool) string {
 	return wire.Hex(d[:8])
 }
 
-// planLate is how long the line goes on asking for what the plan wanted.
-const planLate = stamp.Hour
-
-// planNext calls do with each thing that plans which were taken on still want, from an hour ago to an hour ahead, and the first after it.
-func (p *page) planNext(do func(m *kitchen.PlanMark, k int, at stamp.Milli)) {
+// planNext lists what the plans that were taken on still want: within the hour, and the first thing after that.
+func (p *page) planNext() (list []kitchen.WantedRow) {
 	if p.Practice != nil {
-		return
+		return nil
 	}
-	today := p.State.WallDay(p.Now)
-	for day := today - 1; day <= today+1; day++ {
-		m := p.State.PlanOf(day)
-		if m == nil {
-			continue
-		}
-		for k := range m.Rows {
-			row := &m.Rows[k]
-			at := m.PlanAccepted.At(row.Start)
-			if row.Deed == entry.PlanKeep || at.Add(planLate) <= p.Now || int(row.Item) >= len(m.Items) || p.State.Did(m, k) {
-				continue
-			}
-			do(m, k, at)
-			if at > p.Now.Add(nextHour) {
-				break
-			}
+	for _, w := range p.State.Wanted(p.Now) {
+		if list = append(list, w); w.At > p.Now.Add(nextHour) {
+			break
 		}
 	}
+	return list
 }
 
 // planWants are the things on the line that the plan wants next.
 func (p *page) planWants() (list []item) {
-	p.planNext(func(m *kitchen.PlanMark, k int, at stamp.Milli) {
-		list = append(list, item{rank: waiting, by: at, hand: at, now: at <= p.Now, key: "plan " + p.num(int(m.Day)) + "/" + p.num(k),
-			build: func(small bool) *strip { return p.planWant(m, k, small) }})
-	})
+	for _, w := range p.planNext() {
+		list = append(list, item{rank: waiting, by: w.At, hand: w.At, now: w.At <= p.Now, key: "plan " + p.num(int(w.Plan.Day)) + "/" + p.num(w.Row),
+			build: func(small bool) *strip { return p.planWant(w.Plan, w.Row, small) }})
+	}
 	return list
 }
 
@@ -175,11 +160,10 @@ func (p *page) planNews() {
 
 // planAhead sees when the line asks for something, and when a plan that is looked at is made anew.
 func (p *page) planAhead(s *soonest) {
-	p.planNext(func(_ *kitchen.PlanMark, _ int, at stamp.Milli) {
-		s.see(at)
-		s.see(at.Add(-nextHour))
-		s.see(at.Add(planLate))
-	})
+	for _, w := range p.planNext() {
+		s.see(w.At)
+		s.see(w.At.Add(-nextHour))
+	}
 	if quarter := 15 * stamp.Minute; p.path.at(0) == "plan" {
 		s.see((p.Now / stamp.Milli(quarter) * stamp.Milli(quarter)).Add(quarter))
 	}

@@ -1,6 +1,8 @@
 package screen
 
 import (
+	"strings"
+
 	"brinebell/internal/core/forecast"
 	"brinebell/internal/core/planner"
 	"brinebell/internal/core/planning"
@@ -35,23 +37,37 @@ func (s scale) hours(p *page) (list []laneBox) {
 	return list
 }
 
-// planStarts are the tubs to start.
+// planClock says an instant of a plan: the clock alone on its day, and on the evening before.
+func (p *page) planClock(x *Planned, at stamp.Milli) string {
+	if p.State.WallDay(at) == x.Day {
+		return words.Clock(at, p.zone(at))
+	}
+	return p.clock(at)
+}
+
+// planStarts are the tubs to start: those of the evening before, then those of the day.
 func (p *page) planStarts(x *Planned) {
-	list := x.Plan.Tubs
-	id, day := "pl.starts.today", p.l.Date(x.Day, true)
-	if x.Day > p.State.WallDay(p.Now) {
-		id = "pl.starts.before"
-	}
-	p.add(&group{title: p.n(id, int64(len(list))), note: p.t("pl.for", "day", day)})
-	if len(list) == 0 {
-		p.says(p.t("pl.starts.none"), "quiet")
-		return
-	}
-	l := &lanes{}
-	for i := range list {
+	var before, then lanes
+	for i := range x.Plan.Tubs {
+		l := &then
+		if p.State.WallDay(x.Plan.Tubs[i].Start) < x.Day {
+			l = &before
+		}
 		l.rows = append(l.rows, p.planStart(x, i))
 	}
-	p.add(l)
+	note := p.t("pl.for", "day", p.l.Date(x.Day, true))
+	if n := len(before.rows); n > 0 || x.Day > p.State.WallDay(p.Now) {
+		p.add(&group{title: p.n("pl.starts.before", int64(n)), note: note})
+		note = ""
+		if n > 0 {
+			p.add(&before)
+		} else {
+			p.says(p.t("pl.starts.none"), "quiet")
+		}
+	}
+	if n := len(then.rows); n > 0 {
+		p.add(&group{title: p.n("pl.starts.today", int64(n)), note: note}, &then)
+	}
 }
 
 // planStart is a spell of starting tubs.
@@ -59,7 +75,7 @@ func (p *page) planStart(x *Planned, i int) lane {
 	t := &x.Plan.Tubs[i]
 	n := int64(len(t.Vessels))
 	out := lane{key: "tub-" + p.num(i), name: p.t("pl.start.name", "tubs", p.l.Vessels("tub", n), "item", p.planItem(t.Item)),
-		pre: p.t("pl.by"), right: p.clock(t.Latest), to: p.planTo("/plan/change/t/" + p.num(i))}
+		pre: p.t("pl.by"), right: p.planClock(x, t.Latest), to: p.planTo("/plan/change/t/" + p.num(i))}
 	what := p.l.Amount(t.Grams, "g") + "."
 	if t.Water > 0 {
 		what = p.t("pl.mix", "amount", p.l.Amount(t.Grams, "g"), "water", p.litres(t.Water), "mix", p.litres(t.Concentrate))
@@ -71,19 +87,19 @@ func (p *page) planStart(x *Planned, i int) lane {
 	if drains := t.Drains; drains > 0 {
 		end := max(boat, drains.Add(15*stamp.Minute))
 		out.boxes = append(out.boxes, s.box("soon", max(t.Latest, t.Start.Add(10*stamp.Minute)), drains), s.box("best", drains, end))
-		out.marks = append(out.marks, laneMark{at: s.at(drains), text: p.t("pl.drain", "time", p.clock(drains)), end: true})
-		what += " " + p.t("pl.start.when", "from", p.clock(t.Start), "latest", p.clock(t.Latest))
+		out.marks = append(out.marks, laneMark{at: s.at(drains), text: p.t("pl.drain", "time", p.planClock(x, drains)), end: true})
+		what += " " + p.t("pl.start.when", "from", p.planClock(x, t.Start), "latest", p.planClock(x, t.Latest))
 		if boat > 0 {
-			what += " " + p.t("pl.start.boat", "time", p.clock(boat))
+			what += " " + p.t("pl.start.boat", "time", p.planClock(x, boat))
 		}
 	} else {
 		out.boxes = append(out.boxes, s.box("soon", t.Latest, t.Ready), s.box("best", t.Ready, t.BestUntil))
-		out.marks = append(out.marks, laneMark{at: s.at(t.Ready), text: p.t("pl.ripe", "time", p.clock(t.Ready)), end: true})
-		what += " " + p.t("pl.start.when", "from", p.clock(t.Start), "latest", p.clock(t.Latest))
+		out.marks = append(out.marks, laneMark{at: s.at(t.Ready), text: p.t("pl.ripe", "time", p.planClock(x, t.Ready)), end: true})
+		what += " " + p.t("pl.start.when", "from", p.planClock(x, t.Start), "latest", p.planClock(x, t.Latest))
 	}
 	if boat > 0 {
 		out.boxes = append(out.boxes, s.box("boat", boat, boat))
-		out.marks = append(out.marks, laneMark{at: 1000, text: p.clock(boat), end: true, bold: true})
+		out.marks = append(out.marks, laneMark{at: 1000, text: p.planClock(x, boat), end: true, bold: true})
 	}
 	out.what = plain(what)
 	out.aria = what
@@ -122,13 +138,13 @@ func (p *page) planCoats(x *Planned) {
 	c := &choice{}
 	for i := range list {
 		t := &list[i]
-		row := choiceRow{label: p.t("pl.coat", "time", p.clock(t.Start), "item", p.planItem(t.Item), "amount", p.planUnits(t.Item, t.Units)),
+		row := choiceRow{label: p.t("pl.coat", "time", p.planClock(x, t.Start), "item", p.planItem(t.Item), "amount", p.planUnits(t.Item, t.Units)),
 			detail: p.l.Vessels("pan", int64(t.Pans)) + p.planFrom(t.From, "tub"), to: p.planTo("/plan/change/c/" + p.num(i))}
 		if t.Latest > t.Start {
-			row.detail += ", " + p.t("pl.latest", "time", p.clock(t.Latest))
+			row.detail += ", " + p.t("pl.latest", "time", p.planClock(x, t.Latest))
 		}
 		if t.Drain > p.Now && t.Drain > 0 {
-			row.detail += ". " + p.t("pl.drain.by", "time", p.clock(t.Drain))
+			row.detail += ". " + p.t("pl.drain.by", "time", p.planClock(x, t.Drain))
 		}
 		c.rows = append(c.rows, row)
 	}
@@ -167,12 +183,40 @@ func (p *page) planFrom(list []planning.Source, own string) string {
 	return ", " + p.t("pl.from", "names", p.enumerate(names))
 }
 
-// planDrops are the drops, boat by boat.
+// planDrops are the drops by time: for each boat, and between the boats.
 func (p *page) planDrops(x *Planned) {
+	p.planBetween(x, 0, -1)
 	for r := range x.Rushes {
 		p.planRush(x, r)
+		p.planBetween(x, x.Rushes[r].At, r)
 	}
-	p.planRush(x, -1)
+}
+
+// planBetween are drops that are for no boat: those after one, and before the first those of that day and of the day before it.
+func (p *page) planBetween(x *Planned, from stamp.Milli, r int) {
+	to := x.Plan.Until.Add(stamp.Day)
+	if r+1 < len(x.Rushes) {
+		to = x.Rushes[r+1].At
+	}
+	var today, then []int
+	for i := range x.Plan.Drops {
+		d := &x.Plan.Drops[i]
+		switch {
+		case d.Rush >= 0 || d.Ready < from || d.Ready >= to:
+		case p.State.WallDay(d.Start) < x.Day:
+			today = append(today, i)
+		default:
+			then = append(then, i)
+		}
+	}
+	if len(today) > 0 {
+		p.planLanes(x, today, p.t("pl.rest"), 0, -1)
+	}
+	title := p.t("pl.between")
+	if from > 0 {
+		title = p.t("pl.after.boat", "time", p.planClock(x, from))
+	}
+	p.planLanes(x, then, title, 0, -1)
 }
 
 // planBefore and planAfter are how much is drawn before and after a boat.
@@ -181,40 +225,40 @@ const (
 	planAfter  = 15 * stamp.Minute
 )
 
-// planRush draws the drops for a boat: one row for each.
+// planRush draws the drops for a boat.
 func (p *page) planRush(x *Planned, rush int) {
-	l := &lanes{drops: true}
-	s, pieces := scale{}, int64(0)
 	var list []int
 	for i := range x.Plan.Drops {
-		d := &x.Plan.Drops[i]
-		if d.Rush != rush {
-			continue
+		if x.Plan.Drops[i].Rush == rush {
+			list = append(list, i)
 		}
-		list, pieces = append(list, i), pieces+int64(d.Pieces)
-		if s.from == 0 || d.Start < s.from {
-			s.from = d.Start
-		}
-		s.to = max(s.to, d.Until)
 	}
+	r := &x.Rushes[rush]
+	title := p.t("pl.boat", "time", p.planClock(x, r.At), "name", words.Lower(p.text(procedure.Text{EN: r.EN, ES: r.ES})))
+	p.planLanes(x, list, title, r.At, rush)
+}
+
+// planLanes draws drops on one scale: one row for each.
+func (p *page) planLanes(x *Planned, list []int, title string, boat stamp.Milli, rush int) {
 	if len(list) == 0 {
 		return
 	}
-	title := p.t("pl.between")
-	boat := stamp.Milli(0)
-	if rush >= 0 {
-		boat = x.Rushes[rush].At
-		title = p.t("pl.boat", "time", p.clock(boat), "name", p.text(procedure.Text{EN: x.Rushes[rush].EN, ES: x.Rushes[rush].ES}))
+	s, pieces := scale{from: x.Plan.Drops[list[0]].Start}, int64(0)
+	for _, i := range list {
+		d := &x.Plan.Drops[i]
+		pieces += int64(d.Pieces)
+		s.from, s.to = min(s.from, d.Start), max(s.to, d.Until)
+	}
+	if boat > 0 {
 		s = scale{min(s.from, boat.Add(-planBefore)), boat.Add(planAfter)}
 	}
-	p.add(&group{title: title, note: p.n("pieces", pieces)})
-	l.title = title
-	l.axis = s.axis(p, boat)
+	p.add(&group{title: title, note: p.n("pl.much", pieces)})
+	l := &lanes{drops: true, title: title, axis: s.axis(p, x, boat)}
 	for _, i := range list {
 		l.rows = append(l.rows, p.planDrop(x, i, s, boat))
 	}
 	for _, e := range x.Enough {
-		if e.Rush == rush {
+		if e.Rush == rush && boat > 0 {
 			l.foot = append(l.foot, p.planEnough(&e))
 		}
 	}
@@ -223,7 +267,7 @@ func (p *page) planRush(x *Planned, rush int) {
 }
 
 // axis are the times that stand above a scale.
-func (s scale) axis(p *page, boat stamp.Milli) (list []laneMark) {
+func (s scale) axis(p *page, x *Planned, boat stamp.Milli) (list []laneMark) {
 	last := boat
 	if boat == 0 {
 		day := p.State.DayStart(p.State.WallDay(s.to))
@@ -235,7 +279,7 @@ func (s scale) axis(p *page, boat stamp.Milli) (list []laneMark) {
 	}
 	for t := last; t >= s.from; t = t.Add(-each) {
 		if at := s.at(t); at >= 70 && at <= 930 {
-			list = append(list, laneMark{at: at, text: p.clock(t), bold: t == boat})
+			list = append(list, laneMark{at: at, text: p.planClock(x, t), bold: t == boat})
 		}
 	}
 	return list
@@ -245,10 +289,10 @@ func (s scale) axis(p *page, boat stamp.Milli) (list []laneMark) {
 func (p *page) planDrop(x *Planned, i int, s scale, boat stamp.Milli) lane {
 	d := &x.Plan.Drops[i]
 	out := lane{key: "drop-" + p.num(i), to: p.planTo("/plan/change/d/" + p.num(i)),
-		name:  p.clock(d.Start) + " " + words.Lower(p.l.Place(p.State, d.Fryer)),
+		name:  p.planClock(x, d.Start) + " " + words.Lower(p.l.Place(p.State, d.Fryer)),
 		right: p.planItem(d.Item) + ", " + p.planPieces(d.Item, int64(d.Pieces)),
 		boxes: append(s.hours(p), s.box("cook", d.Start, d.Out), s.box("stage", d.Out, d.Ready), s.box("hold", d.Ready, d.Until)),
-		aria:  p.t("pl.drop.says", "from", p.clock(d.Start), "out", p.clock(d.Out), "ready", p.clock(d.Ready), "until", p.clock(d.Until))}
+		aria:  p.t("pl.drop.says", "from", p.planClock(x, d.Start), "out", p.planClock(x, d.Out), "ready", p.planClock(x, d.Ready), "until", p.planClock(x, d.Until))}
 	if boat > 0 {
 		out.boxes = append(out.boxes, s.box("boat", boat, boat))
 	}
@@ -294,11 +338,11 @@ func (p *page) planUnmet(x *Planned) {
 	p.add(&group{title: p.t("pl.unmet"), note: p.planMoney(x.Plan.Costs.Unmet)})
 	for i := range x.Plan.Unmet {
 		u := &x.Plan.Unmet[i]
-		text := p.planSay(&u.Why) + " " + p.t("pl.unmet.leave", "pieces", p.planPieces(u.Item, int64(u.Pieces)), "cost", p.planMoney(u.Cost))
+		text := planStop(p.planSay(&u.Why)) + " " + p.t("pl.unmet.leave", "pieces", p.planPieces(u.Item, int64(u.Pieces)), "cost", p.planMoney(u.Cost))
 		if u.Fix != nil {
-			text += " " + p.planSay(u.Fix)
+			text += " " + planStop(p.planSay(u.Fix))
 		}
-		p.add(&empty{title: p.t("pl.unmet.title", "item", words.Upper(p.planItem(u.Item)), "from", p.clock(u.From), "to", p.clock(u.To),
+		p.add(&empty{title: p.t("pl.unmet.title", "item", words.Upper(p.planItem(u.Item)), "from", p.planClock(x, u.From), "to", p.planClock(x, u.To),
 			"pieces", p.planPieces(u.Item, int64(u.Pieces))), line: plain(text)})
 	}
 	p.goOn(p.t("pl.what"), p.planTo("/plan/what"))
@@ -346,4 +390,12 @@ func (p *page) planGap(x *planning.Plan, rests bool) string {
 	}
 	per := (int64(x.Cost-x.Bound)*100 + int64(x.Bound) - 1) / int64(x.Bound)
 	return p.t(id, "n", p.num(int(max(per, 1))))
+}
+
+// planStop ends a sentence.
+func planStop(s string) string {
+	if strings.HasSuffix(s, ".") {
+		return s
+	}
+	return s + "."
 }

@@ -2,10 +2,11 @@ package words
 
 // planTable holds what the plan's own screens say. Sorted by id.
 var planTable = []text{
+	{"pl.after.boat", "After the {time} boat", "Después del barco de las {time}"},
 	{"pl.again", "The kitchen has changed. The plan is being made again; this is the one before.", "La cocina ha cambiado. El plan se está rehaciendo; este es el de antes."},
 	{"pl.begin", "start", "empezar"},
 	{"pl.best", "Nothing can cost less.", "Nada puede costar menos."},
-	{"pl.between", "Between the boats", "Entre barcos"},
+	{"pl.between", "Before the first boat", "Antes del primer barco"},
 	{"pl.boat", "For {time}, {name}", "Para las {time}, {name}"},
 	{"pl.by", "by", "antes de"},
 	{"pl.change", "Change the plan", "Cambiar el plan"},
@@ -62,6 +63,7 @@ var planTable = []text{
 	{"pl.kept", "Keeping what was promised costs {cost} of it.", "Mantener lo prometido cuesta {cost} de eso."},
 	{"pl.latest", "at the latest {time}", "a más tardar {time}"},
 	{"pl.mix", "{amount}: {water} water, {mix} concentrate.", "{amount}: {water} de agua, {mix} de concentrado."},
+	{"pl.much", "{n} piece|{n} pieces", "{n} pieza|{n} piezas"},
 	{"pl.none", "No plan yet", "Aún no hay plan"},
 	{"pl.none.do", "The plan needs a document that says what is sold, when, and what it costs. A lead publishes it on the server.", "El plan necesita un documento que diga qué se vende, cuándo y cuánto cuesta. Lo publica un jefe en el servidor."},
 	{"pl.of.coat", "coating {item} at {time}", "empanar {item} a las {time}"},
@@ -82,6 +84,7 @@ var planTable = []text{
 	{"pl.order.unkept", "Only for this list: it is not kept.", "Solo para esta lista: no se guarda."},
 	{"pl.order.use", "There are {amount}", "Hay {amount}"},
 	{"pl.plan", "Plan", "Plan"},
+	{"pl.rest", "What is left of today", "Lo que queda de hoy"},
 	{"pl.ring", "Shall the line ring for it?", "¿Que suene la línea por el plan?"},
 	{"pl.ring.no", "Take it on, do not ring", "Aceptarlo sin sonar"},
 	{"pl.ring.yes", "Take it on and ring", "Aceptarlo y que suene"},
