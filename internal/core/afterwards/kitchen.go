@@ -27,7 +27,8 @@ func Reach(s *kitchen.State, day int32) bool {
 	return day <= today && day >= today-1
 }
 
-// Of looks back on a day out of a state, or returns nil where the kitchen has nothing to plan by or was closed.
+// Of looks back on a day out of a state, or returns nil where the kitchen has nothing to plan by, was closed, or nobody wrote
+// down what was done.
 func Of(s *kitchen.State, day int32, now stamp.Milli) *Seen {
 	doc := s.PlanDocument()
 	if doc == nil {
@@ -48,6 +49,9 @@ func Of(s *kitchen.State, day int32, now stamp.Milli) *Seen {
 		x.Of.Items, x.Told = append(x.Of.Items, it), x.Told || told
 		l.stock(i)
 		l.done(i, &x.Of.Done)
+	}
+	if x.Over && len(x.Of.Done.Loads) == 0 {
+		return nil // nobody wrote down what was done
 	}
 	l.settle()
 	l.fryers()

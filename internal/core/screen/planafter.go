@@ -321,7 +321,6 @@ func (p *page) afterWaste(x *afterwards.Seen) {
 	}
 	out := &plotted{title: p.t("pl.after.waste"), head: []string{p.t("pl.after.item"), p.t("pl.after.weight"), p.t("pl.after.cost.head")}}
 	var bars []plot.Bar
-	var at []string
 	total := planner.Money(0)
 	for _, w := range list {
 		why := p.afterWhy(x, &w)
@@ -332,17 +331,7 @@ func (p *page) afterWaste(x *afterwards.Seen) {
 		}
 		out.rows = append(out.rows, []string{words.Upper(p.afterItemName(x.Names.Items[w.Item].Procedure)) + ", " + p.t("pl.after.stage."+stageTexts[w.Stage]) + ": " + why,
 			grams, p.afterMoney(x, w.Cost)})
-		n := 0
-		for n < len(at) && at[n] != why {
-			n++
-		}
-		if n == len(at) {
-			at, bars = append(at, why), append(bars, plot.Bar{})
-		}
-		bars[n].Value += int64(w.Cost)
-	}
-	for n := range bars {
-		bars[n].Text = at[n] + ": " + p.afterMoney(x, planner.Money(bars[n].Value))
+		bars = append(bars, plot.Bar{Text: why + ", " + p.afterItemName(x.Names.Items[w.Item].Procedure) + ": " + p.afterMoney(x, w.Cost), Value: int64(w.Cost)})
 	}
 	out.says = p.t("pl.after.waste.says", "cost", p.afterMoney(x, total))
 	p.bars(out, bars)

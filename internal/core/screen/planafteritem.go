@@ -12,7 +12,8 @@ import (
 // afterItem is what was planned and done of an item, and a drawing of what was ready and sold over the day.
 func (p *page) afterItem(x *afterwards.Seen, i int) {
 	f, n := &x.Items[i], &x.Names.Items[i]
-	if f.Fried == 0 && f.Sold == 0 && f.Coated == 0 && f.Marinated == 0 && f.Away == 0 && f.Plan == nil {
+	idle := func(f *afterwards.Fact) bool { return f == nil || f.Fried == 0 && f.Coated == 0 && f.Marinated == 0 }
+	if f.Sold == 0 && f.Away == 0 && idle(f) && idle(f.Plan) {
 		return
 	}
 	name := words.Upper(p.afterItemName(n.Procedure))
@@ -85,9 +86,13 @@ func (p *page) soldReady(x *afterwards.Seen, i int, name string) {
 	d.Line(plot.Value, sold)
 	d.Say(plot.Middle, ready[len(ready)-1], p.t("pl.after.ready")+": "+p.afterPieces(x.Names.Items[i].Procedure, last))
 	d.Say(plot.Value, sold[len(sold)-1], p.t("pl.after.sold")+": "+strconv.Itoa(n))
-	for s, v := range it.None {
-		if from := int64(pr.Open + s*pr.Slot); v > 0 {
-			d.Shade(plot.Signal, from, from+int64(pr.Slot))
+	for s := 0; s < len(it.None); s++ { // slots without any in turn are one field
+		from := s
+		for s < len(it.None) && it.None[s] > 0 {
+			s++
+		}
+		if s > from {
+			d.Shade(plot.Reach, int64(pr.Open+from*pr.Slot), int64(pr.Open+s*pr.Slot))
 		}
 	}
 	d.Below(p.afterTime(x, pr.Open), p.afterTime(x, pr.Close))
@@ -99,6 +104,7 @@ func (p *page) soldReady(x *afterwards.Seen, i int, name string) {
 		head: []string{p.t("pl.after.hour"), p.t("pl.after.ready"), p.t("pl.after.sold"), p.t("pl.after.none")}, items: d.Items()}
 	p.hours(out, x, i, came)
 	p.add(out)
+	p.says(out.says, "quiet")
 }
 
 // hours writes a drawing's table: hour by hour.
