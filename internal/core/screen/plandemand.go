@@ -188,7 +188,9 @@ func (p *page) piecesOf(pr *procedure.Procedure, n int64) string {
 }
 
 // slotOf is which slot of a day's a minute begins.
-func slotOf(d *demand.Day, minute int) int { return (minute - d.From + kitchen.SlotMinutes - 1) / kitchen.SlotMinutes }
+func slotOf(d *demand.Day, minute int) int {
+	return (minute - d.From + kitchen.SlotMinutes - 1) / kitchen.SlotMinutes
+}
 
 // often says of an amount how often it is enough, given in thousandths.
 func (p *page) often(amount string, enough int) string {
