@@ -13,7 +13,7 @@ import (
 	"brinebell/internal/demo"
 )
 
-// noon is shortly before the noon boat in the demo kitchen.
+// noon is shortly before the noon boat in the demo kitchen: its clocks show 11:38.
 var noon = stamp.Milli(time.Date(2026, 11, 26, 16, 38, 0, 0, time.UTC).UnixMilli())
 
 // folded is the state of a journal in its order.
@@ -33,31 +33,104 @@ func demoAt(t testing.TB, now stamp.Milli) *kitchen.State {
 	return folded(t, entries)
 }
 
-func TestDemo(t *testing.T) {
+// texts lists the ids of what is said.
+func texts(missing []Missing) (list []string) {
+	for _, m := range missing {
+		list = append(list, m.Text)
+	}
+	return list
+}
+
+// TestTheDemoAtNoon: the demo's kitchen at 11:38, minute 698, by its procedures' own figures.
+func TestTheDemoAtNoon(t *testing.T) {
 	s := demoAt(t, noon)
-	for _, day := range []int32{s.WallDay(noon), s.WallDay(noon) + 1} {
-		p, n, missing := Problem(s, noon, day, Options{})
-		for _, m := range missing {
-			t.Log(m.Text, m.Args)
-		}
-		require.NotNil(t, p)
-		t.Logf("%+v", *n)
-		t.Logf("start %d open %d close %d slot %d groups %+v stations %+v busy %+v carry %+v", p.Start, p.Open, p.Close, p.Slot, p.Groups, p.Stations, p.Busy, p.Carry)
-		for _, it := range p.Items {
-			t.Logf("%s %+v %+v %+v", it.Name, it.Cook, it.Coat, it.Marinate)
-			t.Log(it.Demand)
-		}
-		t.Logf("hot %+v coated %+v marinated %+v", p.Hot, p.Coated, p.Marinated)
-		for _, moves := range []int{5_000, 50_000, 200_000} {
-			began := time.Now()
-			v := planner.NewSolver(p, 1)
-			first := time.Since(began)
-			v.Think(moves)
-			x := v.Plan()
-			costs, broken := planner.Check(p, x)
-			require.Empty(t, broken)
-			require.Equal(t, costs.Sum(), x.Cost)
-			t.Log(moves, first, time.Since(began), x.Cost, x.Bound, len(x.Loads), len(x.Coats), len(x.Marinades), costs)
+	p, n, missing := Problem(s, noon, s.WallDay(noon), Options{})
+	wellFormed(t, p)
+	require.Equal(t, []string{"pl.miss.past"}, texts(missing), "a tray past its limit is not counted on")
+	require.Equal(t, []string{"bone-in", "thigh-strips", "wedges"}, []string{p.Items[0].Name, p.Items[1].Name, p.Items[2].Name}, "mushrooms are Friday's")
+	require.Equal(t, 1260, p.Close)
+	require.Equal(t, 5, p.Slot, "wedges keep 20 minutes: not a whole slot of 15 after each drop")
+	bone := &p.Items[0]
+	require.Equal(t, planner.Cook{Group: 0, MaxUnits: 12, Busy: 22, Out: 18, Ready: 4, Hold: 50, LoadCost: bone.Cook.LoadCost, WasteCost: bone.Cook.WasteCost}, bone.Cook,
+		"load 3 min, cook 11:15, release 3, rest 40 s, 4 between loads; hold 50")
+	require.Equal(t, 40, bone.Coat.SetMin)
+	require.Equal(t, 600, bone.Coat.SetMax)
+	require.Equal(t, 14, bone.Coat.UnitsPerPan, "9 kg in units of 620 g")
+	m := bone.Marinate
+	require.Equal(t, []int{420, 780, 1200, 60, 25}, []int{m.Min, m.Best, m.Max, m.Drain, m.TubUnits})
+	// in the fryers: bone-in since 11.5 min of cooking, strips since under 3
+	require.Equal(t, []planner.Busy{{Group: 0, Until: 706}, {Group: 0, Until: 710}}, p.Busy)
+	require.Equal(t, []int{706, 710}, []int{n.Groups[0].Fryers[0].Free, n.Groups[0].Fryers[1].Free})
+	// trays: one put up 20 min ago, one load in the fryer; of each item the older one first
+	require.Equal(t, 37, p.Hot[0].Amount)
+	require.Equal(t, 728, p.Hot[0].Until)
+	require.Equal(t, 46, p.Hot[1].Amount)
+	// a tub drains since 48 min: floor 40, ceiling 2 h; two more marinate and must drain 1 h
+	require.Len(t, p.Marinated, 3)
+	require.Equal(t, planner.Lot{Item: 0, Amount: 22, Ready: 698, Until: 770, Best: 755}, p.Marinated[0])
+	require.True(t, n.Marinated[0][0].Drains)
+	require.Equal(t, 698-(6*60+28)+420+60, p.Marinated[1].Ready, "6 h 28 of 7 h, then an hour of draining")
+	require.Equal(t, 698-(6*60+28)+1260, p.Marinated[1].Until)
+	require.Equal(t, []planner.Carry{{Item: 0, At: 1800, Units: 22, ShortCost: money(2_400_000)}, {Item: 1, At: 1860, Units: 10, ShortCost: money(2_600_000)}}, p.Carry)
+	require.Len(t, n.Rushes, 6)
+}
+
+func TestTomorrowBeginsThisEvening(t *testing.T) {
+	s := demoAt(t, noon)
+	p, _, _ := Problem(s, noon, s.WallDay(noon)+1, Options{})
+	wellFormed(t, p)
+	require.Equal(t, 698-1440-8, p.Start, "11:30 of the day before, on the grid of a quarter of an hour")
+	require.Equal(t, 1260, p.Close)
+	require.Len(t, p.Items, 4, "tomorrow is Friday: mushrooms too")
+	sold := 0
+	for slot, n := range p.Items[1].Demand {
+		if at := p.Open + slot*p.Slot; n > 0 {
+			require.True(t, at >= 540 && at < 1260, "mushrooms are asked for at %d", at)
+			sold += n
 		}
 	}
+	require.Equal(t, 66, sold)
+	_, _, missing := Problem(s, noon, s.WallDay(noon)+2, Options{})
+	require.Equal(t, []string{"pl.miss.over"}, texts(missing))
+}
+
+func TestWhatIf(t *testing.T) {
+	s := demoAt(t, noon)
+	day := s.WallDay(noon)
+	p, n, _ := Problem(s, noon, day, Options{Fryers: 2, Pans: 3, Tubs: -1})
+	wellFormed(t, p)
+	require.Equal(t, 4, p.Groups[0].Windows[0].Count)
+	require.Equal(t, "+2", n.Groups[0].Fryers[3].Name)
+	require.Equal(t, []int{23, 8}, []int{p.Pans, p.Tubs})
+	p, _, _ = Problem(s, noon, day, Options{NoFryer: []string{"fryer-2"}})
+	require.Equal(t, 1, p.Groups[0].Windows[0].Count)
+	require.Len(t, p.Busy, 1)
+	p, _, _ = Problem(s, noon, day, Options{Fryers: -2})
+	wellFormed(t, p)
+	require.Zero(t, p.Groups[0].Windows[0].Count)
+	require.Empty(t, p.Busy)
+	p, n, _ = Problem(s, noon, day+1, Options{Earlier: 30})
+	wellFormed(t, p)
+	require.Equal(t, 300, p.Stations[1].Windows[1].From, "the coating table opens at 05:30")
+	base, _, _ := Problem(s, noon, day, Options{})
+	p, _, _ = Problem(s, noon, day, Options{Without: []entry.ID{n.Marinated[0][0].Batch}})
+	require.Len(t, p.Marinated, len(base.Marinated)-1)
+	p, _, _ = Problem(s, noon, day, Options{Demand: []entry.Demand{{Demand: entry.ID{1}, Item: "bone-in", Day: day, From: 720, To: 795, Pieces: 100, Sort: entry.DemandTyped}}})
+	require.Equal(t, 100, asked(p, 0, 720, 795))
+	require.Equal(t, 58, asked(base, 0, 720, 795))
+}
+
+func asked(p *planner.Problem, i, from, to int) (n int) {
+	for slot, k := range p.Items[i].Demand {
+		if at := p.Open + slot*p.Slot; at >= from && at < to {
+			n += k
+		}
+	}
+	return n
+}
+
+func TestNothingIsPlannedWithoutADocument(t *testing.T) {
+	p, _, missing := Problem(kitchen.New(), noon, 20_783, Options{})
+	require.Nil(t, p)
+	require.Equal(t, []string{"pl.miss.document"}, texts(missing))
 }
