@@ -15,6 +15,19 @@ func NewSolverFrom(p *Problem, old *Plan, seed uint64) *Solver {
 	return v
 }
 
+// Polish makes so many moves from a plan made earlier, none of them bold: what comes out is near to it, and what of it no longer goes is
+// mended.
+func Polish(p *Problem, old *Plan, moves int, seed uint64) *Plan {
+	s := newSearch(newModel(p), seed)
+	for i := range s.items {
+		s.takeUp(i, old)
+	}
+	s.keep()
+	s.cool(&heat{Unit / 10, Unit / 50, max(moves, 1), 0}, moves)
+	s.back()
+	return s.plan()
+}
+
 // takeUp puts an old plan's loads and sessions of an item in its place, all at once if they fit, else what fits.
 func (s *search) takeUp(i int, old *Plan) {
 	var all work

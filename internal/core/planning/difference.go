@@ -41,6 +41,9 @@ func acts(p *Plan) (list []act) {
 // moved is how far apart two rows may lie that are told as one that moved.
 const moved = 2 * stamp.Hour
 
+// nearby is how soon a drop must be for its fryer to matter: by then another may be free.
+const nearby = stamp.Hour
+
 // Difference tells in sentences, by time, what a plan does otherwise than the one before, and why as far as something that happened
 // since has to do with it. What the one before did before the other begins is no difference.
 func Difference(last, next *Plan, changes []Change) []Say {
@@ -78,7 +81,7 @@ func Difference(last, next *Plan, changes []Change) []Say {
 		if pair[i] >= 0 {
 			old = &before[pair[i]]
 		}
-		if say := differs(old, &now[i]); say.Text != "" {
+		if say := differs(old, &now[i]); say.Text != "" && (old == nil || old.at != now[i].at || old.amount != now[i].amount || now[i].at.Since(next.Made) <= nearby) {
 			list = append(list, told{now[i].at, because(say, old, &now[i], changes)})
 		}
 	}

@@ -16,56 +16,72 @@ type Kept struct {
 	Cost planner.Money
 }
 
-// Keep puts rows of a plan that was taken on back where a new plan moved them, where that costs little. What was promised is the plan as
-// Warm returns it.
+// Keep puts what a new plan moved of one that was taken on back where that costs little: it begins with what the promised plan becomes
+// when it is only mended, if that is hardly dearer, and else with the new plan. What was promised is the plan as Warm returns it.
 func Keep(p *planner.Problem, x *planner.Plan, promised *planner.Plan) (*planner.Plan, Kept) {
-	var kept Kept
 	if promised == nil {
-		return x, kept
+		return x, Kept{}
 	}
-	best := x
-	try := func(change func(y *planner.Plan) bool) {
-		y := copied(best)
-		if !change(y) {
-			return
-		}
-		planner.Supply(p, y, true)
-		costs, broken := planner.Check(p, y)
-		y.Cost = costs.Sum()
-		if len(broken) > 0 || y.Cost > best.Cost+x.Cost/keepOne || y.Cost > x.Cost+x.Cost/keepAll {
-			return
-		}
-		y.Bound = min(x.Bound, y.Cost)
-		best, kept.Rows = y, kept.Rows+1
+	k := keeping{p: p, x: x, best: x, promised: promised}
+	if mended := planner.Polish(p, promised, polishMoves, 1); mended.Cost <= x.Cost+x.Cost/keepAll {
+		k.best = mended
 	}
 	for _, old := range promised.Loads {
-		try(func(y *planner.Plan) bool {
-			at := -1
-			for n, l := range y.Loads {
-				if l.Item != old.Item || promisedLoad(promised, l) && l.Start != old.Start {
-					continue
-				}
-				if l.Start == old.Start && l.Units == old.Units {
-					return false
-				}
-				if at < 0 || gap(l.Start, old.Start) < gap(y.Loads[at].Start, old.Start) {
-					at = n
-				}
-			}
-			if at < 0 || gap(y.Loads[at].Start, old.Start) > 60 {
-				return false
-			}
-			y.Loads[at].Start, y.Loads[at].Units = old.Start, old.Units
-			return true
-		})
+		k.try(func(y *planner.Plan) bool { return k.load(y, old) })
 	}
 	for stage := range 2 {
 		for _, old := range sessions(promised, stage) {
-			try(func(y *planner.Plan) bool { return restore(sessions(y, stage), old) })
+			k.try(func(y *planner.Plan) bool { return restore(sessions(y, stage), old) })
 		}
 	}
-	kept.Cost = best.Cost - x.Cost
-	return best, kept
+	k.best.Bound = min(x.Bound, k.best.Cost)
+	kept := Kept{Cost: max(0, k.best.Cost-x.Cost)}
+	for _, l := range k.best.Loads {
+		if has(promised, l) && !has(x, l) {
+			kept.Rows++
+		}
+	}
+	return k.best, kept
+}
+
+// polishMoves is how long a promised plan is mended: some hundredths of a second.
+const polishMoves = 3000
+
+// keeping is a plan on its way back to what was promised.
+type keeping struct {
+	p                 *planner.Problem
+	x, best, promised *planner.Plan
+}
+
+// try changes a plan, and keeps the change if it breaks no rule and costs little.
+func (k *keeping) try(change func(y *planner.Plan) bool) {
+	y := copied(k.best)
+	if !change(y) {
+		return
+	}
+	planner.Supply(k.p, y, true)
+	costs, broken := planner.Check(k.p, y)
+	if y.Cost = costs.Sum(); len(broken) == 0 && y.Cost <= k.best.Cost+k.x.Cost/keepOne && y.Cost <= k.x.Cost+k.x.Cost/keepAll {
+		k.best = y
+	}
+}
+
+// load puts the load nearest to one that was promised in its place; false when it is there, or there is none near.
+func (k *keeping) load(y *planner.Plan, old planner.Load) bool {
+	if has(y, old) {
+		return false
+	}
+	at := -1
+	for n, l := range y.Loads {
+		if l.Item == old.Item && !has(k.promised, l) && (at < 0 || gap(l.Start, old.Start) < gap(y.Loads[at].Start, old.Start)) {
+			at = n
+		}
+	}
+	if at < 0 || gap(y.Loads[at].Start, old.Start) > 60 {
+		return false
+	}
+	y.Loads[at].Start, y.Loads[at].Units = old.Start, old.Units
+	return true
 }
 
 func gap(a, b int) int { return max(a-b, b-a) }
@@ -98,8 +114,8 @@ func restore(list []planner.Session, old planner.Session) bool {
 	return true
 }
 
-// promisedLoad tells whether a load stands in a plan as it is.
-func promisedLoad(x *planner.Plan, l planner.Load) bool {
+// has tells whether a load stands in a plan as it is.
+func has(x *planner.Plan, l planner.Load) bool {
 	for _, o := range x.Loads {
 		if o.Item == l.Item && o.Start == l.Start && o.Units == l.Units {
 			return true

@@ -2,8 +2,11 @@ package planning
 
 import "brinebell/internal/core/planner"
 
-// together is how far apart slots with unmet demand may lie that are told as one: 30 minutes.
-const together = 30
+// together is how far apart slots with unmet demand may lie that are told as one, and longest how long that may be: minutes.
+const (
+	together = 30
+	longest  = 120
+)
 
 // unmet lists demand that is not met, and why.
 func (r *rowing) unmet() {
@@ -26,7 +29,7 @@ func (r *rowing) unmet() {
 				continue
 			}
 			b, pieces := a, 0
-			for k := a; k < len(left) && (k-b)*r.p.Slot <= together; k++ {
+			for k := a; k < len(left) && (k-b)*r.p.Slot <= together && (k-a)*r.p.Slot < longest; k++ {
 				if left[k] > 0 {
 					b, pieces = k, pieces+left[k]
 				}
@@ -67,6 +70,9 @@ func (r *rowing) soon(grid int) int {
 func (r *rowing) why(i, from, to int) (Say, lack) {
 	it := &r.p.Items[i]
 	c := &it.Cook
+	if r.fryers(c.Group) == 0 {
+		return Say{Text: "pl.why.nofryer"}, lackFryers
+	}
 	first := max(r.soon(r.p.Tick), from+r.p.Slot-c.Out-c.Hold)
 	first = r.p.Start - floorDiv(r.p.Start-first, r.p.Tick)*r.p.Tick
 	last := to - r.p.Slot - c.Out - c.Ready
@@ -81,8 +87,6 @@ func (r *rowing) why(i, from, to int) (Say, lack) {
 	switch {
 	case both:
 		return Say{Text: "pl.why.pays", Args: []Arg{{Name: "load", Kind: ArgMoney, N: int64(c.LoadCost)}}}, lackNothing
-	case stock && r.fryers(c.Group) == 0, r.fryers(c.Group) == 0 && it.Coat == nil:
-		return Say{Text: "pl.why.nofryer"}, lackFryers
 	case stock:
 		return Say{Text: "pl.why.fryers", Args: []Arg{{Name: "n", N: int64(r.fryers(c.Group))}, r.time("from", first), r.time("to", last+c.Busy)}}, lackFryers
 	}
@@ -185,6 +189,9 @@ func (r *rowing) whyCoated(i, by int) (Say, lack) {
 	it := &r.p.Items[i]
 	k := it.Coat
 	last := by - k.SetMin - k.Modes[0].Blocks*r.p.Block
+	if soon := r.soon(r.p.Block); last < soon {
+		return Say{Text: "pl.why.coat", Args: []Arg{r.time("time", soon+by-last)}}, lackNothing
+	}
 	open, free, stock := false, false, false
 	for t := max(r.soon(r.p.Block), by-k.SetMax); t <= last; t += r.p.Block {
 		if !r.manned(k.Station, t, k.Modes[0].Blocks*r.p.Block) {
