@@ -23,8 +23,11 @@ func Keep(p *planner.Problem, x *planner.Plan, promised *planner.Plan) (*planner
 		return x, Kept{}
 	}
 	k := keeping{p: p, x: x, best: x, promised: promised}
-	if mended := planner.Polish(p, promised, polishMoves, 1); mended.Cost <= x.Cost+x.Cost/keepAll {
-		k.best = mended
+	for _, moves := range []int{0, polishMoves} {
+		if mended := planner.Polish(p, promised, moves, 1); mended.Cost <= x.Cost+x.Cost/keepAll {
+			k.best = mended
+			break
+		}
 	}
 	for _, old := range promised.Loads {
 		k.try(func(y *planner.Plan) bool { return k.load(y, old) })
