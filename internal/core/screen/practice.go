@@ -183,8 +183,8 @@ func (p *page) nightWhere(t *practice.Trouble) string {
 	if b := p.State.Batch(t.Batch); b != nil {
 		where += ", " + p.name(b)
 	}
-	if t.Place != "" {
-		where += ", " + p.l.Place(p.State, t.Place)
+	if place := p.l.Place(p.State, t.Place); t.Place != "" && !strings.HasSuffix(where, ", "+place) { // a load is called by its fryer
+		where += ", " + place
 	}
 	return where
 }

@@ -40,7 +40,7 @@ var crewTable = []text{
 	{"crew.n.none", "{n} not signed off|{n} not signed off", "{n} sin autorización|{n} sin autorización"},
 	{"crew.n.signed", "{n} signed off|{n} signed off", "{n} con autorización|{n} con autorización"},
 	{"crew.need.guided", "Guided runs of each stage: {have} of {need}", "Veces con guía por etapa: {have} de {need}"},
-	{"crew.need.questions", "Questions known: {have} of {need} %", "Preguntas sabidas: {have} de {need} %"},
+	{"crew.need.questions", "Questions known: {have} of {need}\u00a0%", "Preguntas sabidas: {have} de {need}\u00a0%"},
 	{"crew.need.rung", "Practice, rung: {have} of {need}", "Práctica, peldaño: {have} de {need}"},
 	{"crew.needs", "What it needs", "Lo que hace falta"},
 	{"crew.nobody", "nobody is signed off", "no hay nadie autorizado"},

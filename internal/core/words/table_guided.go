@@ -88,7 +88,7 @@ var guidedTable = []text{
 	{"trainer.back", "Who learns now", "Quién aprende ahora"},
 	{"trainer.check", "Answered with your PIN: was it you?", "Respondido con tu PIN: ¿fuiste tú?"},
 	{"trainer.detail", "who learns, and at which step", "quién aprende y en qué paso"},
-	{"trainer.none", "Nobody is guided now.", "Ahora no hay nadie con guía."},
+	{"trainer.none", "Nobody is guided now. Who learns begins it on the page of a batch or a list.", "Ahora no hay nadie con guía. Quien aprende la empieza en la página de una tanda o una lista."},
 	{"trainer.not", "Only who trains looks at this. A lead lists who does.", "Esto es de quien enseña. Un jefe de turno dice quién."},
 	{"trainer.note", "Note in a tap", "Nota con un toque"},
 	{"trainer.notes", "Notes", "Notas"},

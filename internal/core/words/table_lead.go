@@ -69,7 +69,7 @@ var leadTable = []text{
 	{"aid.source", "Source: {source}.", "Fuente: {source}."},
 	{"aid.stand", "These notes stand in for no first-aider. The equipment's manual and local rules come first.", "Estas notas no sustituyen a un socorrista. El manual del equipo y las normas locales van primero."},
 	{"lack.guided", "{n} of {of} guided runs", "{n} de {of} veces con guía"},
-	{"lack.questions", "{n} of {of} % of the questions", "{n} de {of} % de las preguntas"},
+	{"lack.questions", "{n} of {of}\u00a0% of the questions", "{n} de {of}\u00a0% de las preguntas"},
 	{"lack.rung", "practice rung {n} of {of}", "práctica, peldaño {n} de {of}"},
 	{"lack.signature", "a signature", "una firma"},
 	{"ready.all", "Every station has two or more", "Cada puesto tiene dos o más"},
