@@ -2,31 +2,45 @@ package planner
 
 // chain is the table of one item's sessions of one layer: by the shift in which the last of them began, by what is asked, in
 // order of time, and by pieces left. It is a relaxation in that it forgets which session what is left came from, but for its
-// shift.
+// shift. What stands there at the beginning comes before all shifts, each lot like a shift of one session that is there already.
+// Every piece that is made or taken is sold: a plan that does otherwise pays more.
 type chain struct {
 	shifts []shift
-	rest   []int // pieces asked from here on, as many as places hold
-	caps   []int // pieces by option
+	rest   []int   // pieces asked from here on, as many as places hold
+	caps   []int   // pieces by option
+	use    []int   // by what is asked: the block before which its pieces take a place, at least
+	keep   []Money // by what is asked: what a piece pays for its place from there to the next
+	often  []int32 // by block and mode: how often there was a session of late
 	queue  []int
 	keys   []Money
 }
 
+// often is what one session adds to how often there was one.
+const often = 1 << 16
+
 // shift is the table of one of a station's windows.
 type shift struct {
 	from, to int     // blocks
+	lot      *source // instead of a shift: what stands there at the beginning, to be taken from once
 	goes     []bool  // something of it that serves one thing asked can serve the next
 	least    []Money // of what is asked, what marinated units cost past their best at least
 	gain     [][]Money
 	sold     [][]int16
-	opens    [][]int16   // shift and option that is opened, plus 1; 0: none
-	first    [][]opening // by asked thing and option: the cheapest session that can serve it
+	opens    [][]int32   // shift and place in first of what is opened, plus 1; 0: none
+	made     [][]int16   // pieces of it
+	first    [][]opening // by asked thing: the cheapest sessions that can serve it
 }
 
+// opening is a session that may be opened: what it costs, and each piece of it until it can serve.
 type opening struct {
-	cost  Money
-	block int16
-	mode  int16 // -1: none
+	cost, lead Money
+	most       int
+	block      int16
+	mode       int16
 }
+
+// marks is how many openings there can be of one shift before one thing asked.
+const marks = 1 << 16
 
 func (p *pricing) station(l, i int) (station int, modes []Mode, session, block Money) {
 	it := &p.items[i]
@@ -69,7 +83,13 @@ func (p *pricing) newChain(l, i int) *chain {
 		c.rest[k] = min(c.rest[k], room)
 	}
 	c.queue, c.keys = make([]int, c.rest[0]+2), make([]Money, c.rest[0]+2)
-	station, _, _, _ := p.station(l, i)
+	c.use, c.keep = p.uses(l, i), make([]Money, n)
+	c.shifts = append(c.shifts, p.newShift(l, i, c, shift{})) // nothing is taken yet
+	for k := range p.lots[l][i] {
+		c.shifts = append(c.shifts, p.newShift(l, i, c, shift{lot: &p.lots[l][i][k]}))
+	}
+	station, modes, _, _ := p.station(l, i)
+	c.often = make([]int32, p.blocks*len(modes))
 	for b := 0; b < p.blocks; {
 		to := int(p.open[station][b])
 		if to == 0 {
@@ -79,54 +99,71 @@ func (p *pricing) newChain(l, i int) *chain {
 		for to < p.blocks && p.open[station][to] > 0 { // one begins where another ends
 			to = int(p.open[station][to])
 		}
-		c.shifts = append(c.shifts, p.newShift(l, i, c, b, min(to, p.blocks)))
+		c.shifts = append(c.shifts, p.newShift(l, i, c, shift{from: b, to: min(to, p.blocks)}))
 		b = to
 	}
 	return c
 }
 
-func (p *pricing) newShift(l, i int, c *chain, from, to int) shift {
+func (p *pricing) newShift(l, i int, c *chain, w shift) shift {
 	n := len(p.asks[i])
-	w := shift{from: from, to: to, goes: make([]bool, n+1), least: make([]Money, n)}
-	for b := from; b < to; b++ {
-		in := p.hull(l, i, b)
+	w.goes, w.least = make([]bool, n+1), make([]Money, n)
+	serve := func(can func(int) bool) {
 		last := -1
 		for k := range n {
 			if !p.counts(l, i, k) || p.asks[i][k].most == 0 {
 				w.goes[k] = true
 				continue
 			}
-			if last >= 0 && in.from <= last && k < in.to {
+			if last >= 0 && can(last) && can(k) {
 				w.goes[last] = true
 			}
 			last = k
 		}
 	}
+	if w.lot != nil {
+		in := w.lot.hull(n)
+		serve(func(k int) bool { return in.from <= k && k < in.to })
+		for k, over := range w.lot.over {
+			w.least[k] = max(over, 0)
+		}
+	}
+	for b := w.from; b < w.to; b++ {
+		in := p.hull(l, i, b)
+		serve(func(k int) bool { return in.from <= k && k < in.to })
+	}
 	for k := range n {
 		low := Money(-1)
-		for b := from; b < to && l == marinating; b++ {
+		for b := w.from; b < w.to && l == marinating; b++ {
 			if o := p.over[i][b]; o != nil && o[k] >= 0 && (low < 0 || o[k] < low) {
 				low = o[k]
 			}
 		}
-		w.least[k] = max(low, 0)
+		w.least[k] = max(low, w.least[k])
 	}
 	for k := range n + 1 {
 		w.gain = append(w.gain, make([]Money, c.rest[k]+1))
-		w.opens = append(w.opens, make([]int16, c.rest[k]+1))
+		w.opens = append(w.opens, make([]int32, c.rest[k]+1))
+		w.made = append(w.made, make([]int16, c.rest[k]+1))
 		w.sold = append(w.sold, make([]int16, c.rest[k]+1))
-		w.first = append(w.first, make([]opening, len(c.caps)))
+		w.first = append(w.first, nil)
 	}
 	return w
 }
 
-// sessions chooses an item's sessions of a layer that gain the most at the stations' prices.
+// sessions chooses an item's sessions of a layer that gain the most at the prices of stations and places.
 func (p *pricing) sessions(l, i int) Money {
 	c := p.chains[l][i]
 	if c == nil || len(c.shifts) == 0 {
 		return 0
 	}
 	asks := p.asks[i]
+	for n := range asks {
+		c.keep[n] = 0
+		if n+1 < len(asks) {
+			c.keep[n] = p.shelving(l, i, c.use[n], c.use[n+1])
+		}
+	}
 	for w := range c.shifts {
 		p.openings(l, i, c, &c.shifts[w])
 		clear(c.shifts[w].gain[len(asks)])
@@ -134,8 +171,25 @@ func (p *pricing) sessions(l, i int) Money {
 	for n := len(asks) - 1; n >= 0; n-- {
 		for w := len(c.shifts) - 1; w >= 0; w-- {
 			p.sellAt(l, i, c, w, n)
-			p.openAt(c, w, n)
+			p.openAt(l, i, c, w, n)
 		}
+	}
+	p.retrace(l, i, c)
+	sum := c.shifts[0].gain[0][0]
+	for k := range p.lots[l][i] {
+		s := &p.lots[l][i][k]
+		sum -= (s.loss + p.shelving(l, i, 0, s.place)) * Money(s.pieces)
+		p.noteShelf(l, i, 0, s.place, s.pieces)
+	}
+	return sum
+}
+
+// retrace notes what the best sessions give, and what they take.
+func (p *pricing) retrace(l, i int, c *chain) {
+	asks := p.asks[i]
+	_, modes, _, _ := p.station(l, i)
+	for k := range c.often {
+		c.often[k] -= c.often[k] / 16
 	}
 	r, w := 0, 0
 	for n := range asks {
@@ -144,21 +198,27 @@ func (p *pricing) sessions(l, i int) Money {
 			if x < 0 {
 				break
 			}
-			w = x / len(c.caps)
-			o := x % len(c.caps)
-			p.noteOpening(l, i, c.shifts[w].first[n][o])
-			r = min(r+c.caps[o], c.rest[n])
+			made := int(c.shifts[w].made[n][r])
+			w = x / marks
+			o := &c.shifts[w].first[n][x%marks]
+			if lot := c.shifts[w].lot; lot == nil {
+				p.noteOpening(l, i, *o)
+				c.often[int(o.block)*len(modes)+int(o.mode)] += often
+			} else {
+				p.noteShelf(l, i, 0, lot.place, -made)
+			}
+			p.noteShelf(l, i, int(o.block), c.use[n], made)
+			r += made
 		}
 		x := int(c.shifts[w].sold[n][r])
 		if x > 0 {
 			p.have[l][i][n] += int32((x + asks[n].unit - 1) / asks[n].unit)
 		}
-		r = min(r-x, c.rest[n+1])
-		if !c.shifts[w].goes[n] {
-			r = 0
+		r -= x
+		if r > 0 && n+1 < len(asks) {
+			p.noteShelf(l, i, c.use[n], c.use[n+1], r)
 		}
 	}
-	return c.shifts[0].gain[0][0]
 }
 
 // alone lets a session of an item be held at every block where it gains, as if it were the only one: a looser bound, worked out
@@ -234,20 +294,28 @@ func (p *pricing) worthOf(l, i, n int, w *shift) Money {
 	return worth
 }
 
+// none is what cannot be gained.
+const none = Money(-1 << 60)
+
 // sellAt works out how much of what is left is best sold to one thing asked.
 func (p *pricing) sellAt(l, i int, c *chain, shift, n int) {
 	w := &c.shifts[shift]
-	worth := p.worthOf(l, i, n, w)
+	worth, keep := p.worthOf(l, i, n, w), c.keep[n]
 	now, next := w.gain[n], w.gain[n+1]
 	sold, opens := w.sold[n][:len(now)], w.opens[n][:len(now)]
 	far := len(next) - 1
 	if !w.goes[n] {
 		far = 0
 	}
-	most := p.asks[i][n].most * p.asks[i][n].unit
-	if worth <= 0 || most == 0 {
+	most := 0
+	if p.counts(l, i, n) {
+		most = p.asks[i][n].most * p.asks[i][n].unit
+	}
+	if most == 0 {
 		for r := range now {
-			now[r], sold[r], opens[r] = next[min(r, far)], 0, 0
+			if now[r], sold[r], opens[r] = none, 0, 0; r <= far {
+				now[r] = next[r] - keep*Money(r)
+			}
 		}
 		return
 	}
@@ -255,50 +323,115 @@ func (p *pricing) sellAt(l, i int, c *chain, shift, n int) {
 	q, keys := c.queue, c.keys
 	head, tail := 0, 0
 	for r := range now {
-		v := next[min(r, far)] - worth*Money(r)
-		for tail > head && keys[tail-1] <= v {
-			tail--
+		if r <= far {
+			v := next[r] - keep*Money(r) - worth*Money(r)
+			for tail > head && keys[tail-1] <= v {
+				tail--
+			}
+			q[tail], keys[tail] = r, v
+			tail++
 		}
-		q[tail], keys[tail] = r, v
-		tail++
-		for q[head] < r-most {
+		for head < tail && q[head] < r-most {
 			head++
 		}
-		now[r], sold[r], opens[r] = keys[head]+worth*Money(r), int16(r-q[head]), 0
+		if now[r], sold[r], opens[r] = none, 0, 0; head < tail {
+			now[r], sold[r] = keys[head]+worth*Money(r), int16(r-q[head])
+		}
 	}
 }
 
-// openAt lets a session be opened before one thing asked, in the same shift or a later one, once or again.
-func (p *pricing) openAt(c *chain, shift, n int) {
-	now, opens := c.shifts[shift].gain[n], c.shifts[shift].opens[n]
-	end := len(now) - 1
+// openAt lets a session be opened before one thing asked, in the same shift or a later one, once or again. What is older is sold
+// first, so that less is left of it than is asked for here: else the session would be opened before a later one.
+func (p *pricing) openAt(l, i int, c *chain, shift, n int) {
+	if !p.counts(l, i, n) {
+		return
+	}
+	now, opens, made := c.shifts[shift].gain[n], c.shifts[shift].opens[n], c.shifts[shift].made[n]
+	less := min(p.asks[i][n].most*p.asks[i][n].unit, len(now)) // left of what is older, at least one less than this
 	for w := len(c.shifts) - 1; w >= shift; w-- {
+		if w == shift && c.shifts[w].lot != nil {
+			continue
+		}
 		from := c.shifts[w].gain[n]
-		for o, f := range c.shifts[w].first[n] {
-			if f.mode < 0 {
-				continue
-			}
-			mark := int16(w*len(c.caps)+o) + 1
-			most := c.caps[o]
-			for r := end; r >= 0; r-- {
-				to := min(r+most, end)
-				if to == r && w == shift {
-					continue
+		t := peaks{from: from, less: less, top: c.keys, at: c.queue, lead: -1}
+		for o := range c.shifts[w].first[n] {
+			f := &c.shifts[w].first[n][o]
+			t.of(f.lead)
+			mark := int32(w*marks+o) + 1
+			near, at := none, 0
+			for r := less - 1; r >= 0; r-- {
+				if to := r + 1; to < less {
+					if g := from[to] - f.lead*Money(to); g > near && to <= r+f.most {
+						near, at = g, to
+					}
+					if at > r+f.most {
+						near, at = t.best(r+1, min(less-1, r+f.most))
+					}
 				}
-				if g := from[to] - f.cost; g > now[r] {
-					now[r], opens[r] = g, mark
+				best, to := near, at
+				if g, x := t.upTo(r + f.most); g > best {
+					best, to = g, x
+				}
+				if g := best + f.lead*Money(r) - f.cost; best > none && g > now[r] {
+					now[r], opens[r], made[r] = g, mark, int16(to-r)
 				}
 			}
 		}
 	}
 }
 
-// openings finds the cheapest session of a shift that can serve each thing asked, by option.
+// peaks finds the best amount to have, beginning with an amount.
+type peaks struct {
+	from []Money
+	less int
+	top  []Money // by amount from less on, the most that has been up to it
+	at   []int   // and where
+	lead Money   // what a piece pays in top
+}
+
+// of works out the best from less on where each piece pays a lead.
+func (t *peaks) of(lead Money) {
+	if lead == t.lead {
+		return
+	}
+	t.lead = lead
+	best, at := none, 0
+	for to := t.less; to < len(t.from); to++ {
+		if g := t.from[to] - lead*Money(to); g > best {
+			best, at = g, to
+		}
+		t.top[to], t.at[to] = best, at
+	}
+}
+
+// upTo returns the best from less up to an amount.
+func (t *peaks) upTo(most int) (Money, int) {
+	if most = min(most, len(t.from)-1); most < t.less {
+		return none, 0
+	}
+	return t.top[most], t.at[most]
+}
+
+// best returns the best from one amount to another.
+func (t *peaks) best(from, to int) (Money, int) {
+	best, at := none, 0
+	for n := from; n <= to; n++ {
+		if g := t.from[n] - t.lead*Money(n); g > best {
+			best, at = g, n
+		}
+	}
+	return best, at
+}
+
+// openings finds the cheapest sessions of a shift that can serve each thing asked: each has something, what it costs or
+// what its pieces cost until they serve or how many there can be, that none of the others has better.
 func (p *pricing) openings(l, i int, c *chain, w *shift) {
 	for n := range w.first {
-		for o := range w.first[n] {
-			w.first[n][o] = opening{mode: -1}
-		}
+		w.first[n] = w.first[n][:0]
+	}
+	if w.lot != nil {
+		p.lotOpenings(l, i, c, w)
+		return
 	}
 	station, modes, session, block := p.station(l, i)
 	for b := w.from; b < w.to; b++ {
@@ -312,20 +445,76 @@ func (p *pricing) openings(l, i int, c *chain, w *shift) {
 				low, high = 0, min(mode.Most, len(c.caps))-1
 			}
 			for o := low; o <= high; o++ {
-				x := opening{cost, int16(b), int16(m)}
+				x := opening{cost, 0, c.caps[o], int16(b), int16(m)}
 				if l == marinating {
 					x.cost += p.items[i].Marinate.TubCost * Money(o+1)
 				}
 				for _, in := range [2]span{p.reach[l][i][b], p.later(l, i, b)} {
 					for n := in.from; n < in.to; n++ {
-						if f := &w.first[n][o]; f.mode < 0 || x.cost < f.cost {
-							*f = x
-						}
+						x.lead = p.shelving(l, i, b, c.use[n])
+						w.first[n] = cheaper(w.first[n], x)
 					}
 				}
 			}
 		}
 	}
+}
+
+// lotOpenings lets a lot of the beginning be taken from: who takes a piece need not throw it away, and frees its place.
+func (p *pricing) lotOpenings(l, i int, c *chain, w *shift) {
+	s := w.lot
+	back := s.loss + p.shelving(l, i, 0, s.place)
+	if s.carry { // what is kept for tomorrow pays no fee
+		back += max(0, p.fee(l, i)-s.fee)
+	} else {
+		back += p.fee(l, i) - s.fee
+	}
+	slots := len(p.items[i].Demand)
+	for n := range w.least {
+		in := s.span.from <= n && n < s.span.to
+		if n >= slots {
+			in = s.over == nil && n == slots && s.carry || s.over != nil && s.over[n] >= 0
+		}
+		if in && p.counts(l, i, n) {
+			w.first[n] = append(w.first[n], opening{0, p.shelving(l, i, 0, min(c.use[n], s.place)) - back, s.pieces, 0, -1})
+		}
+	}
+}
+
+// hull reaches from the first to the last of n things asked that a lot can serve.
+func (s *source) hull(n int) span {
+	in := s.span
+	if in.to <= in.from {
+		in = span{n, n}
+	}
+	if s.over == nil {
+		if s.carry {
+			in = span{min(in.from, n-2), n - 1}
+		}
+		return in
+	}
+	for k := n - 2; k < n; k++ {
+		if s.over[k] >= 0 {
+			in.to = k + 1
+			in.from = min(in.from, k)
+		}
+	}
+	return in
+}
+
+// cheaper puts an opening among others unless one of them is as good in all.
+func cheaper(list []opening, x opening) []opening {
+	keep := list[:0]
+	for k := range list {
+		o := list[k]
+		if o.cost <= x.cost && o.lead <= x.lead && o.most >= x.most {
+			return list // nothing has been taken out yet: x is no better than what it would have been better than
+		}
+		if x.cost > o.cost || x.lead > o.lead || x.most < o.most {
+			keep = append(keep, o)
+		}
+	}
+	return append(keep, x)
 }
 
 // hull reaches from the first to the last thing asked that a session can serve.

@@ -299,14 +299,17 @@ func (s *search) dropSpell(list *[]spell, modes []Mode) bool {
 }
 
 // fill adds loads for what is not met, wherever a fryer is free, as full as demand asks for.
-func (s *search) fill(i int, w *work) {
+func (s *search) fill(i int, w *work) { s.refill(i, w, s.now[i].loads) }
+
+// refill is fill where so many loads of the item stand among those that take fryers.
+func (s *search) refill(i int, w *work, mine []drop) {
 	it := &s.items[i]
 	g := it.Cook.Group
 	s.free = s.free[:0]
 	for k, n := range s.room[g] {
 		s.free = append(s.free, n-s.taken[g][k])
 	}
-	s.occupy(it, s.now[i].loads, 1)
+	s.occupy(it, mine, 1)
 	s.occupy(it, w.loads, -1)
 	first := s.fillFrom(it, w)
 	for at := range w.unmet {

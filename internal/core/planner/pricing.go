@@ -24,29 +24,35 @@ type asked struct {
 // pricing is the state of the search for prices.
 type pricing struct {
 	*model
-	asks   [][]asked         // by item: slots, then coated, then marinated for tomorrow
-	price  [layers][][]Money // by item and asked
-	have   [layers][][]int32 // what layers give at these prices
-	pull   [layers][][]int64 // the direction in which prices move
-	fryer  [][]Money         // by group and tick: price of a fryer's time
-	used   [][]int32
-	tug    [][]int64
-	wage   [][]Money // by station and block: price of its time
-	manned [][]int32
-	heave  [][]int64
-	reach  [layers][][]span   // by item and block: what a session can serve
-	over   [][][]Money        // by item, block: what marinated units cost past their best for each asked, at least
-	lots   [layers][][]source // by item: what stands there at the beginning
-	tie    []Money            // by item: what a unit's use is worth to who uses it and costs who gives it, so that nobody only seems to use one
-	fry    []fryDay
-	chains [layers][]*chain
-	rank   []int // scratch
-	worth  []Money
-	bound  Money // the greatest yet
-	theta  int64 // length of a step, in thousandths of what the gap asks for
-	idle   int
-	quick  int // rounds of the looser bound that are left
-	fresh  bool
+	asks    [][]asked         // by item: slots, then coated, then marinated for tomorrow
+	price   [layers][][]Money // by item and asked
+	have    [layers][][]int32 // what layers give at these prices
+	pull    [layers][][]int64 // the direction in which prices move
+	fryer   [][]Money         // by group and tick: price of a fryer's time
+	used    [][]int32
+	tug     [][]int64
+	wage    [][]Money // by station and block: price of its time
+	manned  [][]int32
+	heave   [][]int64
+	rent    [2][]Money // by block: price of a pan's place and of a tub's
+	shelf   [2][]Money // their sums
+	stood   [2][]int64 // places taken, in parts
+	drag    [2][]int64
+	shelved bool               // some place has a price
+	reach   [layers][][]span   // by item and block: what a session can serve
+	over    [][][]Money        // by item, block: what marinated units cost past their best for each asked, at least
+	lots    [layers][][]source // by item: what stands there at the beginning
+	tie     []Money            // by item: what a unit's use is worth to who uses it and costs who gives it, so that nobody only seems to use one
+	fry     []fryDay
+	chains  [layers][]*chain
+	rank    []int // scratch
+	worth   []Money
+	bound   Money // the greatest yet
+	theta   int64 // length of a step, in thousandths of what the gap asks for
+	idle    int
+	quick   int // rounds of the looser bound that are left
+	fresh   bool
+	settled bool // the bound has hardly moved for long
 }
 
 // span is asked things from one to another, last excluded.
@@ -59,17 +65,25 @@ type source struct {
 	loss   Money // of a piece that is not taken
 	fee    Money // of a piece that is taken
 	carry  bool  // serves what is asked for tomorrow
+	place  int   // block before which it leaves its place in the cold room, when nobody takes it; 0: it has none
 	over   []Money
 }
 
-// quickRounds is how many rounds of the looser bound find prices for the closer one to begin with.
-const quickRounds = 100
+// quickRounds is how many rounds of the looser bound find prices for the closer one to begin with; patience is how many rounds may
+// pass without a better bound before steps get shorter. Both were found by trying.
+const (
+	quickRounds = 20
+	patience    = 6
+)
 
 // improve moves the prices so many rounds on and keeps the best bound; least is the cost of a plan.
 func (p *pricing) improve(least Money, rounds int) {
 	for range rounds {
-		if p.theta < 2 || p.bound >= least {
+		if p.bound >= least {
 			return
+		}
+		if p.theta < 2 { // what is to be had is had: a few longer steps may find a little more
+			p.theta, p.idle, p.settled = 200, 0, true
 		}
 		value := p.value()
 		if value > p.bound {
@@ -78,8 +92,8 @@ func (p *pricing) improve(least Money, rounds int) {
 			}
 			p.bound = value
 		}
-		if p.idle++; p.idle > 20 {
-			p.theta, p.idle = p.theta*3/4, 0
+		if p.idle++; p.idle > patience {
+			p.theta, p.idle = p.theta*85/100, 0
 		}
 		p.step(min(least-value+least/200, least/2), p.theta, p.fresh)
 		p.fresh = false
@@ -141,6 +155,10 @@ func newPricing(m *model) *pricing {
 		p.wage = append(p.wage, make([]Money, m.blocks+64))
 		p.manned = append(p.manned, make([]int32, m.blocks+64))
 		p.heave = append(p.heave, make([]int64, m.blocks+64))
+	}
+	for l := range p.rent {
+		p.rent[l], p.shelf[l] = make([]Money, m.blocks), make([]Money, m.blocks+1)
+		p.stood[l], p.drag[l] = make([]int64, m.blocks), make([]int64, m.blocks)
 	}
 	for st := range p.open { // nothing goes on after the last block
 		p.open[st] = append(p.open[st], make([]int32, 64)...)
@@ -215,6 +233,9 @@ func (p *pricing) value() (sum Money) {
 	}
 	for i := range p.items {
 		for l := range layers {
+			if p.quick == 0 && p.chains[l] != nil && p.chains[l][i] != nil {
+				continue
+			}
 			for k := range p.lots[l][i] {
 				sum -= p.fromLot(l, i, &p.lots[l][i][k])
 			}
@@ -229,6 +250,7 @@ func (p *pricing) value() (sum Money) {
 	for i := range p.items {
 		sum -= p.loads(i)
 	}
+	sum -= p.sumShelves()
 	for st := range p.Stations {
 		clear(p.manned[st])
 		for b, x := range p.wage[st] {
@@ -249,13 +271,19 @@ func (p *pricing) value() (sum Money) {
 
 // step moves the prices towards where more is asked than given, and away from where more is given.
 func (p *pricing) step(gap Money, theta int64, fresh bool) {
-	const keep, of = 6, 10
+	const keep, of = 3, 10
 	norm := int64(1)
-	turn := func(pull *int64, g int64) {
+	turn := func(pull *int64, g int64, low, high bool) {
+		if low && g < 0 || high && g > 0 { // the price can't go there
+			g = 0
+		}
 		if fresh {
 			*pull = g * 1024
 		} else {
 			*pull = (*pull*keep + g*1024*(of-keep)) / of
+		}
+		if low && *pull < 0 || high && *pull > 0 {
+			*pull = 0
 		}
 		norm += (*pull / 32) * (*pull / 32) / 32 // of 2^15
 	}
@@ -271,20 +299,29 @@ func (p *pricing) step(gap Money, theta int64, fresh bool) {
 			}
 			for l := range layers {
 				if p.counts(l, i, n) && a.most > 0 {
-					turn(&p.pull[l][i][n], sold-int64(p.have[l][i][n]))
+					least, most := p.within(l, i, n)
+					x := p.price[l][i][n]
+					turn(&p.pull[l][i][n], sold-int64(p.have[l][i][n]), x <= least, x >= most)
 				}
 			}
 		}
 	}
 	for g := range p.fryer {
 		for k := range p.fryer[g] {
-			turn(&p.tug[g][k], int64(p.used[g][k])-int64(p.room[g][k]))
+			turn(&p.tug[g][k], int64(p.used[g][k])-int64(p.room[g][k]), p.fryer[g][k] == 0, false)
 		}
 	}
 	for st := range p.wage {
 		for b := range p.wage[st] {
 			if p.open[st][b] > 0 {
-				turn(&p.heave[st][b], (int64(p.manned[st][b])-1)*4)
+				turn(&p.heave[st][b], (int64(p.manned[st][b])-1)*4, p.wage[st][b] == 0, false)
+			}
+		}
+	}
+	for l := range p.rent {
+		for b := range p.rent[l] {
+			if p.quick == 0 {
+				turn(&p.drag[l][b], (p.stood[l][b]-int64([2]int{p.Pans, p.Tubs}[l])*shelfParts)/shelfParts, p.rent[l][b] == 0, false)
 			}
 		}
 	}
@@ -304,6 +341,13 @@ func (p *pricing) step(gap Money, theta int64, fresh bool) {
 		for b := range p.wage[st] {
 			if d := p.heave[st][b]; d != 0 {
 				p.wage[st][b] = max(0, p.wage[st][b]+4*Money(muldiv(unit, d, norm*32)))
+			}
+		}
+	}
+	for l := range p.rent {
+		for b := range p.rent[l] {
+			if d := p.drag[l][b]; d != 0 {
+				p.rent[l][b] = max(0, p.rent[l][b]+Money(muldiv(unit, d, norm*32)))
 			}
 		}
 	}

@@ -17,7 +17,7 @@ func (p *pricing) reaches(i int) {
 	it := &p.items[i]
 	slots := len(it.Demand)
 	for _, l := range it.hot {
-		s := source{l.most, span{l.ready, l.until + 1}, it.Cook.WasteCost, 0, false, nil}
+		s := source{pieces: l.most, span: span{l.ready, l.until + 1}, loss: it.Cook.WasteCost}
 		p.lots[frying][i] = append(p.lots[frying][i], s)
 		s.loss = 0
 		p.lots[coating][i] = append(p.lots[coating][i], s)
@@ -28,10 +28,11 @@ func (p *pricing) reaches(i int) {
 		return
 	}
 	for _, l := range it.coated {
-		s := source{l.most * it.UnitPieces, p.serves(it, l.ready, l.until), min(c.DiscardCost, p.tie[i]) / Money(it.UnitPieces), p.tie[i] / Money(it.UnitPieces), false, nil}
-		s.carry = p.keeps(1, i, l.ready, l.until)
+		s := source{pieces: l.most * it.UnitPieces, span: p.serves(it, l.ready, l.until), fee: p.tie[i] / Money(it.UnitPieces)}
+		s.loss = min(c.DiscardCost, p.tie[i]) / Money(it.UnitPieces)
+		s.carry, s.place = p.keeps(1, i, l.ready, l.until), p.placed(&l)
 		p.lots[coating][i] = append(p.lots[coating][i], s)
-		s.loss, s.fee = 0, 0
+		s.loss, s.fee, s.place = 0, 0, 0
 		p.lots[marinating][i] = append(p.lots[marinating][i], s)
 	}
 	p.reach[coating][i] = make([]span, p.blocks)
@@ -69,9 +70,17 @@ func (p *pricing) reaches(i int) {
 	for _, l := range it.marinated {
 		s := source{pieces: l.most * it.UnitPieces, loss: min(ma.DiscardCost, p.tie[i]) / Money(it.UnitPieces), fee: p.tie[i] / Money(it.UnitPieces)}
 		s.span, s.over = p.past(i, coatable, l.ready, l.until, l.best)
-		s.carry = s.over[slots+1] >= 0
+		s.carry, s.place = s.over[slots+1] >= 0, p.placed(&l)
 		p.lots[marinating][i] = append(p.lots[marinating][i], s)
 	}
+}
+
+// placed returns the block before which a lot that nobody takes leaves its place in the cold room.
+func (p *pricing) placed(l *lot) int {
+	if l.until < p.Start {
+		return 0
+	}
+	return min(p.blocks, max(1, p.blockAt(l.until+1)))
 }
 
 // past returns what marinated units that are usable from one minute to another can serve, and what each piece costs then at

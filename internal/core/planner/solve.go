@@ -17,6 +17,7 @@ const (
 	starts     = 4  // stages from nothing before the best of them is changed on
 	round      = 8  // of so many stages one begins from nothing again
 	rounds     = 25 // of prices, after every stage
+	fewRounds  = 5  // once prices hardly move
 )
 
 // NewSolver begins with the plan to do nothing, improved by a moment's thought.
@@ -48,11 +49,18 @@ func (v *Solver) next() {
 	if v.prices == nil {
 		v.prices = newPricing(v.m)
 	}
-	v.prices.improve(v.best.least, rounds)
+	if v.prices.settled {
+		v.prices.improve(v.best.least, fewRounds)
+	} else {
+		v.prices.improve(v.best.least, rounds)
+	}
 	v.stage++
 	moves := stageMoves + stageMoves*int(v.stage/round)/2
 	if v.stage <= starts || v.stage%round == 0 {
 		v.now = newSearch(v.m, v.seed+v.stage)
+		if v.stage%2 == 1 {
+			v.now.guess(v.prices)
+		}
 		v.heat = heat{6 * Unit, Unit / 20, moves, 0}
 		return
 	}
