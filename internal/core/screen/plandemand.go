@@ -13,7 +13,7 @@ import (
 // planRests lead from the plan to what it rests on.
 func (p *page) planRests() {
 	p.add(&choice{title: p.t("pl.demand.from"), rows: []choiceRow{
-		{label: p.t("pl.demand"), detail: p.t("pl.demand.detail"), to: "/plan/demand"},
+		{label: p.t("pl.demand"), detail: p.t("pl.demand.what"), to: "/plan/demand"},
 		{label: p.t("pl.events"), detail: p.t("pl.events.detail"), to: "/plan/events"},
 		{label: p.t("pl.import"), detail: p.t("pl.import.detail"), to: "/plan/import"},
 	}})
@@ -77,7 +77,7 @@ func (p *page) spells(from, to int, day int32) (list []spell) {
 		}
 	} else {
 		for _, b := range p.State.Equipment().Boats {
-			boats = append(boats, boat{int(b.At / stamp.Minute), p.t("pl.boat")})
+			boats = append(boats, boat{int(b.At / stamp.Minute), p.t("pl.aboat")})
 		}
 	}
 	at := from
@@ -195,7 +195,7 @@ func slotOf(d *demand.Day, minute int) int {
 // often says of an amount how often it is enough, given in thousandths.
 func (p *page) often(amount string, enough int) string {
 	n, of := forecast.Say(enough)
-	return p.t("pl.enough", "amount", amount, "n", p.num(n), "of", p.num(of))
+	return p.t("pl.sure", "amount", amount, "n", p.num(n), "of", p.num(of))
 }
 
 // knownSaid says how much history is behind a forecast.

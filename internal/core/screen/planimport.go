@@ -419,7 +419,7 @@ func (p *page) importTap(in *imported) {
 	switch {
 	case !p.ready(in):
 	case fresh == 0:
-		p.says(p.t("pl.same"), "plain")
+		p.says(p.t("pl.import.same"), "plain")
 	default:
 		p.add(&buttons{actions: []button{{label: p.n("pl.bring", int64(fresh)), small: p.t("pl.bring.small"), style: act, do: &kitchen.Command{Do: kitchen.DoSales}}}})
 	}

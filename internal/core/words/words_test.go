@@ -31,6 +31,20 @@ func TestTablesAreSortedAndWhole(t *testing.T) {
 	}
 }
 
+// TestEachTextIsInOneTable: of two with one id the screens would say only the first.
+func TestEachTextIsInOneTable(t *testing.T) {
+	in := map[string]string{}
+	for name, table := range tables {
+		if name == "off" || name == "page" { // asked for apart
+			continue
+		}
+		for _, row := range table {
+			require.Empty(t, in[row.id], "%s is in %s too", row.id, name)
+			in[row.id] = name
+		}
+	}
+}
+
 var place = regexp.MustCompile(`\{[a-z0-9]*\}`)
 
 func places(s string) []string {
