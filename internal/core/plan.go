@@ -49,6 +49,7 @@ type planRun struct {
 	moves    int  // of thought about the kitchen as it is
 	rests    bool // no more of it
 	other    *planOther
+	after    *afterRun // hindsight about a day that is over, instead of a plan
 }
 
 // planOther is what is thought about otherwise now.
@@ -71,6 +72,8 @@ func (c *Core) planCarry(in *Input) {
 	switch {
 	case in.Frame != nil:
 		c.planBegin(in.Frame, cmd)
+	case r != nil && r.after != nil:
+		c.afterThink(int(cmd.Number), cmd.Closes)
 	case r == nil || r.problem == nil:
 	case cmd.Do == doPlanThink:
 		c.planThink(int(cmd.Number), cmd.Closes)
@@ -90,6 +93,10 @@ func (c *Core) planBegin(state []byte, cmd *kitchen.Command) {
 	}
 	r := &planRun{state: s, now: stamp.Milli(cmd.Value), wish: *cmd, key: cmd.Name}
 	c.phone.plans = r
+	if cmd.Text == screen.AfterText {
+		c.afterBegin()
+		return
+	}
 	var missing []planning.Missing
 	r.problem, r.names, missing = planning.Problem(s, r.now, cmd.Day, planning.Options{})
 	r.told = screen.Planned{Key: r.key, Day: cmd.Day, Currency: r.names.Currency, Zero: r.names.Zero, Items: r.names.Items, Rushes: r.names.Rushes, Missing: missing}
@@ -440,6 +447,13 @@ func (c *Core) planTake(in *Input) {
 	if err := wire.Read(in.Frame, got); err != nil {
 		c.note("a plan cannot be read: ", err.Error())
 		return
+	}
+	if was := p.planned; was != nil && got.After.Key != "" { // of a day that is over: the plan stays what it was
+		known := got.After
+		*got = *was
+		got.After = known
+	} else if was != nil {
+		got.After = was.After
 	}
 	p.planned, p.changed = got, true
 }

@@ -71,7 +71,7 @@ func (a archive) after(form string, q url.Values, device string) (web.File, erro
 		return web.File{Name: name + ".csv", Type: csvType, Bytes: out}, err
 	case q.Has("day"):
 		x := days[len(days)-1]
-		if x != nil && x.Over {
+		if x != nil && x.Over && q.Get("part") == "" {
 			think(x, pageMoves)
 		}
 		return web.File{Name: "after.page", Type: jsonType, Bytes: screen.AfterPage(&ctx, x, days[:len(days)-1], q.Get("part") == "")}, nil

@@ -5,9 +5,11 @@ import (
 
 	"brinebell/internal/core/afterwards"
 	"brinebell/internal/core/jsontext"
+	"brinebell/internal/core/kitchen"
 	"brinebell/internal/core/planner"
 	"brinebell/internal/core/plot"
 	"brinebell/internal/core/stamp"
+	"brinebell/internal/core/wire"
 	"brinebell/internal/core/words"
 )
 
@@ -73,12 +75,51 @@ func (p *page) planAfterDay(day int32) {
 		p.add(&empty{title: p.t("pl.after.nothing"), line: p.line("pl.after.nothing.line")})
 		return
 	}
+	p.afterKnows(x)
 	p.afterSum(x)
+	p.afterBest(x)
 	p.afterRest(x)
 	if x.Over {
-		p.afterFar("/api/after.page", "day", iso, "part", "best")
+		p.afterFar("/api/after.page", "day", iso, "part", "week")
 	}
 	p.afterFiles(day)
+}
+
+// AfterText is what a planner's worker is asked in Text when it is to think about hindsight.
+const AfterText = "after"
+
+// AfterKey names what hindsight about a day is worked out of.
+func AfterKey(x *afterwards.Seen) string {
+	return words.ISODate(x.Day) + " " + x.Cost.String()
+}
+
+// afterWish writes that this device's planner should think about what hindsight would have made of the day that is looked at.
+func (p *page) afterWish(w *jsontext.Writer) {
+	day, ok := words.ReadISODate(p.path.at(2))
+	if !ok || !afterwards.Reach(p.State, day) {
+		return
+	}
+	x := p.lookBack(day)
+	if x == nil || !x.Over || x.Hindsight >= 0 {
+		return
+	}
+	do := kitchen.Command{Do: DoThink, Day: day, Value: int64(p.Now), Name: AfterKey(x), Text: AfterText}
+	w.Object("plan")
+	w.Str("key", do.Name)
+	w.Raw("tap", wire.AppendJSON(nil, &do))
+	w.EndObject()
+}
+
+// afterKnows takes what this device's planner has come to about hindsight.
+func (p *page) afterKnows(x *afterwards.Seen) {
+	if p.Planned == nil || !x.Over || p.Planned.After.Key != AfterKey(x) || len(p.Planned.After.Costs) != len(x.Items) {
+		return
+	}
+	var costs []planner.Costs
+	for i := range p.Planned.After.Costs {
+		costs = append(costs, p.Planned.After.Costs[i].Costs)
+	}
+	x.Know(costs)
 }
 
 // AfterPage returns the parts of a day's page as JSON, as the kitchen's server has looked back on it: all of them, or what a phone
@@ -92,8 +133,6 @@ func AfterPage(ctx *Context, x *afterwards.Seen, before []*afterwards.Seen, all 
 		p.afterSum(x)
 		p.afterBest(x)
 		p.afterRest(x)
-	default:
-		p.afterBest(x)
 	}
 	if x != nil {
 		p.afterWeek(append(before, x))
@@ -179,7 +218,9 @@ func (p *page) afterSum(x *afterwards.Seen) {
 // afterBest says what hindsight would have made of the day.
 func (p *page) afterBest(x *afterwards.Seen) {
 	switch {
-	case !x.Over || x.Hindsight < 0:
+	case !x.Over:
+	case x.Hindsight < 0:
+		p.says(p.t("pl.after.thinks"), "quiet")
 	case x.Same:
 		p.says(p.t("pl.after.best.same"), "plain")
 	default:

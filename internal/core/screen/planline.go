@@ -23,6 +23,10 @@ func (p *page) planWish(w *jsontext.Writer) {
 	if p.wall || p.Practice != nil || p.planDocument() == nil {
 		return
 	}
+	if looks && p.path.at(1) == "after" {
+		p.afterWish(w)
+		return
+	}
 	day := p.planDay()
 	if !looks {
 		if day = p.State.WallDay(p.Now); p.State.PlanOf(day) == nil {

@@ -22,7 +22,17 @@ type Planned struct {
 	Hand     PlanHand
 	Ifs      []PlanIf
 	Rests    bool // no more thought is given to it
+	After    AfterKnown
 }
+
+// AfterKnown is what hindsight would have made of a day that is over.
+type AfterKnown struct {
+	Key   string // of the day that was looked back on; empty: nobody thought about one
+	Costs []AfterCosts
+}
+
+// AfterCosts is what an item would have cost.
+type AfterCosts struct{ planner.Costs }
 
 // PlanEnough is how often what is ready of an item for a rush will be enough, in thousandths.
 type PlanEnough struct {
@@ -77,6 +87,15 @@ func (p *Planned) Fields(c *wire.Coder) {
 	wire.List(c, "hand", &p.Hand.Differs, wire.Struct[planning.Say])
 	wire.List(c, "ifs", &p.Ifs, wire.Struct[PlanIf])
 	c.Bool("rests", &p.Rests)
+	wire.Str(c, "after", &p.After.Key)
+	wire.List(c, "afterCosts", &p.After.Costs, wire.Struct[AfterCosts])
+}
+
+// Fields implements wire.Fielder.
+func (x *AfterCosts) Fields(c *wire.Coder) {
+	for _, m := range [...]*planner.Money{&x.Unmet, &x.Load, &x.Waste, &x.Coat, &x.Marinate, &x.OverBest, &x.Discard, &x.Short} {
+		wire.Int(c, "", m)
+	}
 }
 
 // Fields implements wire.Fielder.
