@@ -61,6 +61,10 @@ export function lanes(it, page) {
     ${it.legend?.length ? html`<p class="meta legend">${it.legend.map(legend)}</p>` : nothing}</section>`;
 }
 
+/** @param {{title?: string, lines?: string[]}} it */
+export const sentences = (it) =>
+  html`<section class="sheet">${it.title ? html`<h2>${it.title}</h2>` : nothing}<ul class="sentences">${(it.lines ?? []).map((text) => html`<li>${text}</li>`)}</ul></section>`;
+
 /** @param {{rows: {label: string, to: string, on?: number}[]}} it */
 export const tabs = (it) =>
   html`<nav class="tabs">${it.rows.map((row) => html`<a href=${row.to} aria-current=${row.on ? "page" : nothing}>${row.label}</a>`)}</nav>`;

@@ -4,7 +4,7 @@ import { repeat } from "lit-html/directives/repeat.js";
 import { ringtest, settings } from "./device.js";
 import { far } from "./far.js";
 import { guided, matches, matching, spoken } from "./guide.js";
-import { lanes, tabs } from "./lanes.js";
+import { lanes, sentences, tabs } from "./lanes.js";
 import { logfile } from "./logfile.js";
 import { mark, qrPart } from "./mark.js";
 import { field, pad } from "./pad.js";
@@ -41,6 +41,7 @@ const single = {
   import: importing,
   logfile,
   lanes,
+  sentences,
   tabs,
   guided,
   matches,

@@ -46,8 +46,9 @@ type planRun struct {
 	best     planner.Money    // the cheapest so far: base may cost a little more, to keep what was promised
 	fixing   *planning.Fixing // looks what would meet what is not met
 	told     screen.Planned
-	moves    int  // of thought about the kitchen as it is
-	rests    bool // no more of it
+	moves    int        // of thought about the kitchen as it is
+	rests    bool       // no more of it
+	before   *planOther // the one before it
 	other    *planOther
 	after    *afterRun // hindsight about a day that is over, instead of a plan
 }
@@ -190,7 +191,7 @@ func (c *Core) planOtherwise(moves int) {
 			if o.name == "cook" {
 				planMoreHands(o.problem)
 			}
-			o.solver = planner.NewSolver(o.problem, planSeed)
+			o.solver = planner.NewSolverFrom(o.problem, r.planFrom(o.name), planSeed)
 		}
 	}
 	if o.solver != nil && o.moves < planIf {
@@ -203,11 +204,30 @@ func (c *Core) planOtherwise(moves int) {
 	if o.solver != nil {
 		if x := o.solver.Plan(); x.Cost < r.base.Cost || !planMore[o.name] { // with more of something the same plan goes too
 			rows := planning.Rows(o.problem, x, o.names)
-			one.Cost, one.Bound, one.Differs = x.Cost, x.Bound, planning.Difference(&r.told.Plan, &rows, nil)
+			one.Cost, one.Bound, one.Differs = x.Cost, x.Bound, planSwaps(planning.Difference(&r.told.Plan, &rows, nil))
 		}
 	}
-	r.told.Ifs, r.other = append(r.told.Ifs, one), nil
+	r.told.Ifs, r.other, r.before = append(r.told.Ifs, one), nil, o
 	c.planAnswer()
+}
+
+// planFrom is the plan from which a look at something otherwise begins.
+func (r *planRun) planFrom(name string) *planner.Plan {
+	if o := r.before; name == "fryers" && o != nil && o.name == "fryer" && o.solver != nil { // two do what one does
+		return o.solver.Plan()
+	}
+	return r.base
+}
+
+// planSwaps takes out what says no more than that one fryer does what another does.
+func planSwaps(list []planning.Say) []planning.Say {
+	kept := list[:0]
+	for _, s := range list {
+		if s.Text != "pl.diff.drop.place" {
+			kept = append(kept, s)
+		}
+	}
+	return kept
 }
 
 // planMore are those of the things otherwise that can only make the plan cheaper.
@@ -268,7 +288,7 @@ func (c *Core) planHand() {
 	}
 	if len(breaches) == 0 {
 		h.Plan = planning.Rows(r.problem, x, r.names)
-		h.Differs = planning.Difference(&r.told.Plan, &h.Plan, nil)
+		h.Differs = planSwaps(planning.Difference(&r.told.Plan, &h.Plan, nil))
 	}
 }
 

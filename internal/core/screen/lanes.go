@@ -90,6 +90,19 @@ func writeMarks(w *jsontext.Writer, name string, list []laneMark) {
 	w.EndList()
 }
 
+// sentences stand in one sheet, one below the other.
+type sentences struct {
+	title string
+	lines []string
+}
+
+func (s *sentences) write(w *jsontext.Writer) {
+	begin(w, "sentences")
+	w.OptStr("title", s.title)
+	strs(w, "lines", s.lines)
+	w.EndObject()
+}
+
 // tabs lead to pages of one kind beside each other.
 type tabs struct{ rows []choiceRow }
 

@@ -15,6 +15,8 @@ func (p *page) planScreen() {
 		p.planMain()
 	case "after":
 		p.planAfter()
+	case "news":
+		p.planNewest()
 	case "change":
 		p.planChange()
 	case "what":
@@ -94,7 +96,9 @@ func (p *page) planMain() {
 	p.planUnmet(x)
 	p.planCosts(x)
 	p.planLinks()
-	p.planTake(&x.Plan, "")
+	if mark := p.State.PlanOf(x.Day); mark == nil || len(x.Differs) > 0 {
+		p.planTake(&x.Plan, "")
+	}
 }
 
 // planTabs lead from one day to the other.
@@ -123,15 +127,35 @@ func (p *page) planStands(x *Planned, fresh bool) {
 	}
 	p.says(p.t(id, "time", p.clock(mark.At), "name", p.l.Crew(p.State, mark.By)), "quiet")
 	if len(x.Differs) > 0 {
-		p.add(&group{title: p.n("pl.differs", int64(len(x.Differs)))})
-		p.planSays(x.Differs)
+		p.planSays(p.n("pl.differs", int64(len(x.Differs))), x.Differs, "/plan/news")
 	}
 }
 
-// planSays adds sentences.
-func (p *page) planSays(list []planning.Say) {
+// planNewest lists all that would be otherwise than in the plan that was taken on.
+func (p *page) planNewest() {
+	p.planPage(p.t("pl.news"))
+	if x, _ := p.planNow(); x != nil && len(x.Differs) > 0 {
+		p.planSays(p.n("pl.differs", int64(len(x.Differs))), x.Differs, "")
+		p.planTake(&x.Plan, "")
+		return
+	}
+	p.says(p.t("pl.if.same"), "plain")
+}
+
+// planFew is how many sentences stand on a page that is about something else.
+const planFew = 4
+
+// planSays adds sentences: all of them, or the first and where the others are.
+func (p *page) planSays(title string, list []planning.Say, more string) {
+	s := &sentences{title: title}
 	for i := range list {
-		p.says(p.planSay(&list[i]), "plain")
+		if more != "" && i == planFew && len(list) > planFew+1 {
+			break
+		}
+		s.lines = append(s.lines, p.planSay(&list[i]))
+	}
+	if p.add(s); len(s.lines) < len(list) {
+		p.goOn(p.n("pl.more", int64(len(list)-len(s.lines))), p.planTo(more))
 	}
 }
 

@@ -97,13 +97,16 @@ func (p *page) planKeyOf(day int32, looks bool) string {
 	return wire.Hex(d[:8])
 }
 
+// planAsks is how many things of the plan stand on the line at once.
+const planAsks = 3
+
 // planNext lists what the plans that were taken on still want: within the hour, and the first thing after that.
 func (p *page) planNext() (list []kitchen.WantedRow) {
 	if p.Practice != nil {
 		return nil
 	}
 	for _, w := range p.State.Wanted(p.Now) {
-		if list = append(list, w); w.At > p.Now.Add(nextHour) {
+		if list = append(list, w); len(list) == planAsks || w.At > p.Now.Add(nextHour) {
 			break
 		}
 	}

@@ -153,6 +153,9 @@ func (r *planRow) show() {
 	}
 }
 
+// planBroken is how many broken rules are named at once: who mends the first mends others with it.
+const planBroken = 2
+
 // planResult says what the changes come to.
 func (p *page) planResult(r *planRow) {
 	h := &r.x.Hand
@@ -164,7 +167,7 @@ func (p *page) planResult(r *planRow) {
 		p.says(p.t("pl.thinks"), "quiet")
 		return
 	}
-	for i := range h.Breaches {
+	for i := range min(len(h.Breaches), planBroken) {
 		p.add(p.planBreach(&h.Breaches[i]))
 	}
 	if len(h.Breaches) > 0 {
@@ -174,7 +177,9 @@ func (p *page) planResult(r *planRow) {
 	t.put(p.t("pl.costs.all"), p.planMoney(h.Plan.Cost))
 	t.put(p.t("pl.change.by"), p.planExtra(h.Plan.Cost-r.x.Plan.Cost))
 	p.add(t)
-	p.planSays(h.Differs)
+	if len(h.Differs) > 0 {
+		p.planSays(p.t("pl.news"), h.Differs, "")
+	}
 	p.planTake(&h.Plan, h.Changes)
 }
 
@@ -210,7 +215,7 @@ func (p *page) planBreach(b *PlanBreach) *fault {
 }
 
 // planIfs are what can be thought otherwise.
-var planIfs = [...]string{"fryers", "fryer", "earlier", "pans", "cook", "tub", "spare", "dead"}
+var planIfs = [...]string{"fryer", "fryers", "earlier", "pans", "cook", "tub", "spare", "dead"}
 
 // PlanIfs lists what a planner is asked to think otherwise, in the order of the screen.
 func PlanIfs() []string { return planIfs[:] }
@@ -258,8 +263,9 @@ func (p *page) planWhatOne(x *Planned, name string) {
 		p.add(t)
 		if len(f.Differs) == 0 {
 			p.says(p.t("pl.if.same"), "plain")
+			return
 		}
-		p.planSays(f.Differs)
+		p.planSays(p.t("pl.news"), f.Differs, "")
 		return
 	}
 	p.says(p.t("pl.thinks"), "quiet")

@@ -187,7 +187,7 @@ func (o *ordering) row(g *procedure.Good) choiceRow {
 		stock = o.there(g)
 	}
 	id := "pl.order.known"
-	if !counted && g.Kind != procedure.GoodRaw {
+	if !counted && stock == 0 {
 		id = "pl.order.uncounted"
 	}
 	packs := (max(need-stock, 0) + g.Pack - 1) / g.Pack

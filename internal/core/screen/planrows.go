@@ -87,15 +87,15 @@ func (p *page) planStart(x *Planned, i int) lane {
 	if drains := t.Drains; drains > 0 {
 		end := max(boat, drains.Add(15*stamp.Minute))
 		out.boxes = append(out.boxes, s.box("soon", max(t.Latest, t.Start.Add(10*stamp.Minute)), drains), s.box("best", drains, end))
-		out.marks = append(out.marks, laneMark{at: s.at(drains), text: p.t("pl.drain", "time", p.planClock(x, drains)), end: true})
-		what += " " + p.t("pl.start.when", "from", p.planClock(x, t.Start), "latest", p.planClock(x, t.Latest))
+		out.marks = append(out.marks, s.mark(drains, p.t("pl.drain", "time", p.planClock(x, drains))))
+		what += " " + p.planWhen(x, t)
 		if boat > 0 {
 			what += " " + p.t("pl.start.boat", "time", p.planClock(x, boat))
 		}
 	} else {
 		out.boxes = append(out.boxes, s.box("soon", t.Latest, t.Ready), s.box("best", t.Ready, t.BestUntil))
-		out.marks = append(out.marks, laneMark{at: s.at(t.Ready), text: p.t("pl.ripe", "time", p.planClock(x, t.Ready)), end: true})
-		what += " " + p.t("pl.start.when", "from", p.planClock(x, t.Start), "latest", p.planClock(x, t.Latest))
+		out.marks = append(out.marks, s.mark(t.Ready, p.t("pl.ripe", "time", p.planClock(x, t.Ready))))
+		what += " " + p.planWhen(x, t)
 	}
 	if boat > 0 {
 		out.boxes = append(out.boxes, s.box("boat", boat, boat))
@@ -109,6 +109,22 @@ func (p *page) planStart(x *Planned, i int) lane {
 	}
 	out.actions = []button{{label: p.n("pl.start.do", n), style: style, to: p.planToStart(t.Item, t.Grams, n)}}
 	return out
+}
+
+// mark puts words at an instant where they do not lie on those at the left end.
+func (s scale) mark(t stamp.Milli, text string) laneMark {
+	if at := s.at(t); at >= 500 {
+		return laneMark{at: at, text: text, end: true}
+	}
+	return laneMark{at: max(s.at(t), 200), text: text, kind: "start"}
+}
+
+// planWhen says from when to when tubs are started.
+func (p *page) planWhen(x *Planned, t *planning.Tub) string {
+	if t.Latest <= t.Start {
+		return p.t("pl.start.at", "time", p.planClock(x, t.Start))
+	}
+	return p.t("pl.start.when", "from", p.planClock(x, t.Start), "latest", p.planClock(x, t.Latest))
 }
 
 // planServes is the first boat that something out of a spell of tubs is for; 0: none.
@@ -260,6 +276,12 @@ func (p *page) planLanes(x *Planned, list []int, title string, boat stamp.Milli,
 	for _, e := range x.Enough {
 		if e.Rush == rush && boat > 0 {
 			l.foot = append(l.foot, p.planEnough(&e))
+		}
+	}
+	for _, other := range p.parts { // once is enough
+		if o, ok := other.(*lanes); ok && o.legend != nil {
+			p.add(l)
+			return
 		}
 	}
 	l.legend = []laneMark{{kind: "cook", text: p.t("pl.cook")}, {kind: "stage", text: p.t("pl.stage")}, {kind: "hold", text: p.t("pl.hold")}}
