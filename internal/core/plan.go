@@ -1,9 +1,7 @@
 package core
 
 import (
-	"strconv"
-	"strings"
-
+	"brinebell/internal/core/demand"
 	"brinebell/internal/core/kitchen"
 	"brinebell/internal/core/planner"
 	"brinebell/internal/core/planning"
@@ -41,10 +39,11 @@ type planRun struct {
 	problem  *planner.Problem
 	names    *planning.Names
 	solver   *planner.Solver
-	promised *planner.Plan    // what is left of the plan that was taken on
-	base     *planner.Plan    // what was told last
-	best     planner.Money    // the cheapest so far: base may cost a little more, to keep what was promised
-	fixing   *planning.Fixing // looks what would meet what is not met
+	promised *planner.Plan          // what is left of the plan that was taken on
+	base     *planner.Plan          // what was told last
+	best     planner.Money          // the cheapest so far: base may cost a little more, to keep what was promised
+	fixing   *planning.Fixing       // looks what would meet what is not met
+	outlooks map[string]*demand.Day // of items
 	told     screen.Planned
 	moves    int        // of thought about the kitchen as it is
 	rests    bool       // no more of it
@@ -92,7 +91,7 @@ func (c *Core) planBegin(state []byte, cmd *kitchen.Command) {
 		c.note("the kitchen to plan for cannot be read: ", err.Error())
 		return
 	}
-	r := &planRun{state: s, now: stamp.Milli(cmd.Value), wish: *cmd, key: cmd.Name}
+	r := &planRun{outlooks: map[string]*demand.Day{}, state: s, now: stamp.Milli(cmd.Value), wish: *cmd, key: cmd.Name}
 	c.phone.plans = r
 	if cmd.Text == screen.AfterText {
 		c.afterBegin()
@@ -114,6 +113,40 @@ func (c *Core) planBegin(state []byte, cmd *kitchen.Command) {
 	r.solver.Think(planFirst)
 	c.planTell()
 	c.planWake()
+}
+
+// planEnough says of each boat how often what is ready for it will do, where there are sales to tell it from.
+func (r *planRun) planEnough() {
+	r.told.Enough = nil
+	drops := r.told.Plan.Drops
+	slot := func(at stamp.Milli) int { return int(at.Since(r.names.Zero)/stamp.Minute) / kitchen.SlotMinutes }
+	for rush := range r.names.Rushes {
+		for _, it := range r.names.Items {
+			from, to, pieces := 1<<30, 0, 0
+			for _, d := range drops {
+				if d.Item == it.Procedure && d.Rush == rush {
+					from, to, pieces = min(from, slot(d.Ready)), max(to, slot(d.Until)), pieces+d.Pieces
+				}
+			}
+			if pieces == 0 {
+				continue
+			}
+			for _, d := range drops { // what comes after it is ready for who comes after it
+				if s := slot(d.Ready); d.Item == it.Procedure && d.Rush != rush && s > from {
+					to = min(to, s)
+				}
+			}
+			day, ok := r.outlooks[it.Procedure]
+			if !ok {
+				day = demand.Of(r.state, demand.Ask{Now: r.now, Item: it.Procedure, Day: r.told.Day, To: 2 * 24 * 60})
+				r.outlooks[it.Procedure] = day
+			}
+			if day.Outlook.Days > 0 && to > from && from >= 0 {
+				r.told.Enough = append(r.told.Enough, screen.PlanEnough{Rush: rush, Item: it.Procedure, Pieces: pieces, Days: day.Outlook.Days,
+					Often: day.Outlook.Span(from, to).Enough(pieces)})
+			}
+		}
+	}
 }
 
 // planThink makes moves, and tells what came of them where it is better.
@@ -159,6 +192,7 @@ func (c *Core) planTell() {
 	r.base, kept = planning.Keep(r.problem, best, r.promised)
 	r.told.Plan = planning.Rows(r.problem, r.base, r.names)
 	r.told.Plan.KeptCost, r.told.Rests = kept.Cost, r.rests
+	r.planEnough()
 	if m := r.state.PlanOf(r.told.Day); m != nil {
 		last := planning.Left(r.state, m)
 		r.told.Differs = planning.Difference(&last, &r.told.Plan, planning.Changes(r.state, m, r.now))
@@ -273,185 +307,6 @@ func planMoreHands(p *planner.Problem) {
 			}
 		}
 	}
-}
-
-// planHand works out what somebody changes by hand, and which rules it breaks.
-func (c *Core) planHand() {
-	r := c.phone.plans
-	h := &r.told.Hand
-	h.Changes = r.wish.Reason
-	x := r.planChanged(r.wish.Reason)
-	costs, breaches := planner.Breaches(r.problem, x)
-	x.Cost, x.Bound = costs.Sum(), min(r.base.Bound, costs.Sum())
-	for i := range breaches {
-		h.Breaches = append(h.Breaches, r.planBreach(x, &breaches[i]))
-	}
-	if len(breaches) == 0 {
-		h.Plan = planning.Rows(r.problem, x, r.names)
-		h.Differs = planSwaps(planning.Difference(&r.told.Plan, &h.Plan, nil))
-	}
-}
-
-// planChanged is the plan that was told last with changes by hand: what is left out goes first, and with it what hangs on it.
-func (r *planRun) planChanged(changes string) *planner.Plan {
-	x := &planner.Plan{}
-	for _, l := range r.base.Loads {
-		x.Loads = append(x.Loads, planner.Load{Item: l.Item, Start: l.Start, Units: l.Units})
-	}
-	for _, s := range r.base.Coats {
-		x.Coats = append(x.Coats, planner.Session{Item: s.Item, Start: s.Start, Blocks: s.Blocks, Units: s.Units})
-	}
-	for _, s := range r.base.Marinades {
-		x.Marinades = append(x.Marinades, planner.Session{Item: s.Item, Start: s.Start, Blocks: s.Blocks, Units: s.Units, Tubs: s.Tubs})
-	}
-	var outs [3]map[int]bool
-	type change struct {
-		sort, what byte
-		n, value   int
-	}
-	var list []change
-	for one := range strings.SplitSeq(changes, ";") {
-		at := strings.IndexAny(one, "@*-")
-		if at < 2 {
-			continue
-		}
-		n, err := strconv.Atoi(one[1:at])
-		value, bad := strconv.Atoi(one[at+1:])
-		if err != nil || bad != nil && one[at] != '-' {
-			continue
-		}
-		sort, row := strings.IndexByte("dct", one[0]), -1
-		if sort >= 0 {
-			row = r.planRowOf(sort, n)
-		}
-		switch {
-		case row < 0:
-		case one[at] == '-':
-			if outs[sort] == nil {
-				outs[sort] = map[int]bool{}
-			}
-			outs[sort][row] = true
-		default:
-			list = append(list, change{byte(sort), one[at], row, value})
-		}
-	}
-	for _, ch := range list { // before what is left out moves the others up
-		switch p := [...]func() (*int, *int){
-			func() (*int, *int) { return &x.Loads[ch.n].Start, &x.Loads[ch.n].Units },
-			func() (*int, *int) { return &x.Coats[ch.n].Start, &x.Coats[ch.n].Units },
-			func() (*int, *int) { return &x.Marinades[ch.n].Start, &x.Marinades[ch.n].Units }}[ch.sort]; ch.what {
-		case '@':
-			start, _ := p()
-			*start = ch.value
-		case '*':
-			_, units := p()
-			*units = ch.value
-		}
-	}
-	r.planFits(x)
-	x.Loads = planWithout(x.Loads, outs[0])
-	x.Coats = planWithout(x.Coats, outs[1])
-	x.Marinades = planWithout(x.Marinades, outs[2])
-	planner.Supply(r.problem, x, len(outs[0])+len(outs[1])+len(outs[2]) > 0 && len(list) == 0)
-	return x
-}
-
-// planFits takes as many tubs, and as long a spell, as the amounts need.
-func (r *planRun) planFits(x *planner.Plan) {
-	for i := range x.Marinades {
-		s := &x.Marinades[i]
-		if m := r.problem.Items[s.Item].Marinate; m != nil {
-			s.Tubs = (s.Units + m.TubUnits - 1) / m.TubUnits
-			s.Blocks = planBlocks(m.Modes, s.Tubs, s.Blocks)
-		}
-	}
-	for i := range x.Coats {
-		s := &x.Coats[i]
-		if k := r.problem.Items[s.Item].Coat; k != nil {
-			s.Blocks = planBlocks(k.Modes, s.Units, s.Blocks)
-		}
-	}
-}
-
-func planBlocks(modes []planner.Mode, amount, now int) int {
-	best := 0
-	for _, m := range modes {
-		if m.Most >= amount && (best == 0 || m.Blocks < best) {
-			best = m.Blocks
-		}
-	}
-	if best == 0 {
-		return now
-	}
-	return best
-}
-
-func planWithout[T any](list []T, out map[int]bool) []T {
-	kept := list[:0]
-	for i := range list {
-		if !out[i] {
-			kept = append(kept, list[i])
-		}
-	}
-	return kept
-}
-
-// planRowOf is which of the planner's loads or sessions a row of the plan is; -1: none.
-func (r *planRun) planRowOf(sort, n int) int {
-	find := func(item string, start stamp.Milli, skip int, of int, at func(int) (int, int)) int {
-		for i := range of {
-			it, minute := at(i)
-			if r.names.Items[it].Procedure == item && r.names.At(minute) == start {
-				if skip == 0 {
-					return i
-				}
-				skip--
-			}
-		}
-		return -1
-	}
-	switch p := &r.told.Plan; {
-	case sort == 0 && n < len(p.Drops):
-		skip := 0
-		for i := range n {
-			if p.Drops[i].Item == p.Drops[n].Item && p.Drops[i].Start == p.Drops[n].Start {
-				skip++
-			}
-		}
-		return find(p.Drops[n].Item, p.Drops[n].Start, skip, len(r.base.Loads), func(i int) (int, int) { return r.base.Loads[i].Item, r.base.Loads[i].Start })
-	case sort == 1 && n < len(p.Coats):
-		return find(p.Coats[n].Item, p.Coats[n].Start, 0, len(r.base.Coats), func(i int) (int, int) { return r.base.Coats[i].Item, r.base.Coats[i].Start })
-	case sort == 2 && n < len(p.Tubs):
-		return find(p.Tubs[n].Item, p.Tubs[n].Start, 0, len(r.base.Marinades), func(i int) (int, int) { return r.base.Marinades[i].Item, r.base.Marinades[i].Start })
-	}
-	return -1
-}
-
-// planBreach says of a broken rule which item and place it is about.
-func (r *planRun) planBreach(x *planner.Plan, b *planner.Breach) screen.PlanBreach {
-	out := screen.PlanBreach{Breach: *b, From: r.names.At(b.At), To: r.names.At(b.Need), Row: -1}
-	item := -1
-	switch b.Of {
-	case planner.OfLoad:
-		item = x.Loads[b.N].Item
-	case planner.OfCoat:
-		if b.Rule != planner.RuleRoom {
-			item = x.Coats[b.N].Item
-		}
-	case planner.OfMarinade:
-		if b.Rule != planner.RuleRoom {
-			item = x.Marinades[b.N].Item
-		}
-	case planner.OfCarry:
-		item = r.problem.Carry[b.N].Item
-	}
-	if item >= 0 {
-		out.Item = r.names.Items[item].Procedure
-	}
-	if (b.Rule == planner.RuleShift || b.Rule == planner.RuleTwo) && b.Where < len(r.names.Stations) {
-		out.Spot = r.names.Stations[b.Where]
-	}
-	return out
 }
 
 // planTake draws what a planner has come to.

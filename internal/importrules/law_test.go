@@ -33,7 +33,7 @@ internal/logfile       -> internal/core/quantity
 internal/fail          ->
 .                      ->
 
-internal/core          -> internal/core/afterwards internal/core/planning internal/core/planner internal/core/practice internal/core/screen internal/core/words internal/core/kitchen internal/core/journal internal/core/protocol internal/core/clock internal/core/window internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/wire internal/core/jsontext
+internal/core          -> internal/core/afterwards internal/core/demand internal/core/planning internal/core/planner internal/core/practice internal/core/screen internal/core/words internal/core/kitchen internal/core/journal internal/core/protocol internal/core/clock internal/core/window internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/wire internal/core/jsontext
 internal/core/screen   -> internal/core/sales internal/core/afterwards internal/core/demand internal/core/planning internal/core/planner internal/core/forecast internal/core/practice internal/core/young internal/core/questions internal/core/probelog internal/core/safety internal/core/fixed internal/core/physics internal/core/plot internal/core/statistics internal/core/words internal/core/kitchen internal/core/window internal/core/procedure internal/core/entry internal/core/quantity internal/core/stamp internal/core/wire internal/core/jsontext internal/core/order
 internal/core/pin      ->
 internal/core/young    -> internal/core/procedure internal/core/stamp
