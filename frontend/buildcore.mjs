@@ -37,6 +37,10 @@ const LOOKED = new Set(
     "kitchen.__deciding_.sales",
     "kitchen.__deciding_.acceptPlan",
     "kitchen.__deciding_.shift",
+    "kitchen.__State_.Wanted",
+    "kitchen.__State_.Shifts",
+    "kitchen.__State_.PlanDocument",
+    "procedure.OpenPlan",
   ].map((name) => `${CORE}_${name}`),
 );
 const ROW = /^\t\{("(?:[^"\\]|\\.)*"), ("(?:[^"\\]|\\.)*"), ("(?:[^"\\]|\\.)*")\},/gm;

@@ -25,6 +25,8 @@ type PlanItem struct {
 	Sold   int64  // of them, what the plan has ready
 	Unit   int64  // pieces in a unit
 	Grams  int64  // of raw product in a unit
+	// Vessels are the kinds into which a load, a coating and a tub go, in the order of the deeds: what is made into one is done.
+	Vessels []string
 }
 
 // Deeds of a row.
@@ -76,6 +78,7 @@ func (b *PlanItem) Fields(c *wire.Coder) {
 	wire.Int(c, "sold", &b.Sold)
 	wire.Int(c, "unit", &b.Unit)
 	wire.Int(c, "grams", &b.Grams)
+	wire.List(c, "vessels", &b.Vessels, wire.Word[string])
 }
 
 // Fields implements wire.Fielder.

@@ -27,7 +27,6 @@ func (s *State) Clone() *State {
 	c.Probes, c.Deliveries = slices.Clone(s.Probes), slices.Clone(s.Deliveries)
 	c.Days, c.Settings, c.Learned = slices.Clone(s.Days), slices.Clone(s.Settings), slices.Clone(s.Learned)
 	c.Training = s.Training.clone()
-	c.Planned = s.Planned.clone()
 	c.Asks, c.Notes, c.Photos = slices.Clone(s.Asks), slices.Clone(s.Notes), slices.Clone(s.Photos)
 	c.Logs = slices.Clone(s.Logs)
 	for i := range c.Logs {

@@ -49,7 +49,7 @@ func (s *State) sorted() bool {
 		ascending(s.Excursions, func(a, b *Excursion) int { return cmp.Compare(a.Key, b.Key) }) &&
 		ascending(s.Ahead, func(a, b *Ahead) int { return cmp.Compare(a.Device, b.Device) }) &&
 		ascending(s.Logs, func(a, b *Log) int { return a.ID.Compare(b.ID) }) && s.Ledger.sorted() && s.Training.sorted() && s.Guidance.sorted() &&
-		s.Planned.sorted() && s.rowsSorted() && ascending(s.Done, func(a, b *DayWork) int { return byDone(*a, *b) })
+		s.rowsSorted() && ascending(s.Done, func(a, b *DayWork) int { return byDone(*a, *b) })
 }
 
 // ascending tells whether each element stands after the one before it.
@@ -92,7 +92,6 @@ func (s *State) Fields(c *wire.Coder) {
 	wire.List(c, "logs", &s.Logs, wire.Framed[Log])
 	s.Training.Fields(c)
 	s.Guidance.Fields(c)
-	s.Planned.Fields(c)
 	wire.List(c, "done", &s.Done, wire.Framed[DayWork])
 	wire.List(c, "rows", &s.Rows, wire.Framed[Row])
 }

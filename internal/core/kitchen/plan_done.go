@@ -1,11 +1,9 @@
 package kitchen
 
 import (
-	"cmp"
 	"strconv"
 
 	"brinebell/internal/core/entry"
-	"brinebell/internal/core/order"
 	"brinebell/internal/core/procedure"
 	"brinebell/internal/core/stamp"
 )
@@ -17,7 +15,7 @@ const early = stamp.Minute
 // made as its rows up to this one ask for, half of this one at least.
 func (s *State) Did(m *PlanMark, k int) bool {
 	row := &m.Rows[k]
-	if int(row.Item) >= len(m.Items) || row.Deed == entry.PlanKeep {
+	if int(row.Item) >= len(m.Items) || row.Deed == entry.PlanKeep || len(m.Items[row.Item].Vessels) == 0 {
 		return false
 	}
 	it := &m.Items[row.Item]
@@ -31,34 +29,13 @@ func (s *State) Did(m *PlanMark, k int) bool {
 	if row.Start < m.From { // of an earlier plan: it is over, done or not
 		return true
 	}
-	return s.made(it.Item, row.Deed, from.Add(-early)) >= max(want, 1)
+	return s.made(it.Item, it.Vessels[min(int(row.Deed), len(it.Vessels)-1)], from.Add(-early)) >= max(want, 1)
 }
 
-// made is how many grams of an item came into a vessel of what a deed makes since an instant.
-func (s *State) made(item string, deed uint8, since stamp.Milli) (grams int64) {
+// made is how many grams of an item came into a kind of vessel since an instant.
+func (s *State) made(item, vessel string, since stamp.Milli) (grams int64) {
 	for i := range s.Batches {
-		b := &s.Batches[i]
-		if b.Procedure != item || b.MadeAt < since {
-			continue
-		}
-		p := s.Procedure(b.Procedure, b.Version)
-		if p == nil || len(p.Stages) == 0 || s.parted(b) {
-			continue
-		}
-		is := entry.PlanTubs
-		switch {
-		case b.Vessel == p.Stages[0].Vessel:
-		case b.Vessel == p.Stages[len(p.Stages)-1].Vessel:
-			continue
-		default:
-			is = entry.PlanCoat
-			for k := range p.Stages {
-				if st := &p.Stages[k]; st.Vessel == b.Vessel && st.Equipment != "" && s.single(st.Equipment) {
-					is = entry.PlanLoad
-				}
-			}
-		}
-		if is == deed {
+		if b := &s.Batches[i]; b.Procedure == item && b.Vessel == vessel && b.MadeAt >= since && !s.parted(b) {
 			grams += b.InGrams
 		}
 	}
@@ -82,57 +59,60 @@ const (
 
 // plans adds the bells of plans that were taken on with them: of each row that is not done, at its time.
 func (b *belling) plans() {
-	for i := range b.s.Plans {
-		m := &b.s.Plans[i]
-		if !m.Ring {
-			continue
-		}
+	list := b.s.PlansFrom(b.s.WallDay(b.now) - 1)
+	for _, m := range list {
 		for k := range m.Rows {
-			row := &m.Rows[k]
-			at := m.PlanAccepted.At(row.Start)
-			if row.Deed == entry.PlanKeep || row.Start < m.From || at > b.until || b.now.Since(at) > planStale || b.s.overruled(m, at) || b.s.Did(m, k) {
-				continue
+			if at := m.PlanAccepted.At(m.Rows[k].Start); m.Ring && at <= b.until && b.s.wants(list, m, k, b.now) {
+				b.ring([]point{{PointPlan, Attention, at, "plan/" + m.ID.String() + "/" + strconv.Itoa(k) + "/"}}, planPatience,
+					Bell{Plan: m.ID, Row: k, Fryer: m.Rows[k].Deed == entry.PlanLoad})
 			}
-			b.ring([]point{{PointPlan, Attention, at, "plan/" + m.ID.String() + "/" + strconv.Itoa(k) + "/"}}, planPatience,
-				Bell{Plan: m.ID, Row: k, Fryer: row.Deed == entry.PlanLoad})
 		}
 	}
 }
 
-// overruled tells whether a later plan rules at an instant.
-func (s *State) overruled(m *PlanMark, at stamp.Milli) bool {
-	for i := range s.Plans {
-		o := &s.Plans[i]
-		if o.ID != m.ID && o.At > m.At && o.PlanAccepted.At(o.From) <= at && at <= o.PlanAccepted.At(o.To) {
-			return true
+// wants tells whether a row of a plan is still to be done: it is not done, not stale, and no later plan rules at its time.
+func (s *State) wants(list []*PlanMark, m *PlanMark, k int, now stamp.Milli) bool {
+	row := &m.Rows[k]
+	at := m.PlanAccepted.At(row.Start)
+	if row.Deed == entry.PlanKeep || row.Start < m.From || now.Since(at) > planStale {
+		return false
+	}
+	for _, o := range list {
+		if o.At > m.At && o.PlanAccepted.At(o.From) <= at && at <= o.PlanAccepted.At(o.To) {
+			return false
 		}
 	}
-	return false
+	return !s.Did(m, k)
 }
 
 // PlanByID returns the plan that an entry brought, as long as it is that of its day, or nil.
 func (s *State) PlanByID(id entry.ID) *PlanMark {
-	for i := range s.Plans {
-		if s.Plans[i].ID == id && !id.IsZero() {
-			return &s.Plans[i]
+	for _, m := range s.PlansFrom(-farDays) {
+		if m.ID == id && !id.IsZero() {
+			return m
 		}
 	}
 	return nil
 }
 
+// farDays is more days than any kitchen has.
+const farDays = 1 << 30
+
 // Wanted lists rows of plans that rule now and are not done, the next ones first: those of the last hour and a half, and those to come.
 func (s *State) Wanted(now stamp.Milli) (list []WantedRow) {
-	for i := range s.Plans {
-		m := &s.Plans[i]
+	plans := s.PlansFrom(s.WallDay(now) - 1)
+	for _, m := range plans {
 		for k := range m.Rows {
-			row := &m.Rows[k]
-			at := m.PlanAccepted.At(row.Start)
-			if row.Deed != entry.PlanKeep && row.Start >= m.From && now.Since(at) <= planStale && !s.overruled(m, at) && !s.Did(m, k) {
-				list = append(list, WantedRow{m, k, at})
+			if s.wants(plans, m, k, now) {
+				list = append(list, WantedRow{m, k, m.PlanAccepted.At(m.Rows[k].Start)})
 			}
 		}
 	}
-	order.Stable(list, func(a, b WantedRow) int { return cmp.Compare(a.At, b.At) })
+	for i := 1; i < len(list); i++ {
+		for k := i; k > 0 && list[k].At < list[k-1].At; k-- {
+			list[k], list[k-1] = list[k-1], list[k]
+		}
+	}
 	return list
 }
 
@@ -142,9 +122,6 @@ type WantedRow struct {
 	Row  int
 	At   stamp.Milli
 }
-
-// single tells whether equipment of a kind holds one load at a time.
-func (s *State) single(kind string) bool { return IsSingle(s.Equipment(), kind) }
 
 // IsSingle tells whether equipment of a kind holds one load at a time.
 func IsSingle(eq *procedure.Equipment, kind string) bool {

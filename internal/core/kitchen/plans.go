@@ -1,20 +1,11 @@
 package kitchen
 
 import (
-	"cmp"
-	"slices"
-
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/procedure"
 	"brinebell/internal/core/stamp"
 	"brinebell/internal/core/wire"
 )
-
-// Planned is what was decided about days: plans that a lead took on, and who works when.
-type Planned struct {
-	Plans  []PlanMark  // by Day, of the last planDays
-	Shifts []ShiftMark // by Day, Station, Crew
-}
 
 // PlanMark is the plan of a day: the last one that was accepted, with what began before it of those before it.
 type PlanMark struct {
@@ -31,81 +22,97 @@ type ShiftMark struct {
 	By string
 }
 
-// Bounds of what is kept of plans and shifts. No real plan has as many rows.
+// What is kept of plans and shifts, and for how many of the kitchen's days. No real plan has as many rows, and none is made for a day
+// as far ahead.
 const (
+	planKey   = "plan/"
+	shiftKey  = "shift/"
 	planDays  = 14
 	shiftDays = 3
-	shiftMost = 200
 	planRows  = 400
+	planAhead = 31
 )
 
-func byPlanDay(a, b PlanMark) int { return cmp.Compare(a.Day, b.Day) }
-
-func byShift(a, b ShiftMark) int {
-	return cmp.Or(cmp.Compare(a.Day, b.Day), cmp.Compare(a.Station, b.Station), cmp.Compare(a.Crew, b.Crew))
+// ofDay is the key of a day's rows.
+func ofDay(prefix string, day int32) string {
+	return prefix + string(wire.Fixed64(uint64(uint32(day))))
 }
 
 // planning folds what is decided about days.
 func (f *folding) planning(body entry.Body) {
+	today := f.s.WallDay(f.at)
+	near := func(day int32) bool { return day <= today+planAhead && day >= today-planDays }
 	switch b := body.(type) {
 	case *entry.PlanAccepted:
-		f.planAccepted(b)
+		if near(b.Day) {
+			m := &PlanMark{*b, f.e.ID, f.at, f.e.Crew}
+			m.follow(f.s.PlanOf(b.Day))
+			m.Rows = m.Rows[:min(len(m.Rows), planRows)]
+			f.s.keepRow(ofDay(planKey, b.Day), b.Day+planDays, string(wire.Append(nil, m)))
+		}
 	case *entry.Shift:
-		put(&f.s.Shifts, ShiftMark{*b, f.at, f.e.Crew}, byShift)
-		if n := len(f.s.Shifts); n > shiftMost {
-			f.s.Shifts = slices.Delete(f.s.Shifts, 0, n-shiftMost)
+		if near(b.Day) {
+			m := &ShiftMark{*b, f.at, f.e.Crew}
+			f.s.keepRow(ofDay(shiftKey, b.Day)+b.Station+"/"+b.Crew, b.Day+shiftDays, string(wire.Append(nil, m)))
 		}
 	default:
 		f.household(body)
 	}
 }
 
-// planAccepted puts a plan in the place of that of its day. What the former began before the new one rules stays, since it was
-// what the crew worked by.
-func (f *folding) planAccepted(b *entry.PlanAccepted) {
-	row := PlanMark{*b, f.e.ID, f.at, f.e.Crew}
-	if i, ok := slices.BinarySearchFunc(f.s.Plans, row, byPlanDay); ok {
-		row.follow(&f.s.Plans[i])
-	}
-	if len(row.Rows) > planRows {
-		row.Rows = row.Rows[:planRows]
-	}
-	put(&f.s.Plans, row, byPlanDay)
-	if n := len(f.s.Plans); n > planDays {
-		f.s.Plans = slices.Delete(f.s.Plans, 0, n-planDays)
-	}
-}
-
-// follow takes over the rows of the plan before that began before this one.
-func (p *PlanMark) follow(old *PlanMark) {
-	if old.Zero != p.Zero {
-		return // the kitchen's midnight moved: nothing of it can be compared
+// follow takes over the rows of the plan before that began before this one, since they were what the crew worked by.
+func (m *PlanMark) follow(old *PlanMark) {
+	if old == nil || old.Zero != m.Zero { // the kitchen's midnight moved: nothing of it can be compared
+		return
 	}
 	var rows []entry.PlanRow
 	for _, r := range old.Rows {
-		if r.Start >= p.From || int(r.Item) >= len(old.Items) {
+		if r.Start >= m.From || int(r.Item) >= len(old.Items) {
 			continue
 		}
-		name := old.Items[r.Item]
-		at := slices.IndexFunc(p.Items, func(o entry.PlanItem) bool { return o.Item == name.Item })
-		if at < 0 {
-			at = len(p.Items)
-			p.Items = append(slices.Clip(p.Items), name)
+		at := 0
+		for at < len(m.Items) && m.Items[at].Item != old.Items[r.Item].Item {
+			at++
+		}
+		if at == len(m.Items) {
+			m.Items = append(m.Items[:at:at], old.Items[r.Item])
 		}
 		r.Item = uint8(at)
 		rows = append(rows, r)
 	}
-	p.Rows = append(rows, p.Rows...)
+	m.Rows = append(rows, m.Rows...)
+}
+
+func readPlan(data string) *PlanMark {
+	m := new(PlanMark)
+	if data == "" || wire.Read([]byte(data), m) != nil {
+		return nil
+	}
+	return m
 }
 
 // PlanOf returns the plan of a day that was accepted last, or nil.
-func (p *Planned) PlanOf(day int32) *PlanMark {
-	row := PlanMark{}
-	row.Day = day
-	if i, ok := slices.BinarySearchFunc(p.Plans, row, byPlanDay); ok {
-		return &p.Plans[i]
+func (s *State) PlanOf(day int32) *PlanMark { return readPlan(s.Row(ofDay(planKey, day))) }
+
+// PlansFrom lists the plans of a day and the days after it.
+func (s *State) PlansFrom(day int32) (list []*PlanMark) {
+	for _, r := range s.RowsOf(planKey) {
+		if m := readPlan(r.Data); r.Until >= day+planDays && m != nil {
+			list = append(list, m)
+		}
 	}
-	return nil
+	return list
+}
+
+// Shifts lists what was told of who works when.
+func (s *State) Shifts() (list []ShiftMark) {
+	for _, r := range s.RowsOf(shiftKey) {
+		var m ShiftMark
+		if wire.Read([]byte(r.Data), &m) == nil {
+			list = append(list, m)
+		}
+	}
+	return list
 }
 
 // PlanDocument returns the newest version of what planning rests on, or nil when there is none that can be used.
@@ -126,34 +133,15 @@ func (s *State) PlanDocument() *procedure.Plan {
 	return nil
 }
 
-func (s *State) prunePlans(at stamp.Milli) {
-	today := s.WallDay(at)
-	s.Plans = slices.DeleteFunc(s.Plans, func(p PlanMark) bool { return int64(today)-int64(p.Day) > planDays })
-	s.Shifts = slices.DeleteFunc(s.Shifts, func(x ShiftMark) bool { return int64(today)-int64(x.Day) > shiftDays })
-}
-
-func (p *Planned) clone() Planned { return Planned{slices.Clone(p.Plans), slices.Clone(p.Shifts)} }
-
-func (p *Planned) sorted() bool {
-	return ascending(p.Plans, func(a, b *PlanMark) int { return byPlanDay(*a, *b) }) &&
-		ascending(p.Shifts, func(a, b *ShiftMark) int { return byShift(*a, *b) })
+// Fields implements wire.Fielder.
+func (m *PlanMark) Fields(c *wire.Coder) {
+	told(c, &m.ID, &m.At, &m.By)
+	m.PlanAccepted.Fields(c)
 }
 
 // Fields implements wire.Fielder.
-func (p *Planned) Fields(c *wire.Coder) {
-	wire.List(c, "plans", &p.Plans, wire.Framed[PlanMark])
-	wire.List(c, "shifts", &p.Shifts, wire.Framed[ShiftMark])
-}
-
-// Fields implements wire.Fielder.
-func (p *PlanMark) Fields(c *wire.Coder) {
-	told(c, &p.ID, &p.At, &p.By)
-	p.PlanAccepted.Fields(c)
-}
-
-// Fields implements wire.Fielder.
-func (x *ShiftMark) Fields(c *wire.Coder) {
-	wire.Int(c, "at", &x.At)
-	wire.Str(c, "by", &x.By)
-	x.Shift.Fields(c)
+func (m *ShiftMark) Fields(c *wire.Coder) {
+	wire.Int(c, "at", &m.At)
+	wire.Str(c, "by", &m.By)
+	m.Shift.Fields(c)
 }

@@ -16,7 +16,7 @@ func taken(k *kit, ring bool) *entry.PlanAccepted {
 	day, clock := k.s.Wall(k.now)
 	now := int32(clock / stamp.Minute)
 	return &entry.PlanAccepted{Day: day, Version: 1, Zero: k.s.DayStart(day), From: now, To: now + 900, Ring: ring,
-		Items: []entry.PlanItem{{Item: "pieces", Unit: 4, Grams: 600}},
+		Items: []entry.PlanItem{{Item: "pieces", Unit: 4, Grams: 600, Vessels: []string{"load", "pan", "tub"}}},
 		Rows: []entry.PlanRow{{Deed: entry.PlanTubs, Start: now + 5, Spell: 15, Units: 20, Tubs: 1},
 			{Deed: entry.PlanTubs, Start: now + 30, Spell: 15, Units: 20, Tubs: 1}, {Deed: entry.PlanLoad, Start: now + 890, Units: 4, Place: "fryer-1"}}}
 }
@@ -43,8 +43,8 @@ func TestThePlanRings(t *testing.T) {
 	require.Equal(t, []int{0}, k.planBells(), "and nothing was done")
 	k.tub()
 	require.Empty(t, k.planBells(), "a tub was started")
-	require.True(t, k.s.Did(&k.s.Plans[0], 0))
-	require.False(t, k.s.Did(&k.s.Plans[0], 1), "one tub is not two")
+	require.True(t, k.s.Did(k.s.PlanOf(k.s.WallDay(evening)), 0))
+	require.False(t, k.s.Did(k.s.PlanOf(k.s.WallDay(evening)), 1), "one tub is not two")
 	k.wait(20 * stamp.Minute)
 	require.Equal(t, []int{1}, k.planBells())
 	k.wait(2 * stamp.Hour)
@@ -64,10 +64,10 @@ func TestAPlanFollowsAnother(t *testing.T) {
 	k.do(kitchen.Command{Do: kitchen.DoPlan, Plan: taken(k, true)})
 	k.wait(20 * stamp.Minute)
 	second := taken(k, true)
-	second.Items = []entry.PlanItem{{Item: "wings", Unit: 2, Grams: 100}}
+	second.Items = []entry.PlanItem{{Item: "wings", Unit: 2, Grams: 100, Vessels: []string{"load"}}}
 	second.Rows = []entry.PlanRow{{Deed: entry.PlanLoad, Start: second.From + 10, Units: 9}}
 	k.do(kitchen.Command{Do: kitchen.DoPlan, Plan: second})
-	require.Len(t, k.s.Plans, 1)
+	require.Len(t, k.s.PlansFrom(0), 1)
 	p := k.s.PlanOf(second.Day)
 	require.Len(t, p.Rows, 2, "what began before the new plan stays, the rest gives way to it")
 	require.Equal(t, "pieces", p.Items[p.Rows[0].Item].Item)
@@ -113,6 +113,6 @@ func TestPlansAreForgotten(t *testing.T) {
 		k.do(kitchen.Command{Do: kitchen.DoPlan, Plan: taken(k, true)})
 		k.wait(stamp.Day)
 	}
-	require.LessOrEqual(t, len(k.s.Plans), 15)
+	require.LessOrEqual(t, len(k.s.PlansFrom(0)), 15)
 	require.Empty(t, k.planBells())
 }

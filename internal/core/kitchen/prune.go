@@ -39,7 +39,6 @@ func (s *State) prune(at stamp.Milli) {
 	s.Ahead = slices.DeleteFunc(s.Ahead, func(a Ahead) bool { return a.Until < at })
 	s.pruneBooks(at)
 	s.pruneGuided(at)
-	s.prunePlans(at)
 	s.pruneDone(at)
 	s.Guides = slices.DeleteFunc(s.Guides, func(g GuideMark) bool {
 		b := s.Batch(g.Batch)

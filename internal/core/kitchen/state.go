@@ -37,7 +37,6 @@ type State struct {
 	Ledger                                   // probes, deliveries, closed days, settings
 	Training                                 // who may do what
 	Guidance                                 // what was asked and noted of guided work
-	Planned                                  // what was decided about days
 	Logs                []Log                // by ID: of cooling, of time as a control, of thawing
 	Done                []DayWork            // by Day, Item: what was done on the last days
 	Rows                []Row                // by Key: what was asked for in the last weeks, and what was told of demand

@@ -17,7 +17,7 @@ func Accept(p *Plan, n *Names, ring bool) *entry.PlanAccepted {
 		Cost: int64(p.Cost), Bound: int64(p.Bound), Ring: ring}
 	for i, it := range n.Items {
 		e.Items = append(e.Items, entry.PlanItem{Item: it.Procedure, Demand: int64(p.Sold[i].Asked), Sold: int64(p.Sold[i].Sold),
-			Unit: int64(it.Pieces), Grams: it.UnitGrams})
+			Unit: int64(it.Pieces), Grams: it.UnitGrams, Vessels: it.Vessels})
 	}
 	item := func(name string) uint8 {
 		for i := range n.Items {

@@ -153,3 +153,15 @@ func upMinute(s stamp.Span) stamp.Span {
 // up and down are minutes of a length.
 func up(s stamp.Span) int   { return int((s + stamp.Minute - 1) / stamp.Minute) }
 func down(s stamp.Span) int { return int(s / stamp.Minute) }
+
+// vessels are the kinds into which a load, a coating and a tub of it go.
+func (c *chain) vessels() []string {
+	list := []string{c.p.Stages[c.fry].Vessel}
+	if c.coated() {
+		list = append(list, c.p.Stages[c.coat].Vessel)
+	}
+	if c.marinated() {
+		list = append(list, c.p.Stages[0].Vessel)
+	}
+	return list
+}

@@ -32,13 +32,12 @@ func Changes(s *kitchen.State, m *kitchen.PlanMark, now stamp.Milli) []Change {
 		}
 	}
 	list = append(list, told(s, m)...)
-	for i := range s.Shifts {
-		x := &s.Shifts[i]
+	for _, x := range s.Shifts() {
 		if x.At < m.At {
 			continue
 		}
-		c := Change{Say: Say{Text: "pl.chg.shift", Args: []Arg{{Name: "station", Kind: ArgStation, S: x.Station}, {Name: "from", Kind: ArgTime, N: int64(clockOf(s, x, x.From))},
-			{Name: "to", Kind: ArgTime, N: int64(clockOf(s, x, x.To))}}}, Deeds: anyDeed}
+		c := Change{Say: Say{Text: "pl.chg.shift", Args: []Arg{{Name: "station", Kind: ArgStation, S: x.Station}, {Name: "from", Kind: ArgTime, N: int64(clockOf(s, &x, x.From))},
+			{Name: "to", Kind: ArgTime, N: int64(clockOf(s, &x, x.To))}}}, Deeds: anyDeed}
 		if x.From == x.To {
 			c.Text = "pl.chg.nobody"
 		}

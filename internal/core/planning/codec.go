@@ -199,6 +199,7 @@ func (i *ItemName) Fields(c *wire.Coder) {
 	wire.Uint(c, "version", &i.Version)
 	wire.Int(c, "grams", &i.UnitGrams)
 	wire.Int(c, "pieces", &i.Pieces)
+	wire.List(c, "vessels", &i.Vessels, wire.Word[string])
 }
 
 // Fields implements wire.Fielder.

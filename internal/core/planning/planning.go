@@ -46,8 +46,9 @@ func (n *Names) At(minute int) stamp.Milli {
 type ItemName struct {
 	Procedure string
 	Version   uint32
-	UnitGrams int64 // of raw product
-	Pieces    int   // in a unit
+	UnitGrams int64    // of raw product
+	Pieces    int      // in a unit
+	Vessels   []string // entry.PlanItem
 	mix       *procedure.MixRule
 	work      int // minutes that it is put to drain before it is coated
 }

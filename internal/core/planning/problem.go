@@ -181,7 +181,7 @@ func (b *building) items() {
 			b.p.Items = append(b.p.Items, it)
 			b.chains = append(b.chains, c)
 			b.n.Items = append(b.n.Items, ItemName{Procedure: d.Procedure, Version: proc.Version, UnitGrams: proc.PieceGrams * int64(d.Unit), Pieces: d.Unit,
-				mix: proc.Mix, work: up(c.drain)})
+				mix: proc.Mix, work: up(c.drain), Vessels: c.vessels()})
 		}
 	}
 }
@@ -324,8 +324,7 @@ func (b *building) stations() {
 // manned is when somebody is at a station on a day.
 func (b *building) manned(st *procedure.Station, day int32) []span {
 	spans, told := []span(nil), false
-	for i := range b.s.Shifts {
-		x := &b.s.Shifts[i]
+	for _, x := range b.s.Shifts() {
 		if x.Station != st.Name || x.Day != day {
 			continue
 		}

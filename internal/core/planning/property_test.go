@@ -164,7 +164,7 @@ func follow(t require.TestingT, s *kitchen.State, now stamp.Milli, day int32, p 
 
 func TestPlansOfRandomKitchensKeepEveryWindow(t *testing.T) {
 	made, did, reasons := 0, 0, map[string]int{}
-	for seed := range uint64(150) {
+	for seed := range uint64(60) {
 		now := noon.Add(stamp.Span(seed*37) * stamp.Minute)
 		s := kitchenOf(t, seed, now)
 		for _, day := range []int32{s.WallDay(now), s.WallDay(now) + 1} {
@@ -187,8 +187,8 @@ func TestPlansOfRandomKitchensKeepEveryWindow(t *testing.T) {
 		}
 	}
 	t.Log(made, "plans", did, "taps", reasons)
-	require.Greater(t, made, 200)
-	require.Greater(t, did, 1000)
+	require.Greater(t, made, 90)
+	require.Greater(t, did, 400)
 	for _, why := range []string{"pl.why.late", "pl.why.pays", "pl.why.fryers", "pl.why.nobody", "pl.why.marinade", "pl.why.session"} {
 		require.Positive(t, reasons[why], why)
 	}
@@ -197,7 +197,7 @@ func TestPlansOfRandomKitchensKeepEveryWindow(t *testing.T) {
 // Whatever a journal holds, the problem is one that a planner may rest on.
 func TestProblemsOfWildJournals(t *testing.T) {
 	made := 0
-	for seed := range uint64(60) {
+	for seed := range uint64(24) {
 		s := folded(t, journaltest.Random(seed, 100+int(seed)*9))
 		for _, after := range []stamp.Span{0, 7 * stamp.Minute, 3*stamp.Hour + 11*stamp.Minute} {
 			now := s.Last.At.Add(after)
@@ -212,7 +212,7 @@ func TestProblemsOfWildJournals(t *testing.T) {
 			}
 		}
 	}
-	require.Greater(t, made, 150)
+	require.Greater(t, made, 60)
 }
 
 // sound looks whether the rows of a plan say what the plan says.

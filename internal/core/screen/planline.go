@@ -86,8 +86,8 @@ func (p *page) planKeyOf(day int32, looks bool) string {
 	for _, m := range s.Told() {
 		b = wire.Append(b, &m.Demand)
 	}
-	for i := range s.Shifts {
-		num(int64(s.Shifts[i].At))
+	for _, x := range s.Shifts() {
+		num(int64(x.At))
 	}
 	num(int64(len(s.Deliveries)))
 	if mark := s.PlanOf(day); mark != nil {
