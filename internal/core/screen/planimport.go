@@ -350,7 +350,7 @@ func (p *page) importFaults(in *imported) {
 	if more := f.Bad - len(lines); more > 0 {
 		lines = append(lines, p.n("plog.more", int64(more)))
 	}
-	off := p.off(p.n("plog.bad", int64(f.Bad)), append(lines, p.t("pl.bad.do"))...)
+	off := p.off(p.n("pl.bad", int64(f.Bad)), append(lines, p.t("pl.bad.do"))...)
 	switch {
 	case f.Bad > faultsShown:
 	case p.path.get("skip") == "":

@@ -7,6 +7,7 @@ var planDemandTable = []text{
 	{"pl.ahead", "{n} row tells of a day that has not been|{n} rows tell of days that have not been", "{n} fila habla de un día que aún no ha llegado|{n} filas hablan de días que aún no han llegado"},
 	{"pl.ahead.do", "Look whether day and month stand the other way round.", "Mira si el día y el mes están al revés."},
 	{"pl.back", "Take back", "Retirar"},
+	{"pl.bad", "{n} row cannot be read|{n} rows cannot be read", "{n} fila no se puede leer|{n} filas no se pueden leer"},
 	{"pl.bad.0", "a quotation mark stands where none belongs", "hay unas comillas donde no deben estar"},
 	{"pl.bad.1", "it has {n} columns, and {m} are needed", "tiene {n} columnas y hacen falta {m}"},
 	{"pl.bad.2", "{text} is no day", "{text} no es un día"},
