@@ -13,7 +13,7 @@ type afterRun struct {
 }
 
 // afterMoves is how many moves are made about one day: as many as the kitchen's server makes.
-const afterMoves = 300_000
+const afterMoves = 150_000
 
 // afterBegin makes the problem of the day.
 func (c *Core) afterBegin() {

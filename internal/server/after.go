@@ -16,12 +16,12 @@ import (
 	"brinebell/internal/web"
 )
 
-// How long the planner thinks about what hindsight would have made of a day, in moves: for one day that somebody looks at, and for
-// each of a file. A file of more days than hindsightDays is written without.
+// How long the planner thinks about what hindsight would have made of a day, in moves: as long as a phone does. That takes seconds a
+// day: a file of more days than these, for a device or for the command line, is written without.
 const (
-	pageMoves     = 300_000
-	fileMoves     = 60_000
-	hindsightDays = 31
+	hindsightMoves = 150_000
+	deviceDays     = 7
+	commandDays    = 31
 )
 
 // weekBefore is how many days are drawn beside one.
@@ -58,9 +58,13 @@ func (a archive) after(form string, q url.Values, device string) (web.File, erro
 		Saved: screen.Saved{Joined: true, Entries: true, InTouch: true}}
 	switch {
 	case form == "csv":
+		most := deviceDays
+		if device == "" {
+			most = commandDays
+		}
 		for _, x := range days {
-			if x != nil && x.Over && len(days) <= hindsightDays {
-				think(x, fileMoves)
+			if len(days) <= most {
+				think(x)
 			}
 		}
 		out, err := paper.AfterCSV(days, now, ask.Lang)
@@ -71,8 +75,8 @@ func (a archive) after(form string, q url.Values, device string) (web.File, erro
 		return web.File{Name: name + ".csv", Type: csvType, Bytes: out}, err
 	case q.Has("day"):
 		x := days[len(days)-1]
-		if x != nil && x.Over && q.Get("part") == "" {
-			think(x, pageMoves)
+		if q.Get("part") == "" {
+			think(x)
 		}
 		return web.File{Name: "after.page", Type: jsonType, Bytes: screen.AfterPage(&ctx, x, days[:len(days)-1], q.Get("part") == "")}, nil
 	}
@@ -81,9 +85,12 @@ func (a archive) after(form string, q url.Values, device string) (web.File, erro
 
 func isoDay(day int32) string { return time.Unix(int64(day)*86400, 0).UTC().Format(time.DateOnly) }
 
-func think(x *afterwards.Seen, moves int) {
+func think(x *afterwards.Seen) {
+	if x == nil || !x.Over {
+		return
+	}
 	t := x.Thinker()
-	t.Think(moves)
+	t.Think(hindsightMoves)
 	x.Know(t.Best())
 }
 

@@ -261,7 +261,7 @@ func (l *looking) stock(i int) {
 	l.deeds(l.names.Items[i].Procedure, func(d *kitchen.Deed, at int, stage Stage, first bool) {
 		n := l.units(i, d)
 		switch {
-		case at >= start:
+		case at >= start || first && stage == Marinated && l.serves(it, at):
 		case d.Sort != kitchen.DeedCame:
 			if stage < Fried {
 				take(stage, n)
@@ -290,6 +290,16 @@ func (l *looking) stock(i int) {
 			}
 		}
 	}
+}
+
+// serves tells whether a tub that was started at a minute could be coated on the day, and on none before it: it is of this day's
+// work, though the evening before saw it.
+func (l *looking) serves(it *planner.Item, at int) bool {
+	if it.Marinate == nil {
+		return false
+	}
+	ready := at + l.p.Block + it.Marinate.Min + it.Marinate.Drain
+	return ready > int(l.from.Since(l.zero)/stamp.Minute) && ready <= int(l.to.Since(l.zero)/stamp.Minute)
 }
 
 // settle makes room for what stood there, however few places there are.
@@ -355,6 +365,12 @@ func (l *looking) done(i int, w *Work) {
 	first := len(w.Loads)
 	var tubs, pans []planner.Session
 	l.deeds(l.names.Items[i].Procedure, func(d *kitchen.Deed, at int, stage Stage, begins bool) {
+		if d.Sort == kitchen.DeedCame && stage == Marinated {
+			if begins && l.serves(it, at) {
+				tubs = session(tubs, i, at, l.grams(i, d), 1)
+			}
+			return
+		}
 		if at < from || at >= to && !(stage == Fried && at < to+apart) {
 			return
 		}
@@ -368,8 +384,6 @@ func (l *looking) done(i int, w *Work) {
 			l.held(w.Loads[first:], it, at, l.pieces(i, d))
 		case stage == Coated && begins && it.Coat != nil:
 			pans = session(pans, i, at, l.grams(i, d), 0)
-		case stage == Marinated && begins && it.Marinate != nil:
-			tubs = session(tubs, i, at, l.grams(i, d), 1)
 		}
 	})
 	each := max(int(l.names.Items[i].UnitGrams), 1)
@@ -515,7 +529,10 @@ func (l *looking) planned(mark *kitchen.PlanMark) *Work {
 			}
 		}
 		at := int(r.Start) + shift
-		if item < 0 || at < l.p.Start || at >= l.p.Close {
+		if item < 0 {
+			continue
+		}
+		if tubs := r.Deed == entry.PlanTubs; tubs && !l.serves(&l.p.Items[item], at) || !tubs && (at < l.p.Start || at >= l.p.Close) {
 			continue
 		}
 		units := int(r.Units)

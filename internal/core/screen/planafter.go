@@ -362,6 +362,7 @@ func (p *page) afterWaste(x *afterwards.Seen) {
 	}
 	out := &plotted{title: p.t("pl.after.waste"), head: []string{p.t("pl.after.item"), p.t("pl.after.weight"), p.t("pl.after.cost.head")}}
 	var bars []plot.Bar
+	rows := &pairs{}
 	total := planner.Money(0)
 	for _, w := range list {
 		why := p.afterWhy(x, &w)
@@ -370,12 +371,24 @@ func (p *page) afterWaste(x *afterwards.Seen) {
 		if w.Grams > 0 {
 			grams = p.l.Amount(w.Grams, "g")
 		}
-		out.rows = append(out.rows, []string{words.Upper(p.afterItemName(x.Names.Items[w.Item].Procedure)) + ", " + p.t("pl.after.stage."+stageTexts[w.Stage]) + ": " + why,
-			grams, p.afterMoney(x, w.Cost)})
-		bars = append(bars, plot.Bar{Text: why + ", " + p.afterItemName(x.Names.Items[w.Item].Procedure) + ": " + p.afterMoney(x, w.Cost), Value: int64(w.Cost)})
+		name := x.Names.Items[w.Item].Procedure
+		what, much := words.Upper(p.afterItemName(name))+", "+p.t("pl.after.stage."+stageTexts[w.Stage])+": "+why, p.afterMoney(x, w.Cost)
+		if w.How == afterwards.LeftOver {
+			what = words.Upper(p.afterItemName(name)) + ": " + why
+		}
+		out.rows = append(out.rows, []string{what, grams, much})
+		if grams != "" {
+			much = grams + ", " + much
+		}
+		if w.Stage == afterwards.Fried {
+			much = p.afterPieces(name, int64(w.Amount)) + ", " + much
+		}
+		rows.say(what, much)
+		bars = append(bars, plot.Bar{Text: why + ", " + p.afterItemName(name) + ": " + p.afterMoney(x, w.Cost), Value: int64(w.Cost)})
 	}
 	out.says = p.t("pl.after.waste.says", "cost", p.afterMoney(x, total))
 	p.bars(out, bars)
+	p.add(rows)
 }
 
 // afterWhy is why something was wasted, in the reader's language where the procedure has the reason.
