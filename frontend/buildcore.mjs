@@ -52,7 +52,7 @@ const ROW = /^\t\{("(?:[^"\\]|\\.)*"), ("(?:[^"\\]|\\.)*"), ("(?:[^"\\]|\\.)*")\
  */
 const PARTS = [
   { name: "rest", late: isRest, take: texts("crew", "lead", "measure", "night", "probe") },
-  { name: "later", late: isLater, take: texts("practice", "practice_rest", "plan", "plan_demand", "plan_says") },
+  { name: "later", late: isLater, take: texts("practice", "practice_rest", "plan", "plan_demand", "plan_after", "plan_says") },
 ];
 
 /** screenOf is the first name of the path of a function that makes a screen. @param {string} name */

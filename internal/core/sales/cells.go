@@ -172,7 +172,15 @@ func numberOf(s string, decimal byte) (int64, Problem) {
 	if decimal == ',' {
 		other = '.'
 	}
-	s = strings.NewReplacer(" ", "", "\u00a0", "", "'", "", "\u2212", "-").Replace(s)
+	s = strings.Map(func(r rune) rune {
+		switch r {
+		case ' ', '\u00a0', '\'':
+			return -1
+		case '\u2212': // a minus as printers write it
+			return '-'
+		}
+		return r
+	}, s)
 	whole, parts, _ := strings.Cut(s, string(decimal))
 	groups := strings.Split(whole, string(other))
 	for _, g := range groups[1:] {
