@@ -123,10 +123,10 @@ func read(p *Past, slots int) seen {
 		short: make([]bool, slots)}
 	for n := range slots {
 		if n < len(p.Sold) {
-			s.floor[n] = float64(max(p.Sold[n], 0))
+			s.floor[n] = float64(min(max(p.Sold[n], 0), most))
 		}
 		if n < len(p.Away) {
-			s.floor[n] += float64(max(p.Away[n], 0))
+			s.floor[n] += float64(min(max(p.Away[n], 0), most))
 		}
 		s.short[n] = n < len(p.Short) && p.Short[n]
 		s.told = s.told || !s.short[n] || s.floor[n] > 0

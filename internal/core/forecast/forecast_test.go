@@ -292,3 +292,11 @@ func TestScores(t *testing.T) {
 	require.Greater(t, enough*10, days*9)
 	require.Zero(t, Fit(nil, 0, 4).Score(Ratio{3, 1})[0].Hours)
 }
+
+func TestAbsurdCountsDoNotHoldAnybodyUp(t *testing.T) {
+	past := []Past{{Day: 1, Sold: []int32{1 << 30, 3}, Short: []bool{true, false}}, {Day: 2, Sold: []int32{4, -9}, Short: []bool{false, true}}, {Day: 3, Sold: []int32{4}}}
+	o := Fit(past, 4, 2).Day(1<<30, 255)
+	require.Len(t, Demand(o, 1, 1), 2)
+	require.Less(t, Demand(o, 1<<60, 0)[0], most+1)
+	require.GreaterOrEqual(t, o.Mean[1], int64(0))
+}

@@ -276,6 +276,6 @@ func (s *varying) add(x, mean, lever float64) {
 }
 
 func (s *varying) value() float64 {
-	sure := 4 / (s.first * s.first) // the thought before may be wrong by half
-	return max((s.sum+sure*s.first)/(s.weight+sure), 0.002)
+	trust := 4 / (s.first * s.first) // the thought before may be wrong by half
+	return max((s.sum+trust*s.first)/(s.weight+trust), 0.002)
 }

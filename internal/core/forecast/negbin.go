@@ -110,6 +110,9 @@ func upTo(mean, size float64, n int) float64 {
 	return min(w.chance(), 1)
 }
 
+// sure is a probability so near to 1 that what is left of the distribution says nothing.
+const sure = 0.999
+
 // atLeast is the mean of those numbers that are no less than floor.
 func atLeast(mean, size, floor float64) float64 {
 	if floor <= 0 {
@@ -117,13 +120,13 @@ func atLeast(mean, size, floor float64) float64 {
 	}
 	w := newWalk(mean, size)
 	below, part := 0.0, 0.0 // probability of less than floor, and its share of the mean
-	for w.n < floor {
+	for w.n < floor && below < sure {
 		p := w.p * w.unit
 		below += p
 		part += float64(w.n * p)
 		w.next()
 	}
-	if below > 0.999 {
+	if below >= sure {
 		return floor + 1 // far above all that was thought of: what is known is the floor
 	}
 	return max((mean-part)/(1-below), floor)
