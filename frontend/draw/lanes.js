@@ -23,7 +23,7 @@ function box({ k, x, w }) {
 }
 
 /** Words under a scale stay within it. @param {Mark} it */
-const anchor = ({ x, end }) => (end ? "end" : x > 850 ? "end" : x < 150 ? "start" : "middle");
+const anchor = ({ x, end }) => (end ? "end" : x > 925 ? "end" : x < 75 ? "start" : "middle");
 
 /** @param {Mark} it @param {number} y */
 const mark = (it, y) =>
@@ -49,8 +49,11 @@ const drop = (it) =>
   html`<li data-key=${it.key}><a class="droprow" href=${it.to ?? ""}><div class="head"><p><b>${it.name}</b></p><p>${it.right}</p></div>${drawing(it)}</a></li>`;
 
 /** @param {Mark} it */
-const legend = (it) =>
-  html`<span class="flag"><svg aria-hidden="true" width="28" height="20">${box({ k: it.k ?? "", x: 0, w: 1000 })}</svg>${it.t}</span>`;
+function legend({ k = "", t }) {
+  const height = { cook: 18, stage: 14 }[k] ?? 10;
+  const fill = k === "stage" ? "url(#p-ready)" : nothing;
+  return html`<span class="flag"><svg aria-hidden="true" width="28" height="20"><rect class=${`l-${k}`} x="1" width="26" y=${19 - height} height=${height} fill=${fill} /></svg>${t}</span>`;
+}
 
 /** @param {{title?: string, drops?: number, axis?: Mark[], rows: Lane[], legend?: Mark[], foot?: string[]}} it @param {Page} page */
 export function lanes(it, page) {

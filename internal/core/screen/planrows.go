@@ -83,18 +83,18 @@ func (p *page) planStart(x *Planned, i int) lane {
 	boat := p.planServes(x, i)
 	s := scale{t.Start.Add(-stamp.Hour), max(boat, t.BestUntil).Add(30 * stamp.Minute)}
 	out.boxes = append(s.hours(p), s.box("ready", t.Start, max(t.Latest, t.Start.Add(10*stamp.Minute))))
-	out.marks = []laneMark{{at: s.at(t.Start), text: p.t("pl.begin")}}
+	out.marks = []laneMark{{at: s.at(t.Start), text: p.t("pl.begin"), kind: "start"}}
 	if drains := t.Drains; drains > 0 {
 		end := max(boat, drains.Add(15*stamp.Minute))
 		out.boxes = append(out.boxes, s.box("soon", max(t.Latest, t.Start.Add(10*stamp.Minute)), drains), s.box("best", drains, end))
-		out.marks = append(out.marks, s.mark(drains, p.t("pl.drain", "time", p.planClock(x, drains))))
+		out.marks = append(out.marks, s.mark(t.Start, drains, p.t("pl.drain", "time", p.planClock(x, drains))))
 		what += " " + p.planWhen(x, t)
 		if boat > 0 {
 			what += " " + p.t("pl.start.boat", "time", p.planClock(x, boat))
 		}
 	} else {
 		out.boxes = append(out.boxes, s.box("soon", t.Latest, t.Ready), s.box("best", t.Ready, t.BestUntil))
-		out.marks = append(out.marks, s.mark(t.Ready, p.t("pl.ripe", "time", p.planClock(x, t.Ready))))
+		out.marks = append(out.marks, s.mark(t.Start, t.Ready, p.t("pl.ripe", "time", p.planClock(x, t.Ready))))
 		what += " " + p.planWhen(x, t)
 	}
 	if boat > 0 {
@@ -111,12 +111,12 @@ func (p *page) planStart(x *Planned, i int) lane {
 	return out
 }
 
-// mark puts words at an instant where they do not lie on those at the left end.
-func (s scale) mark(t stamp.Milli, text string) laneMark {
-	if at := s.at(t); at >= 500 {
-		return laneMark{at: at, text: text, end: true}
+// mark puts words at an instant where they lie neither on those that begin at left nor on those at the right end.
+func (s scale) mark(left, t stamp.Milli, text string) laneMark {
+	if at := s.at(t); at >= 560 {
+		return laneMark{at: min(at, 830), text: text, end: true}
 	}
-	return laneMark{at: max(s.at(t), 200), text: text, kind: "start"}
+	return laneMark{at: max(s.at(t), s.at(left)+240), text: text, kind: "start"}
 }
 
 // planWhen says from when to when tubs are started.
@@ -296,11 +296,11 @@ func (s scale) axis(p *page, x *Planned, boat stamp.Milli) (list []laneMark) {
 		last = day.Add(s.to.Since(day) / (30 * stamp.Minute) * (30 * stamp.Minute))
 	}
 	each := 30 * stamp.Minute
-	for int64(s.to-s.from)/int64(each) > 4 {
+	for int64(s.to-s.from)/int64(each) > 4 { // so that no two lie on each other
 		each *= 2
 	}
 	for t := last; t >= s.from; t = t.Add(-each) {
-		if at := s.at(t); at >= 70 && at <= 930 {
+		if at := s.at(t); at >= 90 && at <= 930 {
 			list = append(list, laneMark{at: at, text: p.planClock(x, t), bold: t == boat})
 		}
 	}
