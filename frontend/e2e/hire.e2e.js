@@ -190,6 +190,25 @@ async function endsGuided(phone, load) {
   await phone.portions({ pieces: 12 });
 }
 
+/** What ends a cook is refused, and written down all the same. A bell that is answered in between puts the refusal away. */
+async function writesItDown(phone) {
+  const { page } = phone;
+  const down = page.locator("[data-part=refusal]").getByRole("button", { name: /^Ya ocurrió: anotarlo/ });
+  const step = page.locator("main li.now").first();
+  for (let i = 0; i < 6 && !(await step.isVisible()); i++) {
+    await phone.answersRings();
+    await phone.does("move", page.locator("main"));
+    await phone.answers();
+    await down.waitFor({ timeout: 5000 }).catch(() => {});
+    if (!(await down.isVisible())) continue;
+    if (i === 0) await phone.looks("hire-age-urgent");
+    await page.waitForFunction(() => !document.querySelector(".settling"));
+    await down.tap({ timeout: 3000 }).catch(() => {});
+    await step.waitFor({ timeout: 5000 }).catch(() => {});
+  }
+  await step.waitFor();
+}
+
 test("somebody new comes from a code to a signed pressure fryer, and somebody of 15 does not", async (t) => {
   const kitchen = await Kitchen.quick(t);
   await kitchen.asksForSignatures({ needs: { guided: 2, questions: 30, practice: 1 } });
@@ -312,16 +331,11 @@ test("somebody new comes from a code to a signed pressure fryer, and somebody of
   await nuria.isHeldBy("Pau");
   await nuria.opensBatch(own);
   await nuria.waitsUntilReady();
-  await nuria.does("move", nuria.page.locator("main"));
-  await nuria.answers();
-  await nuria.sees("Llama ya a alguien mayor");
-  await nuria.looks("hire-age-urgent");
-  await nuria.taps(/^Ya ocurrió: anotarlo/);
-  await nuria.page.locator("[data-part=refusal]").waitFor({ state: "hidden" });
+  await writesItDown(nuria);
   await nuria.does("step", nuria.page.locator("li.now"));
   await nuria.answers();
   await nuria.page.locator("[data-part=refusal]").waitFor({ state: "hidden" });
   await maren.goesWithin("/deviations");
-  await maren.sees(/Pau is too young for this work/);
+  await maren.sees(/Release: Pau is too young for this work/);
   for (const phone of [maren, nuria]) phone.noFaults();
 });
