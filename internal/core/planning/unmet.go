@@ -38,6 +38,9 @@ func (r *rowing) unmet() {
 			u := Unmet{Item: r.n.Items[i].Procedure, From: r.n.At(from), To: r.n.At(to), Pieces: pieces,
 				Cost: r.p.Items[i].Margin * planner.Money(pieces)}
 			u.Why, u.lack = r.why(i, from, to)
+			if text := u.Why.Text; (text == "pl.why.pays" || text == "pl.why.session") && u.Cost > 2*r.making(i, pieces) {
+				u.Why = Say{Text: "pl.why.found"}
+			}
 			r.out.Unmet = append(r.out.Unmet, u)
 			a = b
 		}
@@ -87,10 +90,25 @@ func (r *rowing) why(i, from, to int) (Say, lack) {
 	switch {
 	case both:
 		return Say{Text: "pl.why.pays", Args: []Arg{{Name: "load", Kind: ArgMoney, N: int64(c.LoadCost)}}}, lackNothing
-	case stock:
+	case stock, !fryer:
 		return Say{Text: "pl.why.fryers", Args: []Arg{{Name: "n", N: int64(r.fryers(c.Group))}, r.time("from", first), r.time("to", last+c.Busy)}}, lackFryers
 	}
 	return r.whyCoated(i, last)
+}
+
+// making is about what it costs to make so many pieces out of nothing: a spell of each work, and loads as full as can be. The hold is short, so
+// that twice as many loads are reckoned with.
+func (r *rowing) making(i, pieces int) planner.Money {
+	it := &r.p.Items[i]
+	each := it.Cook.MaxUnits * it.UnitPieces
+	cost := it.Cook.LoadCost * planner.Money(2*((pieces+each-1)/each))
+	if k := it.Coat; k != nil {
+		cost += k.SessionCost + k.BlockCost
+	}
+	if m := it.Marinate; m != nil {
+		cost += m.SessionCost + m.BlockCost + m.TubCost
+	}
+	return cost
 }
 
 // fryers is how many fryers of a group there are.

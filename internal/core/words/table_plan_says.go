@@ -53,6 +53,7 @@ var planSaysTable = []text{
 	{"pl.miss.unit", "{item} is left out: a unit of it, {grams}, does not fit into a tub, a pan or a basket, or it keeps too short in the hold.", "{item} queda fuera: una unidad, {grams}, no cabe en una cubeta, fuente o cesta, o dura demasiado poco en la espera caliente."},
 	{"pl.say.why", "{what}: {why}.", "{what}: {why}."},
 	{"pl.why.coat", "none is coated, and what is coated now can be dropped from {time} only", "no hay nada empanado, y lo que se empane ahora no se puede meter hasta las {time}"},
+	{"pl.why.found", "nothing cheaper that has them was found yet: more thought may find it", "aún no se ha encontrado nada más barato que las tenga: pensando más quizá"},
 	{"pl.why.fryers", "all fryers ({n}) are taken from {from} to {to}", "todas las freidoras ({n}) están ocupadas de {from} a {to}"},
 	{"pl.why.late", "what is dropped now is ready at {time} only", "lo que se mete ahora no está listo hasta las {time}"},
 	{"pl.why.marinade", "none is marinated, and a tub that is started now can be coated from {time} only", "no hay nada marinado, y una cubeta que se empiece ahora no se puede empanar hasta las {time}"},
