@@ -25,7 +25,7 @@ func main() {
 	flag.StringVar(&s.binary, "binary", "build/brinebell", "the kitchen's binary")
 	flag.StringVar(&s.out, "out", "build/bench.json", "where the figures are written")
 	flag.StringVar(&s.front, "frontend", "frontend", "the front end's folder")
-	flag.StringVar(&s.only, "only", "", "measure only one of fanout, merge, join, late, assess, questions, simulate, print, past, size, browser, practice")
+	flag.StringVar(&s.only, "only", "", "measure only one of fanout, merge, join, late, assess, questions, simulate, year, print, past, size, browser, practice")
 	flag.Parse()
 	var err error
 	switch {
@@ -58,6 +58,7 @@ func measure(s settings) error {
 		{"assess", func(settings) ([]figure, error) { return assess() }},
 		{"questions", func(settings) ([]figure, error) { return questionSets() }},
 		{"simulate", func(settings) ([]figure, error) { return simulate() }},
+		{"year", func(settings) ([]figure, error) { return years() }},
 		{"print", func(s settings) ([]figure, error) { return prints(s.binary) }},
 		{"past", func(settings) ([]figure, error) { return pasts() }},
 		{"merge", func(s settings) ([]figure, error) { return merges(s.binary) }},

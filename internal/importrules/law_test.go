@@ -27,7 +27,7 @@ internal/demo          -> internal/core/entry internal/core/stamp internal/core/
 internal/document      -> internal/core/procedure internal/core/jsontext
 internal/simulation    -> internal/core internal/core/journal internal/core/kitchen internal/core/entry internal/core/stamp internal/core/protocol internal/core/jsontext internal/core/procedure internal/core/clock internal/core/wire internal/sqlite internal/journaltest internal/demo
 internal/journaltest   -> internal/demo internal/core/journal internal/core/entry internal/core/stamp internal/core/kitchen internal/core/procedure internal/core/wire
-internal/bench         -> internal/core/forecast internal/core/planner internal/report internal/core/records internal/core/probelog internal/core/safety internal/demo internal/journaltest internal/simulation internal/sqlite internal/pairing internal/core internal/core/entry internal/core/stamp internal/core/procedure internal/core/protocol internal/core/journal internal/core/kitchen
+internal/bench         -> internal/core/planning internal/core/forecast internal/core/planner internal/report internal/core/records internal/core/probelog internal/core/safety internal/demo internal/journaltest internal/simulation internal/sqlite internal/pairing internal/core internal/core/entry internal/core/stamp internal/core/procedure internal/core/protocol internal/core/journal internal/core/kitchen
 internal/importrules   ->
 internal/logfile       -> internal/core/quantity
 internal/fail          ->
