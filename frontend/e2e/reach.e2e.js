@@ -110,6 +110,7 @@ async function everyScreen(phone) {
   const queue = [
     "/",
     "/hold",
+    "/plan",
     "/lists",
     "/more",
     "/start",
@@ -145,6 +146,7 @@ const shapeOf = (path) =>
     .replace(/^\/crew\/record\/.+/, "/crew/record/NAME")
     .replace(/^\/crew\/[^/]+\/(procedure|list)\/.+/, "/crew/NAME/WORK")
     .replace(/^\/crew\/(?!ready$|steps|age$|record)[^/]+$/, "/crew/NAME")
+    .replace(/^\/plan\/(change\/[cdt]|what|order|demand|after)\/.+/, "/plan/$1/NAME")
     .replace(/^\/(list|place|start|oil|probe|chart|cooktime|receive|records\/day|records\/readings)\/.+/, "/$1/NAME");
 
 async function violations(page) {

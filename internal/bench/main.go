@@ -25,7 +25,7 @@ func main() {
 	flag.StringVar(&s.binary, "binary", "build/brinebell", "the kitchen's binary")
 	flag.StringVar(&s.out, "out", "build/bench.json", "where the figures are written")
 	flag.StringVar(&s.front, "frontend", "frontend", "the front end's folder")
-	flag.StringVar(&s.only, "only", "", "measure only one of fanout, merge, join, late, assess, questions, simulate, year, print, past, size, browser, practice")
+	flag.StringVar(&s.only, "only", "", "measure only one of fanout, merge, join, late, assess, questions, simulate, year, print, past, size, browser, practice, plan")
 	flag.Parse()
 	var err error
 	switch {
@@ -65,6 +65,7 @@ func measure(s settings) error {
 		{"fanout", func(s settings) ([]figure, error) { return allFanouts(s.binary) }},
 		{"browser", func(s settings) ([]figure, error) { return browser(s, "phone.js") }},
 		{"practice", func(s settings) ([]figure, error) { return browser(s, "practice.js") }},
+		{"plan", func(s settings) ([]figure, error) { return browser(s, "plan.js") }},
 	}
 	var figures []figure
 	var faults []error
