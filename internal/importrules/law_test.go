@@ -64,7 +64,7 @@ internal/core/afterwards -> internal/core/demand internal/core/planning internal
 internal/core/planner  -> internal/core/jsontext internal/core/order
 internal/core/forecast ->
 internal/core/demand   -> internal/core/forecast internal/core/kitchen internal/core/procedure internal/core/entry internal/core/stamp
-internal/core/planning -> internal/core/demand internal/core/planner internal/core/forecast internal/core/kitchen internal/core/procedure internal/core/entry internal/core/stamp internal/core/wire internal/core/order
+internal/core/planning -> internal/core/demand internal/core/planner internal/core/forecast internal/core/kitchen internal/core/procedure internal/core/entry internal/core/stamp internal/core/wire internal/core/order internal/core/window
 internal/core/fixed    ->
 `
 
