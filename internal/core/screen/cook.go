@@ -98,7 +98,10 @@ func (p *page) types(name, unit string) {
 }
 
 // cookTo is this page's address with some of its query replaced.
-func (p *page) cookTo(query string) string {
+func (p *page) cookTo(query string) string { return p.replaced("/cook", query) }
+
+// replaced is an address with this page's query, some of it replaced.
+func (p *page) replaced(where, query string) string {
 	changed := parsePath("?" + query)
 	for _, q := range p.path.query {
 		if !changed.has(q.name) {
@@ -109,7 +112,7 @@ func (p *page) cookTo(query string) string {
 	for _, q := range changed.query {
 		all = append(all, q.name, q.value)
 	}
-	return address("/cook", all...)
+	return address(where, all...)
 }
 
 // cookForm reads the address. A number that cannot be read is not typed to its end yet.

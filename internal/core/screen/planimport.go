@@ -221,12 +221,15 @@ func (p *page) planImport() {
 	p.broughtSoFar()
 }
 
+// importTo is the import page with some of its query replaced.
+func (p *page) importTo(query string) string { return p.replaced("/plan/import", query) }
+
 // importColumns says which column is what, and lets it be said otherwise.
 func (p *page) importColumns(in *imported) {
 	c := &choice{title: p.t("pl.columns")}
 	missing := in.m.Whole()
 	row := func(id, at, detail string) {
-		c.lead(p.t("pl.col."+id), orText(detail, p.t("pl.choose")), p.cookTo("at="+at))
+		c.lead(p.t("pl.col."+id), orText(detail, p.t("pl.choose")), p.importTo("at="+at))
 		if missing == id {
 			c.rows[len(c.rows)-1].state = "past"
 		}
@@ -279,10 +282,10 @@ func markName(mark byte) string {
 
 // importChoice lets one thing be said about the file.
 func (p *page) importChoice(in *imported, at string) {
-	p.back(p.cookTo("at="), p.t("pl.import"))
+	p.back(p.importTo("at="), p.t("pl.import"))
 	c := &choice{}
 	add := func(label, detail, query string, on bool) {
-		c.lead(label, detail, p.cookTo("at=&"+query))
+		c.lead(label, detail, p.importTo("at=&"+query))
 		c.rows[len(c.rows)-1].on = on
 	}
 	switch at {
@@ -323,15 +326,15 @@ func (p *page) importName(in *imported, at string, c *choice) {
 	}
 	c.title = in.file.Items[n].Name
 	for _, pr := range demand.Items(p.State) {
-		c.lead(words.Upper(p.text(pr.Item)), "", p.cookTo("n"+at+"="+escape(pr.Name)))
+		c.lead(words.Upper(p.text(pr.Item)), "", p.importTo("n"+at+"="+escape(pr.Name)))
 		c.rows[len(c.rows)-1].on = in.items[n] == pr.Name
 	}
-	c.lead(p.t("pl.name.out"), "", p.cookTo("n"+at+"=-"))
+	c.lead(p.t("pl.name.out"), "", p.importTo("n"+at+"=-"))
 	c.rows[len(c.rows)-1].on = in.items[n] == ""
 	if in.items[n] != "" {
 		p.add(&pad{name: "x" + at, text: p.path.get("x" + at), unit: p.t("unit.pieces"), label: p.t("pl.name.each"), whole: true})
 	}
-	p.dock = append(p.dock, button{label: p.t("pl.name.done"), style: act, to: p.cookTo("at=")})
+	p.dock = append(p.dock, button{label: p.t("pl.name.done"), style: act, to: p.importTo("at=")})
 }
 
 // importFaults names every row that can't be read.
@@ -354,9 +357,9 @@ func (p *page) importFaults(in *imported) {
 	switch {
 	case f.Bad > faultsShown:
 	case p.path.get("skip") == "":
-		off.actions = []button{{label: p.n("pl.skip", int64(f.Bad)), style: quiet, to: p.cookTo("skip=1")}}
+		off.actions = []button{{label: p.n("pl.skip", int64(f.Bad)), style: quiet, to: p.importTo("skip=1")}}
 	default:
-		off.actions = []button{{label: p.t("pl.skip.not"), style: quiet, to: p.cookTo("skip=")}}
+		off.actions = []button{{label: p.t("pl.skip.not"), style: quiet, to: p.importTo("skip=")}}
 	}
 }
 
@@ -371,7 +374,7 @@ func (p *page) importNames(in *imported) {
 				what = p.t("pl.name.times", "item", what, "n", p.num(int(in.each[i])))
 			}
 		}
-		c.lead(it.Name, what+", "+p.n("pl.name.rows", int64(it.Rows), "sum", strconv.FormatInt(it.Pieces, 10)), p.cookTo("at="+p.num(i)))
+		c.lead(it.Name, what+", "+p.n("pl.name.rows", int64(it.Rows), "sum", strconv.FormatInt(it.Pieces, 10)), p.importTo("at="+p.num(i)))
 	}
 	p.add(c)
 }
