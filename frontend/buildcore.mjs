@@ -22,7 +22,7 @@ const SCREEN = new RegExp(`^${CORE}_screen\\.__page_\\.(\\w+)Screen$`);
 const NIGHT = new RegExp(`^${CORE}(\\.__Core_|\\.__night_|_screen\\.__page_)\\.night[A-Z]\\w*$|^${CORE}_screen\\.__Practice_\\.`); // what only practice calls
 // What only the plan calls: its packages whole, with what Go writes for their types, and what it has in others.
 const PLAN = new RegExp(
-  `${CORE}_(planner|planning|forecast|afterwards|demand|sales)\\.|^${CORE}(\\.__Core_\\.plan[A-Z]|\\.__planRun_|_screen\\.__page_\\.plan[A-Z]|_screen\\.__(Plan[A-Z]?\\w*|plan[A-Z]\\w*|lanes?|tabs|ordering)_\\.)|_screen\\.[pP]lan[A-Z]\\w*$`,
+  `${CORE}_(planner|planning|forecast|afterwards|demand|sales)\\.|^${CORE}(\\.__Core_\\.plan[A-Z]|\\.__planRun_|_screen\\.__page_\\.plan[A-Z]|_screen\\.__(After[A-Z]\\w*|Plan[A-Z]?\\w*|plan[A-Z]\\w*|lanes?|tabs|ordering)_\\.)|_screen\\.[pP]lan[A-Z]\\w*$`,
 );
 // What no screen calls by itself, but a tap, or what belongs to the screens of the last part.
 const TAPPED = new Set(["kitchen.Decide", "screen.Known", "words.restText"].map((name) => `${CORE}_${name}`));
