@@ -147,3 +147,30 @@ func TestNoNewsNoDifference(t *testing.T) {
 	list, _ := k.again("en")
 	require.Empty(t, list)
 }
+
+// The bell of a drop says how much of what goes where, in both languages, under the caution of hot oil.
+func TestThePlanRingsInWords(t *testing.T) {
+	k := newPlanned(t)
+	mark := k.s.PlanOf(k.s.WallDay(k.now))
+	for _, row := range mark.Rows {
+		if row.Deed == entry.PlanLoad && row.Start >= mark.From {
+			k.now = mark.PlanAccepted.At(row.Start)
+			break
+		}
+	}
+	for crew, want := range map[string]string{"maren": `^drop \d+ (pieces|portions?) now: Fryer \d$`, "ines": `^meter \d+ (piezas|raci(ón|ones)) ahora: Freidora \d$`} {
+		p := newPage(&Context{State: k.s, Now: k.now, Device: "d1", Crew: crew, View: "main", Path: "/"})
+		found := false
+		for i := range p.bells {
+			if b := &p.bells[i]; b.Point == kitchen.PointPlan && b.Ringing && b.Fryer {
+				r := p.ringOf(b, false)
+				require.Regexp(t, want, r.deed)
+				require.NotNil(t, r.caution)
+				require.Contains(t, r.caution.Hazards, "hot oil")
+				require.Equal(t, "/plan", p.ringSteps(b, &r, &kitchen.Command{Do: kitchen.DoGot, Bell: b.Key}).to)
+				found = true
+			}
+		}
+		require.True(t, found, "nothing of the plan rings")
+	}
+}
