@@ -112,9 +112,8 @@ func specimen() []entry.Body {
 		&entry.SignOff{Crew: "bo", What: "procedure", Document: "f", Competence: "k", Version: 1, By: "bo", Grounds: entry.GroundsExperience},
 		&entry.Rung{Procedure: "f", Rung: 2, Seed: 7, Troubles: 3, Right: 2, Passed: true},
 		&entry.PlanAccepted{Day: 20_782, Version: 1, To: 900, Items: []entry.PlanItem{{Item: "f", Demand: 9}}, Rows: []entry.PlanRow{{Start: 5, Units: 2}}},
-		&entry.Shift{Station: "f", Day: 20_782, From: 300, To: 900},
 		&entry.Demand{Item: "f", Day: 20_782, From: 600, To: 660, Pieces: 9, Sort: entry.DemandTyped},
-		&entry.Away{Item: "f", Pieces: 1},
+		&entry.Away{Item: "f", Pieces: 1}, &entry.Shift{Station: "f", Day: 20_782, From: 300, To: 900},
 		&entry.Sales{Item: "f", Day: 20_781, From: 600, Each: 60, Pieces: []int64{4, 0, 9}},
 	}
 }
