@@ -12,7 +12,9 @@ try {
   for (const close of closing) await close();
 }
 
-const late = (list) => [...list].sort((a, b) => a - b)[Math.ceil(list.length * 0.95) - 1];
+function late(list) {
+  return [...list].sort((a, b) => a - b)[Math.ceil(list.length * 0.95) - 1];
+}
 
 async function measure() {
   const kitchen = await Kitchen.demo(t);
@@ -38,14 +40,15 @@ async function measure() {
   }
   return [
     scale("plan: first answer after a change, slowed 4x, middle", middle(took), "ms"),
-    most("plan: first answer after a change, slowed 4x, p95", late(took), "ms", 300),
+    most("plan: first answer after a change, slowed 4x, p95", late(took), "ms", 100),
     most("plan: the line is drawn while the planner thinks, slowed 4x, p95", late(taps), "ms", 200),
   ];
 }
 
 /** Waits until the planner has told a plan more. */
-const came = (page, before) =>
-  page.waitForFunction(async (n) => (await globalThis.brinebell.planner()).came > n, before, { timeout: 120_000, polling: 20 });
+function came(page, before) {
+  return page.waitForFunction(async (n) => (await globalThis.brinebell.planner()).came > n, before, { timeout: 120_000, polling: 20 });
+}
 
 /** How long the line takes to be drawn after a tap on its place. */
 function tapped() {

@@ -81,7 +81,10 @@ func (p *page) planStart(x *Planned, i int) lane {
 		what = p.t("pl.mix", "amount", p.l.Amount(t.Grams, "g"), "water", p.litres(t.Water), "mix", p.litres(t.Concentrate))
 	}
 	boat := p.planServes(x, i)
-	s := scale{t.Start.Add(-stamp.Hour), max(boat, t.BestUntil).Add(30 * stamp.Minute)}
+	s := scale{t.Start.Add(-stamp.Hour), t.BestUntil.Add(30 * stamp.Minute)}
+	if boat > 0 {
+		s.to = boat.Add(30 * stamp.Minute)
+	}
 	out.boxes = append(s.hours(p), s.box("ready", t.Start, max(t.Latest, t.Start.Add(10*stamp.Minute))))
 	out.marks = []laneMark{{at: s.at(t.Start), text: p.t("pl.begin"), kind: "start"}}
 	if drains := t.Drains; drains > 0 {
@@ -154,7 +157,11 @@ func (p *page) planCoats(x *Planned) {
 	c := &choice{}
 	for i := range list {
 		t := &list[i]
-		row := choiceRow{label: p.t("pl.coat", "time", p.planClock(x, t.Start), "item", p.planItem(t.Item), "amount", p.planUnits(t.Item, t.Units)),
+		at := p.planClock(x, t.Start)
+		if p.State.WallDay(t.Start) < x.Day {
+			at = p.t("pl.today", "time", at)
+		}
+		row := choiceRow{label: p.t("pl.coat", "time", at, "item", p.planItem(t.Item), "amount", p.planUnits(t.Item, t.Units)),
 			detail: p.l.Vessels("pan", int64(t.Pans)) + p.planFrom(t.From, "tub"), to: p.planTo("/plan/change/c/" + p.num(i))}
 		if t.Latest > t.Start {
 			row.detail += ", " + p.t("pl.latest", "time", p.planClock(x, t.Latest))

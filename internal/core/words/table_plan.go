@@ -147,6 +147,7 @@ var planTable = []text{
 	{"pl.taken", "Taken on at {time} by {name}. It does not ring.", "Aceptado a las {time} por {name}. No suena."},
 	{"pl.taken.rings", "Taken on at {time} by {name}. The line rings for it.", "Aceptado a las {time} por {name}. La línea suena por él."},
 	{"pl.thinks", "Working it out.", "Calculando."},
+	{"pl.today", "Today {time}", "Hoy {time}"},
 	{"pl.unmet", "Not met", "Sin cubrir"},
 	{"pl.unmet.leave", "Left so, {pieces} are not sold: {cost}.", "Si se deja, {pieces} sin vender: {cost}."},
 	{"pl.unmet.title", "{item} {from} to {to}: {pieces} short", "{item} de {from} a {to}: faltan {pieces}"},
