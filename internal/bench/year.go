@@ -20,7 +20,7 @@ import (
 const (
 	yearDays  = 365
 	yearFirst = 28     // days before that are for learning, and not counted
-	yearMoves = 81_000 // of the planner for each day
+	yearMoves = 60_000 // of the planner for each day
 	yearLook  = 6      // who knows more is asked on one day in so many, which meets all weekdays
 	yearDay   = 45     // size of how days vary beyond their weekday, season and growth
 	yearHour  = 25     // and hours beyond their day
