@@ -345,6 +345,7 @@ func (p *page) bars(out *plotted, bars []plot.Bar) {
 // afterFiles offers a day, and the week to it, as a table.
 func (p *page) afterFiles(day int32) {
 	p.add(&buttons{actions: []button{
+		{label: p.t("record.print"), style: quiet, page: "print"},
 		{label: p.t("pl.after.csv"), small: p.t("pl.after.csv.small"), style: quiet, to: address("/api/after.csv", "from", words.ISODate(day), "to", words.ISODate(day))},
 		{label: p.t("pl.after.csv.week"), style: quiet, to: address("/api/after.csv", "from", words.ISODate(day-6), "to", words.ISODate(day))},
 	}})
