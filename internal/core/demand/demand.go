@@ -188,7 +188,13 @@ func (d *Day) order(m *entry.Demand) {
 	if m.Sort != entry.DemandOrder || m.Item != d.Item {
 		return
 	}
-	for i, n := range spread(m.Pieces, make([]int64, to-from)) {
+	means := make([]int64, to-from)
+	for i := range means {
+		if d.Typed[from+i] { // the order is among what was typed
+			means[i] = int64(d.Pieces[from+i])
+		}
+	}
+	for i, n := range spread(m.Pieces, means) {
 		at := from + i
 		if d.Fixed[at] += n; !d.Typed[at] {
 			d.Pieces[at] += n

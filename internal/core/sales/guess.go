@@ -129,14 +129,27 @@ func part(rows [][]string, i, tenths int, is func(string) bool) bool {
 	return n > 0 && n*10 >= len(rows)*tenths
 }
 
-// order is the only one by which all days are days, "" when there are several that differ.
+// order is the one by which most days are days, "" when there are several that differ.
 func order(body [][]string, i int) string {
 	if i == None {
 		return ""
 	}
 	var fit []string
+	most := 1
 	for _, o := range []string{YMD, DMY, MDY} {
-		if part(body, i, 9, func(s string) bool { s, _ = parted(s); _, ok := dayOf(s, o); return ok }) {
+		n := 0
+		for _, row := range body {
+			if i < len(row) {
+				s, _ := parted(row[i])
+				if _, ok := dayOf(s, o); ok {
+					n++
+				}
+			}
+		}
+		if n > most {
+			fit, most = nil, n
+		}
+		if n == most {
 			fit = append(fit, o)
 		}
 	}

@@ -406,8 +406,12 @@ func (p *page) importTap(in *imported) {
 				"from", p.l.Date(first, true), "to", p.l.Date(last, true)))
 		}
 	}
+	old := p.n("pl.old", int64(in.old), "weeks", p.num(kitchen.SellingDays/7))
 	if len(t.rows) == 0 {
-		p.says(p.t("pl.preview.none"), "bad")
+		if in.old == 0 {
+			old = p.t("pl.preview.none")
+		}
+		p.says(old, "bad")
 		return
 	}
 	p.add(t)
@@ -417,7 +421,7 @@ func (p *page) importTap(in *imported) {
 	}
 	p.says(slots, "quiet")
 	if in.old > 0 {
-		p.says(p.n("pl.old", int64(in.old), "weeks", p.num(kitchen.SellingDays/7)), "plain")
+		p.says(old, "plain")
 	}
 	switch {
 	case !p.ready(in):
