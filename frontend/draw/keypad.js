@@ -30,6 +30,11 @@ export function padKey(event) {
 /** Whether a key typed here belongs to the thing that has the focus, not to the pad. @param {EventTarget | null} target */
 export const typesItself = (target) => target instanceof Element && target.matches("input:not([type=radio]), textarea, select");
 
+const SHORT = 4; // letters of a unit that is a sign; a longer one is a word, and gives way to the number
+
+/** @param {string} [text] */
+const unit = (text = "") => (text.length > SHORT ? html` <small>${text}</small>` : text && `\u00a0${text}`);
+
 /**
  * The typed number with its unit and, to the right, its limit.
  * @param {{text: string, unit?: string, limit?: any, bad?: boolean, labelledby: string, word: (key: string, ...fill: any[]) => string}} it
@@ -38,7 +43,7 @@ export function display(it) {
   const number = it.text
     ? written(it.text, it.word("decimal"))
     : html`<span aria-hidden="true">–</span><span class="vh">${it.word("nothingYet")}</span>`;
-  return html`<div class="reading" ?data-bad=${it.bad}><output aria-labelledby=${it.labelledby}><span class="n">${number}${it.unit ? `\u00a0${it.unit}` : nothing}</span></output>${
+  return html`<div class="reading" ?data-bad=${it.bad}><output aria-labelledby=${it.labelledby}><span class="n">${number}${unit(it.unit)}</span></output>${
     it.limit ? html`<p class="lim">${it.limit}</p>` : nothing
   }</div>`;
 }
