@@ -6,6 +6,7 @@ package planner
 // Every piece that is made or taken is sold: a plan that does otherwise pays more.
 type chain struct {
 	shifts []shift
+	lots   []source
 	rest   []int   // pieces asked from here on, as many as places hold
 	caps   []int   // pieces by option
 	use    []int   // by what is asked: the block before which its pieces take a place, at least
@@ -85,8 +86,9 @@ func (p *pricing) newChain(l, i int) *chain {
 	c.queue, c.keys = make([]int, c.rest[0]+2), make([]Money, c.rest[0]+2)
 	c.use, c.keep = p.uses(l, i), make([]Money, n)
 	c.shifts = append(c.shifts, p.newShift(l, i, c, shift{})) // nothing is taken yet
-	for k := range p.lots[l][i] {
-		c.shifts = append(c.shifts, p.newShift(l, i, c, shift{lot: &p.lots[l][i][k]}))
+	c.lots = few(p.lots[l][i])
+	for k := range c.lots {
+		c.shifts = append(c.shifts, p.newShift(l, i, c, shift{lot: &c.lots[k]}))
 	}
 	station, modes, _, _ := p.station(l, i)
 	c.often = make([]int32, p.blocks*len(modes))
@@ -103,6 +105,51 @@ func (p *pricing) newChain(l, i int) *chain {
 		b = to
 	}
 	return c
+}
+
+// fewLots is how many lots of one kind are kept apart: what a lot more costs in time grows with their square.
+const fewLots = 2
+
+// few puts lots that are alike together until there are few of each kind: whatever served one of them may be served by all.
+func few(lots []source) []source {
+	var list []source
+	for from := 0; from < len(lots); {
+		to := from + 1
+		for to < len(lots) && lots[to].kind == lots[from].kind {
+			to++
+		}
+		n := to - from
+		for k := from; k < to; k++ {
+			if part := min(fewLots, n); k > from && (k-from)*part/n == (k-1-from)*part/n {
+				list[len(list)-1] = list[len(list)-1].and(&lots[k])
+			} else {
+				list = append(list, lots[k])
+			}
+		}
+		from = to
+	}
+	return list
+}
+
+// and is two lots as one.
+func (s source) and(o *source) source {
+	s.pieces += o.pieces
+	if s.span.to <= s.span.from {
+		s.span = o.span
+	} else if o.span.to > o.span.from {
+		s.span = span{min(s.span.from, o.span.from), max(s.span.to, o.span.to)}
+	}
+	s.carry, s.place = s.carry || o.carry, min(s.place, o.place)
+	if s.over != nil {
+		over := make([]Money, len(s.over))
+		for k, x := range s.over {
+			if over[k] = min(x, o.over[k]); x < 0 || o.over[k] < 0 {
+				over[k] = max(x, o.over[k])
+			}
+		}
+		s.over = over
+	}
+	return s
 }
 
 func (p *pricing) newShift(l, i int, c *chain, w shift) shift {
@@ -176,8 +223,8 @@ func (p *pricing) sessions(l, i int) Money {
 	}
 	p.retrace(l, i, c)
 	sum := c.shifts[0].gain[0][0]
-	for k := range p.lots[l][i] {
-		s := &p.lots[l][i][k]
+	for k := range c.lots {
+		s := &c.lots[k]
 		sum -= (s.loss + p.shelving(l, i, 0, s.place)) * Money(s.pieces)
 		p.noteShelf(l, i, 0, s.place, s.pieces)
 	}
@@ -292,229 +339,6 @@ func (p *pricing) worthOf(l, i, n int, w *shift) Money {
 		worth = worth/Money(a.unit) + 1 // rounded so that the bound is rather too low
 	}
 	return worth
-}
-
-// none is what cannot be gained.
-const none = Money(-1 << 60)
-
-// sellAt works out how much of what is left is best sold to one thing asked.
-func (p *pricing) sellAt(l, i int, c *chain, shift, n int) {
-	w := &c.shifts[shift]
-	worth, keep := p.worthOf(l, i, n, w), c.keep[n]
-	now, next := w.gain[n], w.gain[n+1]
-	sold, opens := w.sold[n][:len(now)], w.opens[n][:len(now)]
-	far := len(next) - 1
-	if !w.goes[n] {
-		far = 0
-	}
-	most := 0
-	if p.counts(l, i, n) {
-		most = p.asks[i][n].most * p.asks[i][n].unit
-	}
-	if most == 0 {
-		for r := range now {
-			if now[r], sold[r], opens[r] = none, 0, 0; r <= far {
-				now[r] = next[r] - keep*Money(r)
-			}
-		}
-		return
-	}
-	// of all amounts that may be left, the best is at the head of a queue that falls
-	q, keys := c.queue, c.keys
-	head, tail := 0, 0
-	for r := range now {
-		if r <= far {
-			v := next[r] - keep*Money(r) - worth*Money(r)
-			for tail > head && keys[tail-1] <= v {
-				tail--
-			}
-			q[tail], keys[tail] = r, v
-			tail++
-		}
-		for head < tail && q[head] < r-most {
-			head++
-		}
-		if now[r], sold[r], opens[r] = none, 0, 0; head < tail {
-			now[r], sold[r] = keys[head]+worth*Money(r), int16(r-q[head])
-		}
-	}
-}
-
-// openAt lets a session be opened before one thing asked, in the same shift or a later one, once or again. What is older is sold
-// first, so that less is left of it than is asked for here: else the session would be opened before a later one.
-func (p *pricing) openAt(l, i int, c *chain, shift, n int) {
-	if !p.counts(l, i, n) {
-		return
-	}
-	now, opens, made := c.shifts[shift].gain[n], c.shifts[shift].opens[n], c.shifts[shift].made[n]
-	less := min(p.asks[i][n].most*p.asks[i][n].unit, len(now)) // left of what is older, at least one less than this
-	for w := len(c.shifts) - 1; w >= shift; w-- {
-		if w == shift && c.shifts[w].lot != nil {
-			continue
-		}
-		from := c.shifts[w].gain[n]
-		t := peaks{from: from, less: less, top: c.keys, at: c.queue, lead: -1}
-		for o := range c.shifts[w].first[n] {
-			f := &c.shifts[w].first[n][o]
-			t.of(f.lead)
-			mark := int32(w*marks+o) + 1
-			near, at := none, 0
-			for r := less - 1; r >= 0; r-- {
-				if to := r + 1; to < less {
-					if g := from[to] - f.lead*Money(to); g > near && to <= r+f.most {
-						near, at = g, to
-					}
-					if at > r+f.most {
-						near, at = t.best(r+1, min(less-1, r+f.most))
-					}
-				}
-				best, to := near, at
-				if g, x := t.upTo(r + f.most); g > best {
-					best, to = g, x
-				}
-				if g := best + f.lead*Money(r) - f.cost; best > none && g > now[r] {
-					now[r], opens[r], made[r] = g, mark, int16(to-r)
-				}
-			}
-		}
-	}
-}
-
-// peaks finds the best amount to have, beginning with an amount.
-type peaks struct {
-	from []Money
-	less int
-	top  []Money // by amount from less on, the most that has been up to it
-	at   []int   // and where
-	lead Money   // what a piece pays in top
-}
-
-// of works out the best from less on where each piece pays a lead.
-func (t *peaks) of(lead Money) {
-	if lead == t.lead {
-		return
-	}
-	t.lead = lead
-	best, at := none, 0
-	for to := t.less; to < len(t.from); to++ {
-		if g := t.from[to] - lead*Money(to); g > best {
-			best, at = g, to
-		}
-		t.top[to], t.at[to] = best, at
-	}
-}
-
-// upTo returns the best from less up to an amount.
-func (t *peaks) upTo(most int) (Money, int) {
-	if most = min(most, len(t.from)-1); most < t.less {
-		return none, 0
-	}
-	return t.top[most], t.at[most]
-}
-
-// best returns the best from one amount to another.
-func (t *peaks) best(from, to int) (Money, int) {
-	best, at := none, 0
-	for n := from; n <= to; n++ {
-		if g := t.from[n] - t.lead*Money(n); g > best {
-			best, at = g, n
-		}
-	}
-	return best, at
-}
-
-// openings finds the cheapest sessions of a shift that can serve each thing asked: each has something, what it costs or
-// what its pieces cost until they serve or how many there can be, that none of the others has better.
-func (p *pricing) openings(l, i int, c *chain, w *shift) {
-	for n := range w.first {
-		w.first[n] = w.first[n][:0]
-	}
-	if w.lot != nil {
-		p.lotOpenings(l, i, c, w)
-		return
-	}
-	station, modes, session, block := p.station(l, i)
-	for b := w.from; b < w.to; b++ {
-		for m, mode := range modes {
-			if int(p.open[station][b]) < b+mode.Blocks {
-				continue
-			}
-			cost := session + block*Money(mode.Blocks) + p.wages(station, b, mode.Blocks)
-			low, high := m, m
-			if l == marinating {
-				low, high = 0, min(mode.Most, len(c.caps))-1
-			}
-			for o := low; o <= high; o++ {
-				x := opening{cost, 0, c.caps[o], int16(b), int16(m)}
-				if l == marinating {
-					x.cost += p.items[i].Marinate.TubCost * Money(o+1)
-				}
-				for _, in := range [2]span{p.reach[l][i][b], p.later(l, i, b)} {
-					for n := in.from; n < in.to; n++ {
-						x.lead = p.shelving(l, i, b, c.use[n])
-						w.first[n] = cheaper(w.first[n], x)
-					}
-				}
-			}
-		}
-	}
-}
-
-// lotOpenings lets a lot of the beginning be taken from: who takes a piece need not throw it away, and frees its place.
-func (p *pricing) lotOpenings(l, i int, c *chain, w *shift) {
-	s := w.lot
-	back := s.loss + p.shelving(l, i, 0, s.place)
-	if s.carry { // what is kept for tomorrow pays no fee
-		back += max(0, p.fee(l, i)-s.fee)
-	} else {
-		back += p.fee(l, i) - s.fee
-	}
-	slots := len(p.items[i].Demand)
-	for n := range w.least {
-		in := s.span.from <= n && n < s.span.to
-		if n >= slots {
-			in = s.over == nil && n == slots && s.carry || s.over != nil && s.over[n] >= 0
-		}
-		if in && p.counts(l, i, n) {
-			w.first[n] = append(w.first[n], opening{0, p.shelving(l, i, 0, min(c.use[n], s.place)) - back, s.pieces, 0, -1})
-		}
-	}
-}
-
-// hull reaches from the first to the last of n things asked that a lot can serve.
-func (s *source) hull(n int) span {
-	in := s.span
-	if in.to <= in.from {
-		in = span{n, n}
-	}
-	if s.over == nil {
-		if s.carry {
-			in = span{min(in.from, n-2), n - 1}
-		}
-		return in
-	}
-	for k := n - 2; k < n; k++ {
-		if s.over[k] >= 0 {
-			in.to = k + 1
-			in.from = min(in.from, k)
-		}
-	}
-	return in
-}
-
-// cheaper puts an opening among others unless one of them is as good in all.
-func cheaper(list []opening, x opening) []opening {
-	keep := list[:0]
-	for k := range list {
-		o := list[k]
-		if o.cost <= x.cost && o.lead <= x.lead && o.most >= x.most {
-			return list // nothing has been taken out yet: x is no better than what it would have been better than
-		}
-		if x.cost > o.cost || x.lead > o.lead || x.most < o.most {
-			keep = append(keep, o)
-		}
-	}
-	return append(keep, x)
 }
 
 // hull reaches from the first to the last thing asked that a session can serve.

@@ -58,7 +58,7 @@ func (s *search) changeSpells(i int, w *work, kind int) bool {
 		changed, fill = s.shiftSpell(&w.coats, c.Modes), false
 	case kind < 85:
 		changed = s.addSpell(&w.coats, c.Station, c.Modes)
-		if s.next(4) == 0 {
+		if s.next(8) == 0 {
 			s.addSpell(&w.coats, c.Station, c.Modes)
 		}
 	case kind < 88:
@@ -223,81 +223,6 @@ func (s *search) mergeLoads(it *itemModel, w *work) bool {
 	return true
 }
 
-// shiftSpell moves a session by a block or two, or changes its mode.
-func (s *search) shiftSpell(list *[]spell, modes []Mode) bool {
-	if len(*list) == 0 {
-		return false
-	}
-	p := &(*list)[s.next(len(*list))]
-	if s.next(3) == 0 {
-		m := s.next(len(modes))
-		if m == int(p.mode) {
-			return false
-		}
-		if s.next(2) == 0 { // its end stays
-			p.block += int16(modes[p.mode].Blocks - modes[m].Blocks)
-		}
-		p.mode = int16(m)
-	} else {
-		by := 1 + s.next(3)
-		if s.next(2) == 0 {
-			by = -by
-		}
-		p.block += int16(by)
-	}
-	return p.block >= 0 && int(p.block) < s.blocks
-}
-
-// addSpell adds a session wherever its station is free.
-func (s *search) addSpell(list *[]spell, station int, modes []Mode) bool {
-	for range 8 {
-		b, m := s.next(s.blocks), s.next(len(modes))
-		end := b + modes[m].Blocks
-		if int(s.open[station][b]) < end {
-			continue
-		}
-		free := true
-		for k := b; k < end; k++ {
-			free = free && s.busy[station][k] == 0
-		}
-		if free {
-			*list = append(*list, spell{int16(b), int16(m), 0})
-			return true
-		}
-	}
-	return false
-}
-
-// retime puts a session somewhere else.
-func (s *search) retime(list *[]spell, station int, modes []Mode) bool {
-	if len(*list) == 0 {
-		return false
-	}
-	k := s.next(len(*list))
-	*list = append((*list)[:k], (*list)[k+1:]...)
-	return s.addSpell(list, station, modes)
-}
-
-// dropSpell takes a session away and may lengthen another.
-func (s *search) dropSpell(list *[]spell, modes []Mode) bool {
-	if len(*list) == 0 {
-		return false
-	}
-	k := s.next(len(*list))
-	*list = append((*list)[:k], (*list)[k+1:]...)
-	if len(*list) > 0 && s.next(3) > 0 {
-		p := &(*list)[min(max(k-s.next(2), 0), len(*list)-1)]
-		if m := int(p.mode) + 1; m < len(modes) {
-			if s.next(2) == 0 {
-				p.block -= int16(modes[m].Blocks - modes[p.mode].Blocks)
-			}
-			p.mode = int16(m)
-		}
-		return p.block >= 0
-	}
-	return true
-}
-
 // fill adds loads for what is not met, wherever a fryer is free, as full as demand asks for.
 func (s *search) fill(i int, w *work) { s.refill(i, w, s.now[i].loads) }
 
@@ -335,10 +260,10 @@ func (s *search) refill(i int, w *work, mine []drop) {
 	}
 }
 
-// fillFrom returns the first tick to fill from: any, or that of what one of the coat sessions makes, as often as from the first, since
+// fillFrom returns the first tick to fill from: any, or that of what one of the coat sessions makes, now and then, since
 // an earlier load would find nothing to take, or take the fryer of a better one.
 func (s *search) fillFrom(it *itemModel, w *work) int {
-	switch s.next(4) {
+	switch s.next(32) {
 	case 0:
 		return s.next(s.ticks)
 	case 1:
@@ -476,36 +401,4 @@ func sortLoads(w *work) {
 			}
 		}
 	}
-}
-
-// free lets sessions be as great as their modes again.
-func (w *work) free() {
-	for _, list := range [2][]spell{w.coats, w.salts} {
-		for k := range list {
-			list[k].most = 0
-		}
-	}
-}
-
-// limit lets a session do less than it could, so that the next does more.
-func (s *search) limit(w *work) bool {
-	list, lots := w.coats, w.coated
-	if s.next(3) == 0 {
-		list, lots = w.salts, w.salted
-	}
-	if len(list) == 0 {
-		return false
-	}
-	k := s.next(len(list))
-	p := &list[k]
-	if p.most > 0 && s.next(2) == 0 {
-		p.most = 0
-		return true
-	}
-	for n := range lots {
-		if lots[n].from == k {
-			p.most = int16(max(0, lots[n].used-s.next(4))) + 1
-		}
-	}
-	return true
 }

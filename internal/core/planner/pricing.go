@@ -64,6 +64,7 @@ type source struct {
 	span   span
 	loss   Money // of a piece that is not taken
 	fee    Money // of a piece that is taken
+	kind   int   // layer in which it stands there: hot, coated or marinated
 	carry  bool  // serves what is asked for tomorrow
 	place  int   // block before which it leaves its place in the cold room, when nobody takes it; 0: it has none
 	over   []Money
@@ -271,57 +272,29 @@ func (p *pricing) value() (sum Money) {
 
 // step moves the prices towards where more is asked than given, and away from where more is given.
 func (p *pricing) step(gap Money, theta int64, fresh bool) {
-	const keep, of = 3, 10
-	norm := int64(1)
-	turn := func(pull *int64, g int64, low, high bool) {
-		if low && g < 0 || high && g > 0 { // the price can't go there
-			g = 0
-		}
-		if fresh {
-			*pull = g * 1024
-		} else {
-			*pull = (*pull*keep + g*1024*(of-keep)) / of
-		}
-		if low && *pull < 0 || high && *pull > 0 {
-			*pull = 0
-		}
-		norm += (*pull / 32) * (*pull / 32) / 32 // of 2^15
-	}
+	t := turning{fresh: fresh, norm: 1}
 	for i := range p.items {
-		for n, a := range p.asks[i] {
-			all := Money(0)
-			for l := range layers {
-				all += p.price[l][i][n]
-			}
-			sold := int64(0)
-			if all < a.worth {
-				sold = int64(a.most)
-			}
-			for l := range layers {
-				if p.counts(l, i, n) && a.most > 0 {
-					least, most := p.within(l, i, n)
-					x := p.price[l][i][n]
-					turn(&p.pull[l][i][n], sold-int64(p.have[l][i][n]), x <= least, x >= most)
-				}
-			}
+		for n := range p.asks[i] {
+			p.turnAsked(&t, i, n)
 		}
 	}
 	for g := range p.fryer {
-		for k := range p.fryer[g] {
-			turn(&p.tug[g][k], int64(p.used[g][k])-int64(p.room[g][k]), p.fryer[g][k] == 0, false)
+		for k, x := range p.fryer[g] {
+			t.turn(&p.tug[g][k], int64(p.used[g][k])-int64(p.room[g][k]), x == 0, false)
 		}
 	}
 	for st := range p.wage {
-		for b := range p.wage[st] {
+		for b, x := range p.wage[st] {
 			if p.open[st][b] > 0 {
-				turn(&p.heave[st][b], (int64(p.manned[st][b])-1)*4, p.wage[st][b] == 0, false)
+				t.turn(&p.heave[st][b], (int64(p.manned[st][b])-1)*4, x == 0, false)
 			}
 		}
 	}
 	for l := range p.rent {
-		for b := range p.rent[l] {
+		most := int64([2]int{p.Pans, p.Tubs}[l]) * shelfParts
+		for b, x := range p.rent[l] {
 			if p.quick == 0 {
-				turn(&p.drag[l][b], (p.stood[l][b]-int64([2]int{p.Pans, p.Tubs}[l])*shelfParts)/shelfParts, p.rent[l][b] == 0, false)
+				t.turn(&p.drag[l][b], (p.stood[l][b]-most)/shelfParts, x == 0, false)
 			}
 		}
 	}
@@ -329,36 +302,73 @@ func (p *pricing) step(gap Money, theta int64, fresh bool) {
 	unit := int64(gap) / 1000 * theta
 	for l := range layers {
 		for i := range p.items {
-			for n := range p.price[l][i] {
-				if d := p.pull[l][i][n]; d != 0 {
+			for n, d := range p.pull[l][i] {
+				if d != 0 {
 					least, most := p.within(l, i, n)
-					p.price[l][i][n] = min(max(least, p.price[l][i][n]+Money(muldiv(unit, d, norm*32))), most)
+					p.price[l][i][n] = min(max(least, p.price[l][i][n]+t.by(unit, d)), most)
 				}
 			}
 		}
 	}
-	for st := range p.wage {
-		for b := range p.wage[st] {
-			if d := p.heave[st][b]; d != 0 {
-				p.wage[st][b] = max(0, p.wage[st][b]+4*Money(muldiv(unit, d, norm*32)))
-			}
-		}
-	}
-	for l := range p.rent {
-		for b := range p.rent[l] {
-			if d := p.drag[l][b]; d != 0 {
-				p.rent[l][b] = max(0, p.rent[l][b]+Money(muldiv(unit, d, norm*32)))
-			}
-		}
-	}
-	for g := range p.fryer {
-		for k := range p.fryer[g] {
-			if d := p.tug[g][k]; d != 0 {
-				p.fryer[g][k] = max(0, p.fryer[g][k]+Money(muldiv(unit, d, norm*32)))
+	for _, x := range []struct {
+		rows  [][]Money
+		pulls [][]int64
+		by    Money
+	}{{p.wage, p.heave, 4}, {p.fryer, p.tug, 1}, {p.rent[:], p.drag[:], 1}} {
+		for k, row := range x.rows {
+			for n, d := range x.pulls[k] {
+				if d != 0 {
+					row[n] = max(0, row[n]+x.by*t.by(unit, d))
+				}
 			}
 		}
 	}
 }
+
+// turnAsked turns the prices of something asked towards what is sold of it less what layers give.
+func (p *pricing) turnAsked(t *turning, i, n int) {
+	a, all, sold := p.asks[i][n], Money(0), int64(0)
+	for l := range layers {
+		all += p.price[l][i][n]
+	}
+	if all < a.worth {
+		sold = int64(a.most)
+	}
+	for l := range layers {
+		if p.counts(l, i, n) && a.most > 0 {
+			least, most := p.within(l, i, n)
+			x := p.price[l][i][n]
+			t.turn(&p.pull[l][i][n], sold-int64(p.have[l][i][n]), x <= least, x >= most)
+		}
+	}
+}
+
+// turning is a step that is being made.
+type turning struct {
+	fresh bool
+	norm  int64
+}
+
+// turn turns a price's direction by what is asked of it now. A price that stands at its end and can't go on counts for nothing: it
+// would only shorten the steps of the others.
+func (t *turning) turn(pull *int64, g int64, low, high bool) {
+	const keep, of = 3, 10
+	if low && g < 0 || high && g > 0 {
+		g = 0
+	}
+	if t.fresh {
+		*pull = g * 1024
+	} else {
+		*pull = (*pull*keep + g*1024*(of-keep)) / of
+	}
+	if low && *pull < 0 || high && *pull > 0 {
+		*pull = 0
+	}
+	t.norm += (*pull / 32) * (*pull / 32) / 32 // of 2^15
+}
+
+// by is how far a price of a direction moves.
+func (t *turning) by(unit, pull int64) Money { return Money(muldiv(unit, pull, t.norm*32)) }
 
 // within returns between which bounds a price has its best.
 func (p *pricing) within(l, i, n int) (least, most Money) {

@@ -30,7 +30,7 @@ func (p *pricing) reaches(i int) {
 	for _, l := range it.coated {
 		s := source{pieces: l.most * it.UnitPieces, span: p.serves(it, l.ready, l.until), fee: p.tie[i] / Money(it.UnitPieces)}
 		s.loss = min(c.DiscardCost, p.tie[i]) / Money(it.UnitPieces)
-		s.carry, s.place = p.keeps(1, i, l.ready, l.until), p.placed(&l)
+		s.kind, s.carry, s.place = coating, p.keeps(1, i, l.ready, l.until), p.placed(&l)
 		p.lots[coating][i] = append(p.lots[coating][i], s)
 		s.loss, s.fee, s.place = 0, 0, 0
 		p.lots[marinating][i] = append(p.lots[marinating][i], s)
@@ -70,7 +70,7 @@ func (p *pricing) reaches(i int) {
 	for _, l := range it.marinated {
 		s := source{pieces: l.most * it.UnitPieces, loss: min(ma.DiscardCost, p.tie[i]) / Money(it.UnitPieces), fee: p.tie[i] / Money(it.UnitPieces)}
 		s.span, s.over = p.past(i, coatable, l.ready, l.until, l.best)
-		s.carry, s.place = s.over[slots+1] >= 0, p.placed(&l)
+		s.kind, s.carry, s.place = marinating, s.over[slots+1] >= 0, p.placed(&l)
 		p.lots[marinating][i] = append(p.lots[marinating][i], s)
 	}
 }

@@ -9,15 +9,18 @@ type Solver struct {
 	heat   heat
 	stage  uint64
 	seed   uint64
+	owed   int // rounds of prices that come before the next stage
+	debt   int // moves that were made beyond those asked for
 }
 
 // moves of one stage, and what is added to it with every round of stages.
 const (
 	stageMoves = 40_000
-	starts     = 4  // stages from nothing before the best of them is changed on
-	round      = 8  // of so many stages one begins from nothing again
-	rounds     = 25 // of prices, after every stage
-	fewRounds  = 5  // once prices hardly move
+	starts     = 4     // stages from nothing before the best of them is changed on
+	round      = 8     // of so many stages one begins from nothing again
+	rounds     = 25    // of prices, after every stage
+	fewRounds  = 5     // once prices hardly move
+	roundMoves = 1_000 // moves that a round of prices counts for
 )
 
 // NewSolver begins with the plan to do nothing, improved by a moment's thought.
@@ -29,19 +32,30 @@ func NewSolver(p *Problem, seed uint64) *Solver {
 	return v
 }
 
-// Think makes so many moves more. The same moves make the same plan, however they are divided among calls.
+// Think makes so many moves more; a round of prices counts for some. The same moves make the same plan, however they are divided
+// among calls.
 func (v *Solver) Think(moves int) {
-	for moves > 0 {
-		n := min(moves, v.heat.moves-v.heat.done)
-		moves -= n
-		if v.now.cool(&v.heat, n) {
-			v.next()
+	for moves -= v.debt; moves > 0; {
+		switch {
+		case v.owed > 0:
+			v.prices.improve(v.best.least, 1)
+			moves -= roundMoves
+			if v.owed--; v.owed == 0 {
+				v.begin()
+			}
+		default:
+			n := min(moves, v.heat.moves-v.heat.done)
+			moves -= n
+			if v.now.cool(&v.heat, n) {
+				v.end()
+			}
 		}
 	}
+	v.debt = -moves
 }
 
-// next ends a stage and begins another: from nothing at first, then by warming up the best and letting it cool.
-func (v *Solver) next() {
+// end ends a stage.
+func (v *Solver) end() {
 	v.now.back()
 	if v.now.least < v.best.least {
 		v.best = v.now
@@ -49,11 +63,13 @@ func (v *Solver) next() {
 	if v.prices == nil {
 		v.prices = newPricing(v.m)
 	}
-	if v.prices.settled {
-		v.prices.improve(v.best.least, fewRounds)
-	} else {
-		v.prices.improve(v.best.least, rounds)
+	if v.owed = rounds; v.prices.settled {
+		v.owed = fewRounds
 	}
+}
+
+// begin begins a stage: from nothing at first, then by warming up the best and letting it cool.
+func (v *Solver) begin() {
 	v.stage++
 	moves := stageMoves + stageMoves*int(v.stage/round)/2
 	if v.stage <= starts || v.stage%round == 0 {
