@@ -21,7 +21,7 @@ func (p *page) planEvents() {
 	p.add(&group{title: p.t("pl.bus")})
 	p.add(&field{name: "f", label: p.t("pl.event.from"), text: p.path.get("f"), kind: "time"},
 		&field{name: "t", label: p.t("pl.event.to"), text: p.path.get("t"), kind: "time"},
-		&pad{name: "n", text: p.path.get("n"), unit: p.t("pl.guests.unit"), label: p.t("pl.event.guests"), whole: true})
+		&pad{name: "n", text: p.path.get("n"), label: p.t("pl.event.guests"), whole: true})
 	switch {
 	case !okFrom || !okTo || guests == 0:
 		p.says(p.t("pl.event.need"), "plain")

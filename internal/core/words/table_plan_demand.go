@@ -59,7 +59,6 @@ var planDemandTable = []text{
 	{"pl.file.how", "A CSV file of your till with the columns day, item and how many, with or without a time.", "Un archivo CSV de tu caja con las columnas día, producto y cuántas, con o sin hora."},
 	{"pl.file.large", "The file is larger than {n} MB. Write fewer weeks into it: eight are used.", "El archivo pasa de {n} MB. Escribe menos semanas: se usan ocho."},
 	{"pl.guests", "{n} guest|{n} guests", "{n} comensal|{n} comensales"},
-	{"pl.guests.unit", "guests", "comensales"},
 	{"pl.holiday", "Another sort of day", "Otro tipo de día"},
 	{"pl.how", "How good this has been", "Cómo ha acertado"},
 	{"pl.how.average", "The average day", "El día medio"},
