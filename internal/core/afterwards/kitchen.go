@@ -358,24 +358,21 @@ func (l *looking) keeps(w *Work) {
 // fryers takes fryers that were out of use out of the problem's windows.
 func (l *looking) fryers() {
 	for g := range l.p.Groups {
-		base := l.p.Groups[g].Windows
-		if len(base) == 0 {
-			continue
-		}
-		w := base[0]
 		var list []planner.Window
-		for t := w.From; t < w.To; t += l.p.Tick {
-			n := 0
-			for _, f := range l.names.Groups[g].Fryers {
-				if !l.out(f.Name, t) {
-					n++
+		for _, w := range l.p.Groups[g].Windows {
+			for t := w.From; t < w.To; t += l.p.Tick {
+				n := 0
+				for _, f := range l.names.Groups[g].Fryers {
+					if !l.out(f.Name, t) {
+						n++
+					}
 				}
+				if k := len(list) - 1; k >= 0 && list[k].Count == n && list[k].To == t {
+					list[k].To = t + l.p.Tick
+					continue
+				}
+				list = append(list, planner.Window{From: t, To: t + l.p.Tick, Count: n})
 			}
-			if k := len(list) - 1; k >= 0 && list[k].Count == n {
-				list[k].To = t + l.p.Tick
-				continue
-			}
-			list = append(list, planner.Window{From: t, To: t + l.p.Tick, Count: n})
 		}
 		l.p.Groups[g].Windows = list
 	}

@@ -93,8 +93,8 @@ func TestAFryerThatWasOutIsMissing(t *testing.T) {
 		{Sort: kitchen.DeedBack, Minute: 840, Stage: "fryer-2"}}}}, s.Done...)
 	x := Of(s, day, now)
 	windows := x.Of.Problem.Groups[0].Windows
-	require.Len(t, windows, 3)
-	require.Equal(t, planner.Window{From: 720, To: 840, Count: 1}, windows[1])
-	require.Equal(t, 2, windows[0].Count)
-	require.Equal(t, 2, windows[2].Count)
+	require.Len(t, windows, 4, "the evening before, when tubs are begun; and the day in three parts")
+	require.Equal(t, planner.Window{From: 720, To: 840, Count: 1}, windows[2])
+	require.Equal(t, 2, windows[1].Count)
+	require.Equal(t, 2, windows[3].Count)
 }

@@ -23,13 +23,31 @@ func (b *building) group(kind string) int {
 	return len(b.n.Groups) - 1
 }
 
-// afterClose is how long the fryers are there after the close.
-const afterClose = 3 * 60
+// Minutes for which the fryers are there before the kitchen opens and after it has closed.
+const (
+	beforeOpen = 2 * 60
+	afterClose = 3 * 60
+)
+
+// attended is when somebody is there to work at the fryers: at a station, or around the hours in which the kitchen is open.
+func (b *building) attended() []span {
+	var all []span
+	for day := b.today() - 1; day <= b.day; day++ {
+		for _, s := range b.hours(b.doc.Open, day) {
+			all = append(all, span{s.from - beforeOpen, s.to + afterClose})
+		}
+		for k := range b.doc.Stations {
+			all = append(all, b.manned(&b.doc.Stations[k], day)...)
+		}
+	}
+	return merge(all)
+}
 
 // fryers sets which fryers there are, and until when those are taken that hold a load or have just let one go.
 func (b *building) fryers() {
 	from := b.onGrid(b.upTo(b.now), b.p.Tick)
 	to := b.onGrid(b.p.Close+afterClose, b.p.Tick)
+	attended := b.attended()
 	for g := range b.n.Groups {
 		count := 0
 		for i := range b.eq.Devices {
@@ -55,7 +73,11 @@ func (b *building) fryers() {
 			}
 		}
 		b.n.Groups[g].Fryers = b.n.Groups[g].Fryers[:count]
-		b.p.Groups[g].Windows = []planner.Window{{From: from, To: to, Count: count}}
+		for _, s := range attended {
+			if w := (planner.Window{From: max(from, b.onGrid(s.from, b.p.Tick)), To: min(to, b.onGrid(s.to, b.p.Tick)), Count: count}); w.From < w.To {
+				b.p.Groups[g].Windows = append(b.p.Groups[g].Windows, w)
+			}
+		}
 	}
 }
 
