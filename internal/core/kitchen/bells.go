@@ -61,7 +61,8 @@ type Bell struct {
 	Ask       entry.ID
 	Plan      entry.ID // the plan, and which of its rows
 	Row       int
-	Fryer     bool // what it is about stands in equipment that holds one load at a time: hot oil waits for nobody
+	Fryer     bool        // what it is about stands in equipment that holds one load at a time: hot oil waits for nobody
+	Ends      stamp.Milli // when it rings no more, done or not; 0: it rings until it is answered
 }
 
 // belling collects bells.

@@ -64,7 +64,7 @@ func (b *belling) plans() {
 		for k := range m.Rows {
 			if at := m.PlanAccepted.At(m.Rows[k].Start); m.Ring && at <= b.until && b.s.wants(list, m, k, b.now) {
 				b.ring([]point{{PointPlan, Attention, at, "plan/" + m.ID.String() + "/" + strconv.Itoa(k) + "/"}}, planPatience,
-					Bell{Plan: m.ID, Row: k, Fryer: m.Rows[k].Deed == entry.PlanLoad})
+					Bell{Plan: m.ID, Row: k, Fryer: m.Rows[k].Deed == entry.PlanLoad, Ends: at.Add(planStale) + 1})
 			}
 		}
 	}

@@ -37,6 +37,7 @@ func Next(ctx *Context) stamp.Milli {
 	}
 	for _, b := range p.bells {
 		s.see(b.At)
+		s.see(b.Ends)
 	}
 	for i := range ctx.State.Bells { // an answer that a wrong clock gave from far ahead counts from here
 		s.see(ctx.State.Bells[i].At.Add(-stamp.LeadMax))
