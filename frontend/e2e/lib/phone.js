@@ -106,6 +106,7 @@ export class Phone {
    */
   async pokes(locator) {
     const { path } = this;
+    const first = await this.#covered();
     for (let i = 0; i < 8; i++) {
       await this.page.waitForFunction(() => !document.querySelector(".settling"));
       const before = await this.#covered();
@@ -116,6 +117,7 @@ export class Phone {
         if (this.path !== path) return; // it did what it does, only slowly
         const now = await this.#covered();
         if (!before.rings && !now.rings && before.sheet !== now.sheet) return;
+        if (now.sheet && now.sheet !== first.sheet) return; // a bell may have come over the sheet that it opened
         if (i === 7 || !/Timeout/.test(String(error))) throw new Error(`${this.name} at ${this.path}: ${error}\n${await this.text()}`);
         await this.answersRings();
       }
