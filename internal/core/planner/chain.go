@@ -248,13 +248,16 @@ func (p *pricing) retrace(l, i int, c *chain) {
 			made := int(c.shifts[w].made[n][r])
 			w = x / marks
 			o := &c.shifts[w].first[n][x%marks]
-			if lot := c.shifts[w].lot; lot == nil {
+			lot := c.shifts[w].lot
+			if lot == nil {
 				p.noteOpening(l, i, *o)
 				c.often[int(o.block)*len(modes)+int(o.mode)] += often
 			} else {
 				p.noteShelf(l, i, 0, lot.place, -made)
 			}
-			p.noteShelf(l, i, int(o.block), c.use[n], made)
+			if lot == nil || lot.kind == l {
+				p.noteShelf(l, i, int(o.block), c.use[n], made)
+			}
 			r += made
 		}
 		x := int(c.shifts[w].sold[n][r])

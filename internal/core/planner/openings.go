@@ -59,7 +59,7 @@ func (p *pricing) openAt(l, i int, c *chain, shift, n int) {
 			continue
 		}
 		from := c.shifts[w].gain[n]
-		t := peaks{from: from, less: less, top: c.keys, at: c.queue, lead: -1}
+		t := peaks{from: from, less: less, top: c.keys, at: c.queue, lead: none}
 		for o := range c.shifts[w].first[n] {
 			f := &c.shifts[w].first[n][o]
 			t.of(f.lead)
@@ -166,7 +166,7 @@ func (p *pricing) openings(l, i int, c *chain, w *shift) {
 	}
 }
 
-// lotOpenings lets a lot of the beginning be taken from: who takes a piece need not throw it away, and frees its place.
+// lotOpenings lets a lot of the beginning be taken from: who takes a piece need not throw it away, but it stands there until then.
 func (p *pricing) lotOpenings(l, i int, c *chain, w *shift) {
 	s := w.lot
 	back := s.loss + p.shelving(l, i, 0, s.place)
@@ -176,13 +176,18 @@ func (p *pricing) lotOpenings(l, i int, c *chain, w *shift) {
 		back += p.fee(l, i) - s.fee
 	}
 	slots := len(p.items[i].Demand)
+	last := s.hull(len(w.least)).to - 1
 	for n := range w.least {
 		in := s.span.from <= n && n < s.span.to
 		if n >= slots {
 			in = s.over == nil && n == slots && s.carry || s.over != nil && s.over[n] >= 0
 		}
 		if in && p.counts(l, i, n) {
-			w.first[n] = append(w.first[n], opening{0, p.shelving(l, i, 0, min(c.use[n], s.place)) - back, s.pieces, 0, -1})
+			lead := p.shelving(l, i, 0, c.use[n])
+			if s.kind != l { // it takes no place here: what it will seem to pay for one at most is given back
+				lead = -p.shelving(l, i, c.use[n], c.use[max(n, last)])
+			}
+			w.first[n] = append(w.first[n], opening{0, lead - back, s.pieces, 0, -1})
 		}
 	}
 }

@@ -66,7 +66,7 @@ type source struct {
 	fee    Money // of a piece that is taken
 	kind   int   // layer in which it stands there: hot, coated or marinated
 	carry  bool  // serves what is asked for tomorrow
-	place  int   // block before which it leaves its place in the cold room, when nobody takes it; 0: it has none
+	place  int   // block before which nothing of it has left its place in the cold room
 	over   []Money
 }
 

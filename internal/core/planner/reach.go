@@ -75,12 +75,13 @@ func (p *pricing) reaches(i int) {
 	}
 }
 
-// placed returns the block before which a lot that nobody takes leaves its place in the cold room.
+// placed returns the block before which nothing of a lot can have left its place in the cold room. Of what is never sold no more is
+// known: a unit of which a part is thrown away when it is fried has left with the part that is sold.
 func (p *pricing) placed(l *lot) int {
 	if l.until < p.Start {
 		return 0
 	}
-	return min(p.blocks, max(1, p.blockAt(l.until+1)))
+	return min(p.blocks, p.blockAt(l.ready))
 }
 
 // past returns what marinated units that are usable from one minute to another can serve, and what each piece costs then at

@@ -18,7 +18,7 @@ const (
 	stageMoves = 40_000
 	starts     = 4     // stages from nothing before the best of them is changed on
 	round      = 8     // of so many stages one begins from nothing again
-	rounds     = 6    // of prices, after every stage
+	rounds     = 6     // of prices, after every stage
 	fewRounds  = 4     // once prices hardly move
 	roundMoves = 1_000 // moves that a round of prices counts for
 )
