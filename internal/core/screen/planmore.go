@@ -239,6 +239,9 @@ func (p *page) planWhat() {
 		row := choiceRow{label: p.t("pl.if." + id), detail: p.t("pl.thinks")}
 		for i := range x.Ifs {
 			if f := &x.Ifs[i]; f.Name == id && f.Done {
+				if row.detail = p.t("pl.if.same"); len(f.Differs) == 0 { // what it seems to save then is what longer thought has found
+					continue
+				}
 				row.word = p.planExtra(f.Cost - x.Plan.Cost)
 				row.detail = p.n("pl.if.differs", int64(len(f.Differs)))
 				row.to = p.planTo("/plan/what/" + id)
@@ -257,14 +260,14 @@ func (p *page) planWhatOne(x *Planned, name string) {
 			continue
 		}
 		p.title = p.t("pl.if." + name)
-		t := &pairs{title: p.title}
-		t.put(p.t("pl.costs.all"), p.planMoney(f.Cost))
-		t.put(p.t("pl.change.by"), p.planExtra(f.Cost-x.Plan.Cost))
-		p.add(t)
 		if len(f.Differs) == 0 {
 			p.says(p.t("pl.if.same"), "plain")
 			return
 		}
+		t := &pairs{title: p.title}
+		t.put(p.t("pl.costs.all"), p.planMoney(f.Cost))
+		t.put(p.t("pl.change.by"), p.planExtra(f.Cost-x.Plan.Cost))
+		p.add(t)
 		p.planSays(p.t("pl.news"), f.Differs, "")
 		return
 	}
