@@ -6,13 +6,15 @@
 // It carries the name of every function, and a line and file table for each. They serve only the traces of a crash,
 // which nobody reads on a phone: what the page is told is the panic's own sentence. An empty table is one at offset 0
 // (runtime/symtab.go: "?" and line 0), an empty name one that begins with a zero. Builds are reproducible, so that a
-// trace of addresses can be read with a build of the same commit that was not made smaller.
+// trace of addresses can be read with a build of the same commit that was not made smaller. The list of all types goes too: only
+// package reflect reads it, which is not linked.
 import { readSigned, readUnsigned, signed, unsigned } from "./leb.mjs";
 
 const MAGIC = 0xfffffff1; // of pclntab since Go 1.20
 export const FUNC = { name: 4, pcsp: 16, pcfile: 20, pcln: 24, npcdata: 28, unit: 32, line: 36, nfuncdata: 43, pcdata: 44 }; // offsets in runtime._func
 const TRACED = { pcdata: [2, 3], funcdata: [3, 5, 6] }; // what was inlined where, which arguments to print
 const NONE = 0xffffffff; // a function without such data
+const TYPELINKS = 45; // the word of runtime.moduledata that says where the list of types lies; how long it is follows
 const GAP = 64; // zeros that are cheaper written out than skipped
 
 /**
@@ -83,9 +85,9 @@ function dropTraces(memory) {
   const head = findTable(memory);
   if (head < 0) return;
   const field = (i) => Number(memory.readBigUInt64LE(head + 8 + 8 * i));
-  const [count, names, unitFiles, files, pctab, funcs] = [field(0), ...[3, 4, 5, 6, 7].map((i) => head + field(i))];
-  memory.fill(0, names, unitFiles);
-  memory.fill(0, files, pctab);
+  const [count, names, pctab, funcs] = [field(0), ...[3, 6, 7].map((i) => head + field(i))];
+  memory.fill(0, names, pctab);
+  dropTypes(memory, findData(memory, head));
   const needed = new Set();
   const lines = new Set();
   for (let i = 0; i < count; i++) {
@@ -105,6 +107,13 @@ function dropTraces(memory) {
   for (const offset of lines) if (offset !== 0 && !needed.has(offset)) memory.fill(0, pctab + offset, tableEnd(memory, pctab + offset));
 }
 
+/** @param {Buffer} memory @param {number} data */
+function dropTypes(memory, data) {
+  if (data < 0 || data + 8 * (TYPELINKS + 2) > memory.length) return;
+  const [at, count] = [0, 1].map((i) => Number(memory.readBigUInt64LE(data + 8 * (TYPELINKS + i))));
+  if (at + 4 * count <= memory.length) memory.fill(0, at, at + 4 * count);
+}
+
 /** findTable looks for the one pclntab of a wasm program: pointers of 8 bytes, instructions of 1. @param {Buffer} memory */
 export function findTable(memory) {
   const head = Buffer.from([0, 0, 0, 0, 0, 0, 1, 8]);
@@ -120,4 +129,17 @@ export function tableEnd(memory, from) {
     if (value === 0 && !first) return afterValue;
     at = readUnsigned(memory, afterValue)[1];
   }
+}
+
+/** findData finds runtime.moduledata, which is known by pointing to the table first. @param {Buffer} memory @param {number} head of the table */
+export function findData(memory, head) {
+  const pointer = Buffer.alloc(8);
+  pointer.writeBigUInt64LE(BigInt(head));
+  for (let at = memory.indexOf(pointer); at >= 0; at = memory.indexOf(pointer, at + 1)) {
+    if (at % 8 !== 0) continue;
+    const word = (/** @type {number} */ i) => Number(memory.readBigUInt64LE(at + 8 * i));
+    const [count, names] = [Number(memory.readBigUInt64LE(head + 8)), head + Number(memory.readBigUInt64LE(head + 8 + 24))];
+    if (word(1) === names && word(13) === head + Number(memory.readBigUInt64LE(head + 8 + 56)) && count > 0) return at;
+  }
+  return -1;
 }

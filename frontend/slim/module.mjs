@@ -10,10 +10,13 @@ export const SECTION = /** @type {const} */ ({
   memory: 5,
   global: 6,
   export: 7,
+  start: 8,
   element: 9,
   code: 10,
   data: 11,
 });
+
+export const NOTHING = ">"; // the type of a function that takes and gives nothing
 
 /** @typedef {{id: number, start: number, end: number}} Section */
 /** @typedef {{types: string[], typeOf: number[], imports: number, slots: Map<number, number>, globals: {type: number, mutable: number}[], bodies: {start: number, end: number}[], names: Map<number, string>}} Module */
@@ -31,6 +34,15 @@ export function sections(wasm) {
 
 /** @param {number} id @param {Uint8Array | number[]} body */
 export const section = (id, body) => Buffer.concat([Buffer.from([id]), unsigned(body.length), Buffer.from(body)]);
+
+/** @param {Uint8Array} body */
+export const sized = (body) => Buffer.concat([unsigned(body.length), body]);
+
+/** A vector with some elements more. @param {Uint8Array} body @param {Buffer[]} list */
+export function more(body, list) {
+  const [count, first] = readUnsigned(body, 0);
+  return Buffer.concat([unsigned(count + list.length), body.subarray(first), ...list]);
+}
 
 /** @param {string} text */
 export const named = (text) => Buffer.concat([unsigned(Buffer.byteLength(text)), Buffer.from(text)]);

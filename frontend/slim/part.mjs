@@ -11,11 +11,10 @@
 //
 // What is left of a first part can be parted again: the same by another name ("night", "night.g0", ...) and with a slot of its own.
 import { instructions, localsOf } from "./code.mjs";
-import { readUnsigned, signed, unsigned } from "./leb.mjs";
-import { named, open, SECTION, section, sections } from "./module.mjs";
+import { signed, unsigned } from "./leb.mjs";
+import { more, NOTHING, named, open, SECTION, section, sections, sized } from "./module.mjs";
 
 const GO = "7f>7f"; // the type of every function that Go compiles: (i32) -> i32
-const NOTHING = ">";
 const CALL = 0x10;
 const CALL_INDIRECT = 0x11;
 const FUNCREF = 0x70;
@@ -91,8 +90,8 @@ function firstOf(wasm, it, off, go, nothing, door) {
   const out = [Buffer.from(wasm.subarray(0, 8))];
   for (const { id, start, end } of sections(wasm)) {
     const body = wasm.subarray(start, end);
-    if (id === SECTION.global) out.push(section(id, more(body, isIn, [Buffer.from([0x7f, 1, 0x41, 0, 0x0b])])));
-    else if (id === SECTION.export) out.push(section(id, more(body, exportCount(body), exportsFor(it, off, isIn, door))));
+    if (id === SECTION.global) out.push(section(id, more(body, [Buffer.from([0x7f, 1, 0x41, 0, 0x0b])])));
+    else if (id === SECTION.export) out.push(section(id, more(body, exportsFor(it, off, isIn, door))));
     else if (id === SECTION.code) {
       const bodies = it.bodies.map(({ start, end }, i) => {
         const f = i + it.imports;
@@ -104,17 +103,8 @@ function firstOf(wasm, it, off, go, nothing, door) {
   return Buffer.concat(out);
 }
 
-/** @param {Uint8Array} body */
-const sized = (body) => Buffer.concat([unsigned(body.length), body]);
-
 /** @param {Uint8Array[]} list */
 const vector = (list) => Buffer.concat([unsigned(list.length), ...list]);
-
-/** A vector with some elements more. @param {Uint8Array} body @param {number} count how many it has @param {Buffer[]} list */
-const more = (body, count, list) => Buffer.concat([unsigned(count + list.length), body.subarray(unsigned(count).length), ...list]);
-
-/** @param {Uint8Array} body */
-const exportCount = (body) => readUnsigned(body, 0)[0];
 
 /** shared names what a part has of the first. @param {Door} door @param {string} what */
 const shared = (door, what) => (door.slot === 0 ? what : `${door.name}.${what}`);

@@ -1,9 +1,11 @@
 // Makes a Go wasm smaller without changing what it does: its memory image (memory.mjs), its code (code.mjs), and in parts, of
 // which the first is all that the first screen needs (part.mjs).
 import { shortCode } from "./code.mjs";
+import { unsigned } from "./leb.mjs";
 import { segments, shortMemory } from "./memory.mjs";
-import { named, SECTION, section, sections } from "./module.mjs";
+import { more, NOTHING, named, open, SECTION, section, sections, sized } from "./module.mjs";
 import { part } from "./part.mjs";
+import { takeTables } from "./start.mjs";
 import { lateTables } from "./tables.mjs";
 
 /**
@@ -13,12 +15,36 @@ import { lateTables } from "./tables.mjs";
  * @returns {Buffer}
  */
 export function slim(wasm, cut) {
+  const all = sections(wasm);
+  const data = all.find(({ id }) => id === SECTION.data);
+  const it = data && open(wasm);
+  const nothing = it && all.every(({ id }) => id !== SECTION.start) ? it.types.indexOf(NOTHING) : -1;
+  /** @type {Buffer[]} */
+  const begin = []; // the start function, if there is one
+  const memory =
+    data &&
+    shortMemory(wasm, data.start, (memory) => {
+      cut?.(memory);
+      const body = nothing >= 0 && takeTables(memory);
+      if (body) begin.push(body);
+    });
   const out = [Buffer.from(wasm.subarray(0, 8))];
-  for (const { id, start, end } of sections(wasm)) {
+  for (const { id, start, end } of all) {
     const body = wasm.subarray(start, end);
     if (id === SECTION.custom && named("name").equals(body.subarray(0, 5))) continue;
-    if (id === SECTION.data) out.push(section(id, shortMemory(wasm, start, cut)));
-    else if (id === SECTION.code) out.push(section(id, shortCode(wasm, start)));
+    if (id === SECTION.element && it && begin.length > 0) out.push(section(SECTION.start, unsigned(it.typeOf.length)));
+    if (id === SECTION.data && memory) out.push(section(id, memory));
+    else if (id === SECTION.code) out.push(section(id, more(shortCode(wasm, start), begin.map(sized))));
+    else if (id === SECTION.function)
+      out.push(
+        section(
+          id,
+          more(
+            body,
+            begin.map(() => unsigned(nothing)),
+          ),
+        ),
+      );
     else out.push(section(id, body));
   }
   return Buffer.concat(out);

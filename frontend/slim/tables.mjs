@@ -1,6 +1,6 @@
 // What Go's runtime must know of a function while it runs: how large its frame is, where pointers lie in it. It is a fifth of the
 // memory image. What only functions of the rest need goes with the rest: a function that is not in yet is on no stack.
-import { FUNC, findTable, tableEnd } from "./memory.mjs";
+import { FUNC, findData, findTable, tableEnd } from "./memory.mjs";
 
 const DATA = { args: 0, locals: 1, objects: 2 }; // which of a function's funcdata are read here: runtime/funcdata.h
 const OBJECT = 16; // bytes of a runtime.stackObjectRecord
@@ -16,8 +16,9 @@ const GOFUNC = 40; // the word of runtime.moduledata that says where funcdata be
  */
 export function lateTables(memory, parts) {
   const head = findTable(memory);
-  const gofunc = head < 0 ? -1 : findGofunc(memory, head);
-  if (gofunc < 0) return parts.map(() => []);
+  const data = head < 0 ? -1 : findData(memory, head);
+  if (data < 0) return parts.map(() => []);
+  const gofunc = Number(memory.readBigUInt64LE(data + 8 * GOFUNC));
   const field = (/** @type {number} */ i) => Number(memory.readBigUInt64LE(head + 8 + 8 * i));
   const [count, pctab, funcs] = [field(0), head + field(6), head + field(7)];
   const is = new Uint8Array(memory.length); // one bit for each part, and the first one for what is in none
@@ -31,9 +32,9 @@ export function lateTables(memory, parts) {
     const who = bit(parts.findIndex((part) => part.has(slot)));
     const func = funcs + memory.readUInt32LE(funcs + 8 * i + 4);
     const tables = memory.readUInt32LE(func + FUNC.npcdata);
-    const data = func + FUNC.pcdata + 4 * tables;
+    const refs = func + FUNC.pcdata + 4 * tables;
     const datas = memory[func + FUNC.nfuncdata];
-    mark(func, data + 4 * datas, who);
+    mark(func, refs + 4 * datas, who);
     for (const at of [func + FUNC.pcsp, ...Array.from({ length: tables }, (_, k) => func + FUNC.pcdata + 4 * k)]) {
       const offset = memory.readUInt32LE(at);
       if (offset !== 0) mark(pctab + offset, tableEnd(memory, pctab + offset), who);
@@ -43,11 +44,11 @@ export function lateTables(memory, parts) {
       [DATA.locals, mapSize],
       [DATA.objects, objectsSize],
     ]) {
-      const offset = k < datas ? memory.readUInt32LE(data + 4 * k) : NONE;
+      const offset = k < datas ? memory.readUInt32LE(refs + 4 * k) : NONE;
       if (offset !== NONE) mark(gofunc + offset, gofunc + offset + size(memory, gofunc + offset), who);
     }
     for (let k = DATA.objects + 1; k < datas && who === first; k++) {
-      const offset = memory.readUInt32LE(data + 4 * k);
+      const offset = memory.readUInt32LE(refs + 4 * k);
       if (offset !== NONE) mark(gofunc + offset, gofunc + offset + 16, who); // of a size that is not known here: not cut into
     }
   }
@@ -79,16 +80,3 @@ const mapSize = (memory, at) => 8 + memory.readInt32LE(at) * Math.ceil(memory.re
 
 /** @param {Buffer} memory @param {number} at */
 const objectsSize = (memory, at) => 8 + Number(memory.readBigUInt64LE(at)) * OBJECT;
-
-/** findGofunc reads where funcdata begin from runtime.moduledata, which is known by pointing to the table first. @param {Buffer} memory @param {number} head */
-function findGofunc(memory, head) {
-  const pointer = Buffer.alloc(8);
-  pointer.writeBigUInt64LE(BigInt(head));
-  for (let at = memory.indexOf(pointer); at >= 0; at = memory.indexOf(pointer, at + 1)) {
-    if (at % 8 !== 0) continue;
-    const word = (/** @type {number} */ i) => Number(memory.readBigUInt64LE(at + 8 * i));
-    const [count, names] = [Number(memory.readBigUInt64LE(head + 8)), head + Number(memory.readBigUInt64LE(head + 8 + 24))];
-    if (word(1) === names && word(13) === head + Number(memory.readBigUInt64LE(head + 8 + 56)) && count > 0) return word(GOFUNC);
-  }
-  return -1;
-}
