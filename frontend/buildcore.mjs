@@ -25,7 +25,7 @@ const PLAN = new RegExp(
   `${CORE}_(planner|planning|forecast|afterwards|demand|sales)\\.|^${CORE}(\\.__Core_\\.plan[A-Z]|\\.__planRun_|_screen\\.__page_\\.plan[A-Z]|_screen\\.__(After[A-Z]\\w*|Plan[A-Z]?\\w*|plan[A-Z]\\w*|lanes?|tabs|ordering)_\\.)|_screen\\.[pP]lan[A-Z]\\w*$`,
 );
 // What no screen calls by itself, but a tap, or what belongs to the screens of the last part.
-const TAPPED = new Set(["kitchen.Decide", "screen.Known", "words.restText"].map((name) => `${CORE}_${name}`));
+const TAPPED = new Set(["kitchen.Decide", "screen.Tested", "words.restText"].map((name) => `${CORE}_${name}`));
 const LOOKED = new Set(
   [
     "screen.CookLog",

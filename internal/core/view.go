@@ -126,7 +126,7 @@ func (c *Core) tap(in *Input) {
 		cmd.Sales = screen.Sales(&ctx)
 	}
 	if cmd.Do == kitchen.DoSignOff {
-		cmd.Known = screen.Known(c.log.State(), cmd.Crew, cmd.Name, cmd.Competence)
+		screen.Tested(c.log.State(), cmd, c.now)
 	}
 	who := kitchen.Who{Crew: c.mem.Crew, Device: c.cfg.Device, Tries: c.mem.Tries}
 	drafts, why := kitchen.Decide(c.log.State(), cmd, who, c.now, c.newID)

@@ -81,7 +81,7 @@ func (f *folding) counts(d *Deviation) {
 		return
 	}
 	x := f.s.standing(d.By, w, f.at)
-	if !x.Signed {
+	if !x.Signed || f.s.guide(d.By, at) != nil { // a trainer stands beside whoever is guided
 		return
 	}
 	offs := append(slices.Clone(f.offs(d.By, w)), d.At)
@@ -104,10 +104,13 @@ func (f *folding) finished(at Spot) {
 	if at.List != nil {
 		row.What, row.Document, row.Stage = WhatList, at.List.Name, ""
 	}
-	if i, ok := slices.BinarySearchFunc(f.s.GuidedRuns, row, byCount); ok {
-		row.Count = f.s.GuidedRuns[i].Count
-	}
+	w := f.s.work(&at)
+	w.what, w.document = row.What, row.Document
+	row = f.s.guidedCount(f.e.Crew, w, row.Stage)
 	row.Count, row.At = row.Count+1, f.at
+	if w.Competence != nil && w.version >= row.Version {
+		row.Version, row.Print = w.version, w.sum(row.Stage)
+	}
 	put(&f.s.GuidedRuns, row, byCount)
 }
 

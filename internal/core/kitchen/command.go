@@ -112,6 +112,7 @@ type Command struct {
 	OldPin         string
 	Again          string // the new PIN once more, where it was typed twice
 	Known          int64  // per cent of a competence's questions; never in JSON: the door works it out
+	Unknown        int64  // questions about what changed since a signature that lapsed; likewise
 	LeaveBy        string // a lead who lets somebody work without sign-off, and why
 	LeaveReason    string
 	Born           string         // a date: 2008-03-31

@@ -142,7 +142,7 @@ func (d *deciding) signOff() *Refusal {
 		}
 		return d.add(&b)
 	}
-	if !experience && x.Missing(c.Known) {
+	if !experience && x.Missing(c.Known, c.Unknown) {
 		return &Refusal{Code: RefEvidence, Name: x.Competence.Name, Document: c.Name, Number: x.Guided, Limit: x.Competence.Guided, Unit: "1"}
 	}
 	if r := d.checked(by, c.Pin); r != nil {

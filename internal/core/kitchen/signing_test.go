@@ -100,7 +100,7 @@ func TestEvidence(t *testing.T) {
 	fry.Competence, fry.Pin = "fryer", "6183"
 	k.refused(kitchen.RefNotTrainer, fry)
 	x := k.stands("jun", "fryer")
-	require.True(t, x.Missing(100))
+	require.True(t, x.Missing(100, 0))
 	for _, rung := range []entry.Rung{{Procedure: bone, Rung: 2, Right: 9}, {Procedure: bone, Rung: 1, Passed: true}} {
 		k.by("jun").say(&rung)
 		require.Less(t, k.stands("jun", "fryer").Rung, int64(2), "not passed, or lower")

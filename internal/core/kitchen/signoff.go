@@ -49,6 +49,7 @@ type GuidedCount struct {
 	Crew, What, Document, Stage string
 	Count                       int64
 	At                          stamp.Milli // of the last
+	Version, Print              uint32      // by which version the newest of them went, and what had to be known of the stage then
 }
 
 // RungMark is a practice night that was kept: the best of its rung.
@@ -151,6 +152,8 @@ func (m *GuidedCount) Fields(c *wire.Coder) {
 	wire.Str(c, "stage", &m.Stage)
 	wire.Int(c, "count", &m.Count)
 	wire.Int(c, "at", &m.At)
+	wire.Uint(c, "version", &m.Version)
+	wire.Uint(c, "print", &m.Print)
 }
 
 // Fields implements wire.Fielder.

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 
+	"brinebell/internal/core/entry"
 	"brinebell/internal/core/procedure"
 	"brinebell/internal/core/stamp"
 	"brinebell/internal/core/wire"
@@ -34,12 +35,29 @@ type Standing struct {
 	Offs                 int64 // deviations of the work that count now
 	Guided               int64 // guided runs that were finished of each of its stages
 	Rung                 int64 // the highest that was passed
+	// What a signature that lapsed or was taken back leaves to be shown anew, by stages; "" stands for a list:
+	Changed []string // something that must be known of them is another than when it was signed
+	Again   []string // they must be led through once more
 }
 
-// Missing tells whether evidence is lacking that the competence needs, given how many per cent of its questions are known.
-func (x *Standing) Missing(known int64) bool {
+// Needs returns how many guided runs, which rung and how many per cent of the questions are asked for. What experience stood
+// for once is not asked for when the signature lapses: only what must be shown anew.
+func (x *Standing) Needs() (guided, rung, questions int64) {
 	c := x.Competence
-	return c == nil || x.Guided < c.Guided || x.Rung < c.Rung || known < c.Questions
+	if x.Lapse != LapseNone && x.Sign.Grounds == entry.GroundsExperience {
+		return 0, 0, 0
+	}
+	return c.Guided, c.Rung, c.Questions
+}
+
+// Missing tells whether evidence is lacking that the competence needs, given how many per cent of its questions are known, and how
+// many about what changed are not.
+func (x *Standing) Missing(known, unknown int64) bool {
+	if x.Competence == nil {
+		return true
+	}
+	guided, rung, questions := x.Needs()
+	return x.Guided < guided || x.Rung < rung || known < questions || unknown > 0 || len(x.Again) > 0
 }
 
 // Standing says how somebody stands with a competence of a document's newest version.
@@ -80,18 +98,39 @@ func (s *State) standing(crew string, w work, now stamp.Milli) Standing {
 		x.Offs = runOf(m.Offs, x.Sign.At)
 	}
 	x.Unused = now.Since(done)
-	switch {
-	case x.Sign.Gone:
-		return x
-	case w.Unused > 0 && x.Unused > w.Unused:
-		x.Lapse = LapseUnused
-	case s.changed(&x, w):
-		x.Lapse = LapseChanged
-	case w.Deviations > 0 && x.Offs >= w.Deviations:
-		x.Lapse = LapseDeviations
+	since := stamp.Milli(0) // what was led through up to then does not count any more
+	s.changed(&x, w)
+	if w.Deviations > 0 && x.Offs >= w.Deviations {
+		x.Lapse, since = LapseDeviations, last(s.worked(crew, w).Offs)
 	}
-	x.Signed = x.Lapse == LapseNone
+	if len(x.Changed) > 0 {
+		x.Lapse = LapseChanged
+	}
+	if w.Unused > 0 && x.Unused > w.Unused {
+		x.Lapse, since = LapseUnused, max(since, done)
+	}
+	if x.Sign.Gone {
+		x.Lapse, since = LapseNone, max(since, x.Sign.At)
+	}
+	x.Signed = x.Lapse == LapseNone && !x.Sign.Gone
+	s.again(&x, w, since)
 	return x
+}
+
+func last(list []stamp.Milli) stamp.Milli { return list[len(list)-1] }
+
+// again finds the stages that must be led through once more: all of them since an instant, and what changed as it is now. Where a
+// competence asks for no guided runs, none is asked for anew.
+func (s *State) again(x *Standing, w work, since stamp.Milli) {
+	if w.Guided == 0 || x.Signed {
+		return
+	}
+	for _, stage := range w.spots() {
+		g := s.guidedCount(x.Crew, w, stage)
+		if since > 0 && g.At <= since || slices.Contains(x.Changed, stage) && g.Print != w.sum(stage) {
+			x.Again = append(x.Again, stage)
+		}
+	}
 }
 
 // runOf returns the most deviations after an instant that lie within procedure.LapseWithin. A run that was reached stays: time
@@ -120,23 +159,31 @@ func (s *State) worked(crew string, w work) *WorkMark {
 	return &s.Worked[i]
 }
 
+// spots lists the stages of the competence; "" for a list.
+func (w *work) spots() []string {
+	if w.l != nil {
+		return []string{""}
+	}
+	return w.Stages
+}
+
 // guidedRuns returns how many guided runs somebody finished: of a procedure that of its stage with the fewest.
 func (s *State) guidedRuns(crew string, w work) int64 {
-	stages := w.Stages
-	if w.l != nil {
-		stages = []string{""}
-	}
 	least := int64(-1)
-	for _, stage := range stages {
-		n := int64(0)
-		if i, ok := slices.BinarySearchFunc(s.GuidedRuns, GuidedCount{Crew: crew, What: w.what, Document: w.document, Stage: stage}, byCount); ok {
-			n = s.GuidedRuns[i].Count
-		}
-		if least < 0 || n < least {
+	for _, stage := range w.spots() {
+		if n := s.guidedCount(crew, w, stage).Count; least < 0 || n < least {
 			least = n
 		}
 	}
 	return max(least, 0)
+}
+
+func (s *State) guidedCount(crew string, w work, stage string) GuidedCount {
+	row := GuidedCount{Crew: crew, What: w.what, Document: w.document, Stage: stage}
+	if i, ok := slices.BinarySearchFunc(s.GuidedRuns, row, byCount); ok {
+		return s.GuidedRuns[i]
+	}
+	return row
 }
 
 func (s *State) rungOf(crew, document string) int64 {
@@ -168,47 +215,67 @@ func byPrint(a, b Print) int {
 func byPart(a, b PrintPart) int { return cmp.Compare(a.Name, b.Name) }
 
 // watched calls each with what the competence asks to be known: the limits of a stage (no step), and critical steps.
-func (w *work) watched(each func(stage, step string, sum uint32) bool) {
-	steps := func(stage string, list []procedure.Step) bool {
+func (w *work) watched(each func(stage, step string, sum uint32)) {
+	steps := func(stage string, list []procedure.Step) {
 		for i := range list {
-			if t := &list[i]; t.Critical && !each(stage, t.Name, sumOf(t)) {
-				return false
+			if t := &list[i]; t.Critical {
+				each(stage, t.Name, sumOf(t))
 			}
 		}
-		return true
 	}
 	if w.l != nil {
 		steps("", w.l.Steps)
 		return
 	}
 	for i := range w.p.Stages {
-		st := &w.p.Stages[i]
-		if w.Covers(st.Name) && !(each(st.Name, "", limitsOf(st)) && steps(st.Name, st.Steps)) {
-			return
+		if st := &w.p.Stages[i]; w.Covers(st.Name) {
+			each(st.Name, "", limitsOf(st))
+			steps(st.Name, st.Steps)
 		}
 	}
 }
 
-// changed tells whether what the competence asks to be known is another than when it was signed, and says what.
-func (s *State) changed(x *Standing, w work) bool {
+// sum stands for all that is watched of one stage.
+func (w *work) sum(stage string) uint32 {
+	sum := uint32(0)
+	w.watched(func(at, step string, part uint32) {
+		if at == stage {
+			sum = (sum^partName(at, step))*16777619 ^ part
+		}
+	})
+	return sum
+}
+
+// changed finds the stages of which something that the competence asks to be known is another than when it was signed, and what
+// is the first of it.
+func (s *State) changed(x *Standing, w work) {
 	if w.version <= x.Sign.Version {
-		return false
+		return
 	}
 	i, ok := slices.BinarySearchFunc(s.Prints, Print{What: w.what, Document: w.document, Competence: w.Name, Version: x.Sign.Version}, byPrint)
 	if !ok { // what was signed is not known here any more: nobody can say that it is the same
-		return true
+		x.Changed = w.spots()
+		return
 	}
-	parts, same, off := s.Prints[i].Parts, 0, false
-	w.watched(func(stage, step string, sum uint32) bool {
+	parts, found := s.Prints[i].Parts, 0
+	w.watched(func(stage, step string, sum uint32) {
 		j, ok := slices.BinarySearchFunc(parts, PrintPart{Name: partName(stage, step)}, byPart)
-		if ok && parts[j].Sum == sum {
-			same++
-			return true
+		if ok {
+			found++
 		}
-		x.Stage, x.Step, off = stage, step, true
-		return false
+		if ok && parts[j].Sum == sum {
+			return
+		}
+		if len(x.Changed) == 0 {
+			x.Stage, x.Step = stage, step
+		}
+		if !slices.Contains(x.Changed, stage) {
+			x.Changed = append(x.Changed, stage)
+		}
 	})
-	return off || same != len(parts)
+	if found < len(parts) { // something is there no longer: nothing says of which stage
+		x.Changed = w.spots()
+	}
 }
 
 func partName(stage, step string) uint32 { return wire.Sum(stage + "/" + step) }
@@ -219,9 +286,8 @@ func (s *State) print(w work, version uint32) {
 		return
 	}
 	row := Print{What: w.what, Document: w.document, Competence: w.Name, Version: version}
-	w.watched(func(stage, step string, sum uint32) bool {
+	w.watched(func(stage, step string, sum uint32) {
 		put(&row.Parts, PrintPart{partName(stage, step), sum}, byPart)
-		return true
 	})
 	put(&s.Prints, row, byPrint)
 	s.Prints = slices.DeleteFunc(s.Prints, func(p Print) bool {

@@ -231,17 +231,36 @@ func (p *page) standsShort(x *kitchen.Standing) string {
 	mark := markOf(x)
 	text := p.t("crew.is." + mark)
 	switch mark {
+	case markNone:
+		return text
 	case markSigned, markBack:
 		text += ", " + first(p.l.Crew(p.State, x.Sign.By)) + ", " + p.clock(x.Sign.At)
 	case markLapsed:
 		text += ": " + p.lapse(x)
-	case markLearns:
-		if !x.Missing(Known(p.State, x.Crew, x.Document, x.Competence.Name)) {
-			return text + ": " + p.t("crew.ready")
-		}
+	}
+	switch {
+	case mark == markSigned:
+	case !missing(p.State, x):
+		text += ": " + p.t("crew.ready")
+	case mark == markLearns:
 		text += ": " + strings.Join(p.evidence(x), ", ")
+	default:
+		lacks, _ := p.lacking(x)
+		text += ". " + p.t("stand.missing", "list", strings.Join(lacks, ", "))
 	}
 	return text
+}
+
+// againText names the stages that must be led through once more.
+func (p *page) againText(x *kitchen.Standing) string {
+	if len(x.Again) > 1 && len(x.Again) == len(x.Competence.Stages) || x.What == kitchen.WhatList {
+		return p.t("lack.again.all")
+	}
+	var names []string
+	for _, stage := range x.Again {
+		names = append(names, p.l.Stage(p.State, &kitchen.Batch{Procedure: x.Document}, stage))
+	}
+	return p.enumerate(names)
 }
 
 // lapse says why a sign-off holds no longer.
@@ -275,9 +294,15 @@ func (p *page) evidence(x *kitchen.Standing) []string {
 			out = append(out, p.t(id, "have", p.num(int(have)), "need", p.num(int(need))))
 		}
 	}
-	of("crew.need.guided", min(x.Guided, x.Competence.Guided), x.Competence.Guided)
-	of("crew.need.rung", x.Rung, x.Competence.Rung)
-	of("crew.need.questions", Known(p.State, x.Crew, x.Document, x.Competence.Name), x.Competence.Questions)
+	guided, rung, questions := x.Needs()
+	of("crew.need.guided", min(x.Guided, guided), guided)
+	of("crew.need.rung", x.Rung, rung)
+	of("crew.need.questions", Known(p.State, x.Crew, x.Document, x.Competence.Name), questions)
+	known, asked := KnownAnew(p.State, x)
+	of("crew.need.anew", known, asked)
+	if len(x.Again) > 0 {
+		out = append(out, p.t("crew.need.again", "list", p.againText(x)))
+	}
 	return out
 }
 
@@ -321,6 +346,9 @@ func (p *page) lapses(c *procedure.Competence) {
 	if c.Deviations > 0 {
 		text += " " + p.n("crew.lapses.offs", c.Deviations)
 	}
+	if c.Guided > 0 {
+		text += " " + p.t("crew.lapses.then")
+	}
 	p.says(text, "quiet")
 }
 
@@ -340,7 +368,7 @@ func (p *page) signDeeds(m *entry.Member, one *station, x *kitchen.Standing) {
 		if by.Crew != p.Crew {
 			do.Trainer = by.Crew
 		}
-		if p.State.CanSign(by.Crew, m.Crew, x, false, p.Now) && !x.Missing(Known(p.State, m.Crew, one.document, one.c.Name)) {
+		if p.State.CanSign(by.Crew, m.Crew, x, false, p.Now) && !missing(p.State, x) {
 			sign := do
 			b.actions = append(b.actions, button{label: p.t("crew.sign.as", "name", by.Name), style: act, do: &sign, ask: pin(by)})
 		}

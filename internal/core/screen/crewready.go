@@ -68,29 +68,41 @@ func (p *page) stand(s *station, crew string, at stamp.Milli) kitchen.Standing {
 	return p.State.Standing(crew, s.what, s.document, s.c.Name, at)
 }
 
-// lacks says what of the evidence is missing, and how much of it there is to do.
-func (p *page) lacks(s *station, x *kitchen.Standing, crew string) (text string, much int64) {
-	var list []string
+// lacks says what is missing for a signature, and how much of it there is to do.
+func (p *page) lacks(x *kitchen.Standing) (text string, much int64) {
+	list, much := p.lacking(x)
+	return strings.Join(append(list, p.t("lack.signature")), ", "), much
+}
+
+// lacking lists what of the evidence is missing. Guided runs that were never there are asked for before what must be shown anew: they
+// are that too.
+func (p *page) lacking(x *kitchen.Standing) (list []string, much int64) {
 	lack := func(id string, has, needs int64) {
 		if has < needs {
 			list = append(list, p.t(id, "n", p.num(int(has)), "of", p.num(int(needs))))
 			much += 100 * (needs - has) / needs
 		}
 	}
-	lack("lack.guided", x.Guided, s.c.Guided)
-	lack("lack.rung", x.Rung, s.c.Rung)
-	if s.c.Questions > 0 {
-		lack("lack.questions", Known(p.State, crew, s.document, s.c.Name), s.c.Questions)
+	guided, rung, questions := x.Needs()
+	lack("lack.guided", x.Guided, guided)
+	if x.Guided >= guided && len(x.Again) > 0 {
+		list, much = append(list, p.t("lack.again", "list", p.againText(x))), much+100
 	}
-	return strings.Join(append(list, p.t("lack.signature")), ", "), much
+	lack("lack.rung", x.Rung, rung)
+	if questions > 0 {
+		lack("lack.questions", Known(p.State, x.Crew, x.Document, x.Competence.Name), questions)
+	}
+	known, asked := KnownAnew(p.State, x)
+	lack("lack.anew", known, asked)
+	return list, much
 }
 
 // standText says how a member stands: signed and by whom, lapsed and why, or what is missing.
-func (p *page) standText(s *station, x *kitchen.Standing, crew string) string {
+func (p *page) standText(s *station, x *kitchen.Standing) string {
 	if x.Signed {
 		return p.t("stand.signed", "who", p.l.Crew(p.State, x.Sign.By), "time", p.l.Date(p.State.WallDay(x.Sign.At), true), "n", p.num(int(x.Sign.Version)))
 	}
-	lacks, _ := p.lacks(s, x, crew)
+	lacks, _ := p.lacks(x)
 	why := ""
 	switch {
 	case x.Lapse == kitchen.LapseUnused:
@@ -126,7 +138,7 @@ func StandingOf(ctx *Context, crew string) (list []Standing) {
 	p := newPage(ctx)
 	for _, s := range p.stations() {
 		x := p.stand(&s, crew, p.Now)
-		list = append(list, Standing{words.Upper(p.text(s.of)), p.text(s.c.Title), p.standText(&s, &x, crew), !x.Signed})
+		list = append(list, Standing{words.Upper(p.text(s.of)), p.text(s.c.Title), p.standText(&s, &x), !x.Signed})
 	}
 	return list
 }
@@ -160,7 +172,7 @@ func (p *page) manned(s station, at stamp.Milli) manned {
 		case x.Signed:
 			m.ready = append(m.ready, first(c.Name))
 		default:
-			lacks, much := p.lacks(&s, &x, c.Crew)
+			lacks, much := p.lacks(&x)
 			if m.near == "" || much < m.much {
 				m.near, m.lacks, m.much = c.Crew, lacks, much
 			}

@@ -1,6 +1,7 @@
 package screen
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
@@ -8,7 +9,9 @@ import (
 
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/kitchen"
+	"brinebell/internal/core/questions"
 	"brinebell/internal/core/stamp"
+	"brinebell/internal/core/words"
 )
 
 // strips returns the strips of a screen by their keys.
@@ -121,4 +124,38 @@ func TestTrainingRecordOnThePhone(t *testing.T) {
 	require.True(t, found)
 	require.Contains(t, said(draw(t, w.ctx("ines", "/crew/record/teo"))), "Formación de Teo")
 	require.Equal(t, "missing", draw(t, w.ctx("maren", "/crew/record/nobody"))["kind"])
+}
+
+// Whoever is signed off and finds that the procedure changed sees on their page, as the lead does, what must be shown anew: one guided
+// run of the stage that changed and the questions about it, no more than that.
+func TestWhatMustBeShownAnewIsSaid(t *testing.T) {
+	w := newWorld(t, noon)
+	v := w.s.Procedure("bone-in", 0).Version
+	w.make("maren", &entry.SignOff{Crew: "teo", What: kitchen.WhatProcedure, Document: "bone-in", Competence: "fryer", Version: v, By: "maren",
+		Grounds: entry.GroundsExperience, Reason: "long here"})
+	w.publish("procedure-bone-in.json", "procedure", "bone-in", v+1, `"ceiling": "PT3M",
+        "patience": "PT30S"`, `"ceiling": "PT2M",
+        "patience": "PT30S"`)
+	x := w.s.Standing("teo", kitchen.WhatProcedure, "bone-in", "fryer", w.now)
+	require.Equal(t, kitchen.LapseChanged, x.Lapse)
+	require.Equal(t, []string{"rest"}, x.Again)
+	known, asked := KnownAnew(w.s, &x)
+	require.Zero(t, known)
+	require.Positive(t, asked)
+	page := said(draw(t, w.ctx("maren", "/crew/teo")))
+	require.Contains(t, page, "Missing: guided once more: ")
+	require.Contains(t, page, fmt.Sprintf("0 of %d questions about what changed", asked))
+	work := said(draw(t, w.ctx("maren", "/crew/teo/procedure/bone-in/fryer")))
+	require.Contains(t, work, fmt.Sprintf("What it needs\n0 of %d\nDrain over the oil\n", asked), "and not what experience stood for")
+	require.NotContains(t, work, "Maren signs off")
+
+	c := kitchen.Command{Do: kitchen.DoSignOff, Crew: "teo", What: kitchen.WhatProcedure, Name: "bone-in", Competence: "fryer"}
+	Tested(w.s, &c, w.now)
+	require.Equal(t, asked, c.Unknown)
+	for _, q := range questions.Of(w.s.Procedure("bone-in", 0), words.EN, 0) {
+		w.make("teo", &entry.QuizAnswer{Key: q.Key, Print: q.Print, Right: true})
+	}
+	Tested(w.s, &c, w.now)
+	require.Zero(t, c.Unknown)
+	require.EqualValues(t, 100, c.Known)
 }

@@ -31,7 +31,7 @@ func (p *page) recordScreen(crew string) {
 	f := &pairs{title: p.t("record.now")}
 	for _, s := range p.stations() {
 		x := p.stand(&s, crew, p.Now)
-		f.say(p.stationName(&s), p.standText(&s, &x, crew))
+		f.say(p.stationName(&s), p.standText(&s, &x))
 	}
 	if len(f.rows) > 0 {
 		p.add(f)
