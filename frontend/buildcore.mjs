@@ -43,6 +43,18 @@ const LOOKED = new Set(
     "procedure.OpenPlan",
   ].map((name) => `${CORE}_${name}`),
 );
+// What Go's runtime does only when it breaks down or is watched: it prints, traces, takes profiles and looks for faults of its own.
+const BROKEN = new RegExp(
+  `^runtime\\.(${[
+    "print|throw|fatal|dopanic|preprintpanics|startpanic|badPointer|badmorestack|crash|dieFromSignal|exit$|gwrite|writeErr",
+    "trace(?!AllocFreeEnabled|LockInit|backPCs)[A-Z]|traceback(?!PCs)|__trace|goroutineheader|showframe|hexdump|__hexdumper|dump|__dumper|gcDump|schedtrace|isExportedRuntime",
+    "checkFinalizersAndCleanups|checkdead|setCheckmark|(start|end)Checkmarks|__mspan_\\.reportZombies",
+    "__profBuf|saveblock|blockevent|__blockRecord|fpunwind|gcallers|__Frames_",
+    "startm$|allocm$|newm|handoffp|mexit|fmtNSAsMS",
+  ].join("|")})`,
+);
+// What compares two values of a type that stand in interfaces or are keys of a map: Go writes one for every type.
+const EQUAL = "type_.eq.";
 const ROW = /^\t\{("(?:[^"\\]|\\.)*"), ("(?:[^"\\]|\\.)*"), ("(?:[^"\\]|\\.)*")\},/gm;
 
 /**
@@ -61,17 +73,17 @@ function screenOf(name) {
   return screen === "line" ? "" : screen;
 }
 
-/** @param {string} name */
-function isRest(name) {
+/** @param {string} name @param {boolean} called */
+function isRest(name, called) {
   const screen = screenOf(name);
   if (screen !== undefined) return !EARLY.includes(screen);
-  return TAPPED.has(name);
+  return TAPPED.has(name) || (!called && name.startsWith(EQUAL));
 }
 
 /** @param {string} name */
 function isLater(name) {
   const screen = screenOf(name);
-  return NIGHT.test(name) || PLAN.test(name) || LOOKED.has(name) || (screen !== undefined && LATE.includes(screen));
+  return BROKEN.test(name) || NIGHT.test(name) || PLAN.test(name) || LOOKED.has(name) || (screen !== undefined && LATE.includes(screen));
 }
 
 /** texts takes tables of texts out of the first part's memory, named by the ends of their files' names. @param {string[]} names */

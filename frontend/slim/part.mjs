@@ -20,12 +20,13 @@ const CALL_INDIRECT = 0x11;
 const FUNCREF = 0x70;
 const KIND = { function: 0, table: 1, memory: 2, global: 3 };
 
+/** @typedef {(name: string, called: boolean) => boolean} Late whether a function, and what only such functions call, may come later: by its name, and by whether any calls it other than by its slot */
 /** @typedef {{name: string, slot: number, gone?: Set<number | undefined>}} Door how a part is joined to the first: a name, the slot of who brings it in, and the slots of what was parted off before and must not go twice */
 
 /**
  * part returns the two modules, and the slots of what was parted off. Without anything to part off the rest is null.
  * @param {Uint8Array} wasm with its names
- * @param {(name: string) => boolean} late whether a function, and what only such functions call, may come later
+ * @param {Late} late
  * @param {Door} [door]
  */
 export function part(wasm, late, door = { name: "rest", slot: 0 }) {
@@ -50,7 +51,7 @@ function calls(wasm, start, end) {
 
 /**
  * partedOff lists the functions that are late, with those that nobody but late ones calls and with their closures.
- * @param {import("./module.mjs").Module} it @param {(ReturnType<typeof calls>)[]} code @param {(name: string) => boolean} late @param {number} go
+ * @param {import("./module.mjs").Module} it @param {(ReturnType<typeof calls>)[]} code @param {Late} late @param {number} go
  * @param {Set<number | undefined>} gone
  */
 function partedOff(it, code, late, go, gone) {
@@ -66,7 +67,7 @@ function partedOff(it, code, late, go, gone) {
   const goes = (/** @type {number} */ f) => {
     const name = it.names.get(f) ?? "";
     const from = callers.get(f);
-    if (late(name)) return true;
+    if (late(name, from !== undefined)) return true;
     if (from) return [...from].every((other) => other === f || off.has(other));
     return off.has(byName.get(name.replace(/\.func\d+(\.\d+)*$/, "")) ?? -1);
   };

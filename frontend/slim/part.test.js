@@ -94,6 +94,15 @@ test("what only late functions call goes with them, with its closures; what othe
   assert.equal(WebAssembly.Module.exports(new WebAssembly.Module(rest)).length, 0);
 });
 
+test("a part is told whether others call a function, or only its slot is known", () => {
+  const asked = new Map();
+  slimInTwo(moduleOf(functions), (name, called) => {
+    asked.set(name, called);
+    return !called && name !== "run";
+  });
+  assert.deepEqual(Object.fromEntries(asked), { run: false, early: true, late: true, own: true, shared: true, "own.func1": false });
+});
+
 test("nothing late, nothing parted", () => {
   const { first, rest } = slimInTwo(moduleOf(functions), () => false);
   assert.equal(rest, null);

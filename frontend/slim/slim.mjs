@@ -50,7 +50,7 @@ export function slim(wasm, cut) {
   return Buffer.concat(out);
 }
 
-/** @typedef {{name: string, late: (name: string) => boolean, take?: (memory: Buffer) => import("./texts.mjs").Piece[]}} Later which functions lie in a part, and what else of the memory comes with it */
+/** @typedef {{name: string, late: import("./part.mjs").Late, take?: (memory: Buffer) => import("./texts.mjs").Piece[]}} Later which functions lie in a part, and what else of the memory comes with it */
 
 /**
  * slimInParts parts a module first: what is left waits for nothing, the others come one after another.
