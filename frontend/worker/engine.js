@@ -12,8 +12,9 @@ import { Fenced, writes } from "./shelf.js";
 /**
  * @typedef {object} Parts
  * @property {{start: () => Promise<void>, step: (header: Header, blob?: Uint8Array | null) => Outcome, lacks?: (header: Header) => boolean, whole?: (header: Header) => Promise<void>, later?: {module: unknown}}} core
- * @property {{load: () => Promise<{base: Uint8Array | null, memory: Uint8Array | null, tail: import("./sections.js").Kept[]}>, keep: (batches: Batch[]) => Promise<void>}} shelf
+ * @property {{load: () => Promise<import("./shelf.js").Stored>, keep: (batches: Batch[]) => Promise<void>}} shelf
  * @property {{start: () => void, stop: () => void, send: (frame: Uint8Array) => void, redial: () => void}} line
+ * @property {import("./shelf.js").Stored} [stored] what was loaded from the shelf since it was claimed
  * @property {Pairing} pairing
  * @property {string} lang the device's language until a crew member is chosen
  * @property {(outcome: Outcome) => void} show ring, clock and screens, after all was kept and sent
@@ -49,6 +50,8 @@ export class Engine {
     this.unsaved = [];
     /** @type {number[]} */
     this.faults = [];
+    this.stored = parts.stored ?? null;
+    this.trusting = true; // a top may be started from
     this.timer = 0;
     this.retry = 0;
     this.busy = false;
@@ -232,6 +235,7 @@ export class Engine {
       return;
     }
     this.parts.notice("core_fault", true);
+    this.trusting = false;
     await this.#revive();
     if (this.stopped) return;
     this.queue.unshift(...rest.filter(({ header }) => header.op !== "frame" && header.op !== "opened" && header.op !== "shut"));
@@ -241,21 +245,38 @@ export class Engine {
 
   /** revive starts the core and gives it what the shelf holds, and what the shelf could not take. */
   async #revive() {
-    try {
-      await this.parts.core.start();
-      const { tail, base, memory } = await this.parts.shelf.load();
-      const waiting = this.unsaved.flatMap((batch) => batch.keep);
-      const { device, key } = this.parts.pairing;
-      const blob = writeStored({ base, memory, tail: [...tail, ...waiting] });
-      const first = this.parts.core.step({ op: "start", ...clocks(), device, key, lang: this.parts.lang }, blob);
-      if (!(await this.#keep([first], []))) return;
-      this.#carry([first, ...this.#lookAgain()]);
-      if (this.parts.core.later?.module) this.push({ op: "planned" });
-    } catch (err) {
-      console.error("the core does not start:", err);
-      this.parts.notice("core_dead", true);
-      this.stop();
+    for (;;) {
+      const trusted = this.trusting;
+      try {
+        await this.#begin();
+        return;
+      } catch (err) {
+        if (trusted) {
+          console.warn("the core does not start; once more without what it folded before:", err);
+          this.trusting = false;
+          continue;
+        }
+        console.error("the core does not start:", err);
+        this.parts.notice("core_dead", true);
+        this.stop();
+        return;
+      }
     }
+  }
+
+  async #begin() {
+    await this.parts.core.start();
+    const { tail, base, memory, top } = this.stored ?? (await this.parts.shelf.load());
+    this.stored = null; // from here on the shelf holds more
+    const waiting = this.unsaved.flatMap((batch) => batch.keep);
+    const { device, key } = this.parts.pairing;
+    const blob = writeStored({ base, memory, tail: [...tail, ...waiting], top: this.trusting ? top : null });
+    const first = this.parts.core.step({ op: "start", ...clocks(), device, key, lang: this.parts.lang }, blob);
+    const kept = this.#keep([first], []); // while that is written, screens are drawn
+    const seen = this.#lookAgain();
+    if (!(await kept) || !(await this.#keep(seen, []))) return;
+    this.#carry([first, ...seen]);
+    if (this.parts.core.later?.module) this.push({ op: "planned" });
   }
 
   /** lookAgain draws what the pages show; what the core lacks a part for is drawn once it is here. */

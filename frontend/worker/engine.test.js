@@ -64,6 +64,59 @@ test("start gives the core the pairing and all that is kept", async () => {
   assert.ok(blob.length > 30);
 });
 
+test("a start uses what was loaded already, once", async () => {
+  const it = rig();
+  const seen = [];
+  it.shelf.load = async () => {
+    seen.push("load");
+    return { base: null, memory: null, top: null, tail: [] };
+  };
+  it.engine.stored = { base: null, memory: new Uint8Array([3]), top: null, tail: [kept(1, 4)] };
+  await it.engine.start();
+  assert.deepEqual(seen, []);
+  assert.ok(it.steps[0].blob.length > 30);
+  it.engine.parts.core.step = () => {
+    throw new Broken("gone");
+  };
+  it.engine.push({ op: "tick" });
+  await settle();
+  assert.ok(seen.length > 0, "after that the shelf holds more");
+});
+
+/** Starts an engine over a shelf with a top, whose core breaks down at the first of an op. */
+async function startedFromATop(at) {
+  let broken = false;
+  const it = rig(({ op, view, path }) => {
+    if (op === at && !broken) {
+      broken = true;
+      throw new Broken("out of range");
+    }
+    return op === "look" ? { draw: [{ view, path }] } : {};
+  });
+  it.shelf.load = async () => ({ base: null, memory: null, top: new Uint8Array([5, 6]), tail: [] });
+  it.engine.views.set("v", "/");
+  await it.engine.start();
+  it.engine.push({ op: "tick" });
+  await settle();
+  const starts = it.steps.filter(({ header: { op } }) => op === "start");
+  return { ...it, handed: starts.map(({ blob }) => blob.length > 0) };
+}
+
+test("a start that breaks down with what was folded before is done again without, and nobody need know", async () => {
+  for (const op of ["start", "look"]) {
+    const it = await startedFromATop(op);
+    assert.deepEqual(it.handed, [true, false]);
+    assert.deepEqual(it.log, ["draw v /", "line up"]);
+    assert.deepEqual(it.notices, []);
+  }
+});
+
+test("a core that breaks down later is not started from what was folded before", async () => {
+  const it = await startedFromATop("tick");
+  assert.deepEqual(it.handed, [true, false]);
+  assert.deepEqual(it.notices, ["core_fault true"]);
+});
+
 test("a tap is kept before it is sent, rung and drawn", async () => {
   const it = rig(({ op, view, path }) =>
     op === "tap" ? { draw: [{ view, path }], ring: { now: [], book: [] }, send: [new Uint8Array([7])], keep: [kept(1)] } : {},

@@ -11,6 +11,7 @@
  * @property {Kept[]} keep
  * @property {Base | null} base
  * @property {Uint8Array | null} memory
+ * @property {Uint8Array | null} top what the core folded last, for its next start
  * @property {Uint8Array[]} send
  * @property {Ring | null} ring
  * @property {Screen[]} draw
@@ -53,6 +54,7 @@ export function emptyOutcome() {
     keep: [],
     base: null,
     memory: null,
+    top: null,
     send: [],
     cut: "",
     notes: [],
@@ -141,6 +143,9 @@ const READERS = {
   M: (o, p) => {
     o.memory = p.slice();
   },
+  O: (o, p) => {
+    o.top = p.slice();
+  },
   S: (o, p) => o.send.push(p.slice()),
   X: (o, p) => {
     o.cut = TEXT.decode(p) || "no reason given";
@@ -176,7 +181,7 @@ export function readOutcome(bytes) {
 
 /**
  * writeStored packs what the shelf holds for the core's start.
- * @param {{base: Uint8Array | null, tail: Kept[], memory: Uint8Array | null}} stored
+ * @param {{base: Uint8Array | null, tail: Kept[], memory: Uint8Array | null, top?: Uint8Array | null}} stored
  */
 export function writeStored(stored) {
   /** @type {[string, Uint8Array][]} */
@@ -184,5 +189,6 @@ export function writeStored(stored) {
   if (stored.base) sections.push(["B", stored.base]);
   for (const kept of stored.tail) sections.push(["T", writeKept(kept)]);
   if (stored.memory) sections.push(["M", stored.memory]);
+  if (stored.top) sections.push(["O", stored.top]);
   return join(sections);
 }

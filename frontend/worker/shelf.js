@@ -5,12 +5,14 @@ import { openDB } from "idb";
 /** @typedef {import("./sections.js").Kept} Kept */
 /** @typedef {import("./sections.js").Outcome} Outcome */
 /** @typedef {{device: string, key: string, kitchen: string, generation: string}} Pairing */
-/** @typedef {Pick<Outcome, "keep" | "base" | "memory">} Batch */
+/** @typedef {Pick<Outcome, "keep" | "base" | "memory"> & {top?: Uint8Array | null}} Batch */
+/** @typedef {{base: Uint8Array | null, memory: Uint8Array | null, top: Uint8Array | null, tail: Kept[]}} Stored what the core starts from */
 /** @typedef {import("idb").IDBPDatabase} Database */
 
 const NAME = "brinebell";
 const VERSION = 1;
 const STRICT = /** @type {const} */ ({ durability: "strict" });
+const RELAXED = /** @type {const} */ ({ durability: "relaxed" }); // what a power cut may take back, since then no tab is left
 
 /** Fenced says that another tab has taken this phone's core over: nothing was written. */
 export class Fenced extends Error {
@@ -22,15 +24,16 @@ export class Fenced extends Error {
 
 /**
  * open opens the shelf. Its callbacks tell of an older tab in the way and of a store that went away.
+ * @param {string} build of the core
  * @param {{blocked?: () => void, closed?: () => void}} [tell]
  * @returns {Promise<Shelf>}
  */
-export async function open(tell = {}) {
+export async function open(build, tell = {}) {
   const db = await openDB(NAME, VERSION, {
     upgrade(fresh) {
       fresh.createObjectStore("numbered"); // by the kitchen's number: start-up reads them in order
       fresh.createObjectStore("waiting"); // by id, until the kitchen has numbered them
-      fresh.createObjectStore("device"); // base, memory, epoch, pairing
+      fresh.createObjectStore("device"); // base, memory, top, epoch, pairing
       fresh.createObjectStore("photos"); // by hash, until the kitchen has them
     },
     blocked: () => tell.blocked?.(),
@@ -40,20 +43,24 @@ export async function open(tell = {}) {
     },
     terminated: () => tell.closed?.(),
   });
-  return new Shelf(db);
+  return new Shelf(db, build);
 }
 
 /** A Shelf is one open store. Its epoch fences out whoever owned the core before. */
 export class Shelf {
-  /** @param {Database} db */
-  constructor(db) {
+  /**
+   * @param {Database} db
+   * @param {string} [build] of the core: a top is of no use to another
+   */
+  constructor(db, build = "") {
     this.db = db;
+    this.build = build;
     this.epoch = 0;
   }
 
   /** claim makes this shelf the only one that may write; every older one gets Fenced at its next write. */
   async claim() {
-    const tx = this.db.transaction("device", "readwrite", STRICT);
+    const tx = this.db.transaction("device", "readwrite", RELAXED);
     const epoch = Number((await tx.store.get("epoch")) ?? 0) + 1;
     quiet(tx.store.put(epoch, "epoch"));
     await tx.done;
@@ -65,17 +72,19 @@ export class Shelf {
   async load() {
     const tx = this.db.transaction(["numbered", "waiting", "device"]);
     const device = tx.objectStore("device");
-    const [numbered, waiting, base, memory, pairing, out] = await Promise.all([
+    const [numbered, waiting, base, memory, top, pairing, out] = await Promise.all([
       tx.objectStore("numbered").getAll(),
       tx.objectStore("waiting").getAll(),
       device.get("base"),
       device.get("memory"),
+      device.get("top"),
       device.get("pairing"),
       device.get("out"),
     ]);
     return {
       base: /** @type {Uint8Array | null} */ (base ?? null),
       memory: /** @type {Uint8Array | null} */ (memory ?? null),
+      top: /** @type {Uint8Array | null} */ (top?.build === this.build ? top.bytes : null),
       pairing: /** @type {Pairing | null} */ (pairing ?? null),
       tail: /** @type {Kept[]} */ ([...numbered, ...waiting]),
       out: /** @type {string} */ (out ?? ""),
@@ -89,7 +98,7 @@ export class Shelf {
   async keep(batches) {
     if (!batches.some(writes)) return;
     await this.#write(["numbered", "waiting", "device"], (tx) => {
-      for (const batch of batches) lay(tx, batch);
+      for (const batch of batches) lay(tx, batch, this.build);
     });
   }
 
@@ -126,7 +135,7 @@ export class Shelf {
   async wipe(kitchen) {
     await this.#write(["numbered", "waiting", "device", "photos"], (tx) => {
       for (const name of ["numbered", "waiting", "photos"]) quiet(tx.objectStore(name).clear());
-      for (const key of ["base", "memory", "pairing"]) quiet(tx.objectStore("device").delete(key));
+      for (const key of ["base", "memory", "top", "pairing"]) quiet(tx.objectStore("device").delete(key));
       quiet(tx.objectStore("device").put(kitchen, "out"));
     });
   }
@@ -179,7 +188,7 @@ export class MemoryShelf {
 
   async load() {
     const tail = [...this.kept.values()].sort((a, b) => (a.seq || Infinity) - (b.seq || Infinity));
-    return { base: this.base, memory: this.memory, pairing: this.pairing, tail, out: this.out };
+    return { base: this.base, memory: this.memory, top: null, pairing: this.pairing, tail, out: this.out };
   }
 
   /** @param {Batch[]} batches */
@@ -230,22 +239,25 @@ export class MemoryShelf {
 
 /** @param {Batch} batch */
 export function writes(batch) {
-  return batch.keep.length > 0 || batch.base !== null || batch.memory !== null;
+  return batch.keep.length > 0 || batch.base !== null || batch.memory !== null || Boolean(batch.top);
 }
 
 /**
  * lay puts one outcome into the stores. A base replaces everything but what still waits for its number.
  * @param {Transaction} tx
  * @param {Batch} batch
+ * @param {string} build of the core
  */
-function lay(tx, { keep, base, memory }) {
+function lay(tx, { keep, base, memory, top }, build) {
   if (base) {
+    quiet(tx.objectStore("device").delete("top")); // it was folded from the base before
     quiet(tx.objectStore("numbered").clear());
     quiet(tx.objectStore("device").put(base.state, "base"));
     for (const kept of base.tail) put(tx, kept);
   }
   for (const kept of keep) put(tx, kept);
   if (memory) quiet(tx.objectStore("device").put(memory, "memory"));
+  if (top) quiet(tx.objectStore("device").put({ build, bytes: top }, "top"));
 }
 
 /**

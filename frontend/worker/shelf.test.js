@@ -48,8 +48,8 @@ const kept = (seq, n) => ({ seq, id: id(n), record: new Uint8Array([n]) });
 const batch = (part) => ({ keep: [], base: null, memory: null, ...part });
 const shape = ({ tail }) => tail.map(({ seq, id: [n] }) => `${seq}:${n}`);
 
-async function shelfOn(db) {
-  const shelf = new Shelf(db);
+async function shelfOn(db, build = "one") {
+  const shelf = new Shelf(db, build);
   await shelf.claim();
   return shelf;
 }
@@ -97,14 +97,41 @@ test("several outcomes are one strict transaction, in their order", async () => 
   assert.deepEqual(stored.memory, new Uint8Array([2]));
 });
 
-test("every write asks for strict durability", async () => {
+test("a top is kept with the entries of its step, and goes with the base that it was folded from", async () => {
+  const db = new Store();
+  const shelf = await shelfOn(db);
+  await shelf.keep([batch({ keep: [kept(1, 1)], top: new Uint8Array([7]) })]);
+  assert.deepEqual((await shelf.load()).top, new Uint8Array([7]));
+  await shelf.keep([batch({ keep: [kept(2, 2)] })]);
+  assert.deepEqual((await shelf.load()).top, new Uint8Array([7]), "what came since is folded after it");
+  await shelf.keep([batch({ base: { state: new Uint8Array([1]), tail: [] } })]);
+  assert.equal((await shelf.load()).top, null);
+  await shelf.keep([batch({ base: { state: new Uint8Array([1]), tail: [] }, top: new Uint8Array([8]) })]);
+  assert.deepEqual((await shelf.load()).top, new Uint8Array([8]), "of one step it is that of its own base");
+  await shelf.wipe("c");
+  assert.equal((await shelf.load()).top, null);
+});
+
+test("a top is handed to no other build", async () => {
+  const db = new Store();
+  const before = await shelfOn(db, "one");
+  await before.keep([batch({ top: new Uint8Array([7]) })]);
+  const after = await shelfOn(db, "two");
+  assert.equal((await after.load()).top, null);
+  await after.keep([batch({ top: new Uint8Array([8]) })]);
+  assert.deepEqual((await after.load()).top, new Uint8Array([8]));
+  assert.equal((await before.load()).top, null);
+});
+
+test("every write of what must not be lost asks for strict durability", async () => {
   const db = new Store();
   const shelf = await shelfOn(db);
   await shelf.keep([batch({ memory: new Uint8Array([1]) })]);
   await shelf.pair({ device: "d", key: "k", kitchen: "c", generation: "g" });
   await shelf.wipe("c");
-  const writing = db.asked.filter(({ mode }) => mode === "readwrite");
-  assert.equal(writing.length, 4);
+  const [claim, ...writing] = db.asked.filter(({ mode }) => mode === "readwrite");
+  assert.equal(claim.durability, "relaxed", "a power cut leaves no tab that would have to be fenced out");
+  assert.equal(writing.length, 3);
   for (const asked of writing) assert.equal(asked.durability, "strict");
 });
 
@@ -155,7 +182,7 @@ test("a wiped shelf holds nothing of the kitchen, and still fences", async () =>
   await photo.done;
   assert.deepEqual(await shelf.photos(), ["ab"]);
   await shelf.wipe("c");
-  assert.deepEqual(await shelf.load(), { base: null, memory: null, pairing: null, tail: [], out: "c" });
+  assert.deepEqual(await shelf.load(), { base: null, memory: null, top: null, pairing: null, tail: [], out: "c" });
   assert.deepEqual(await shelf.photos(), []);
   await shelf.pair({ device: "e", key: "k", kitchen: "c", generation: "g" });
   assert.equal((await shelf.load()).out, "", "it was let in again");

@@ -79,7 +79,7 @@ async function claim() {
 async function openShelf() {
   const slow = setTimeout(() => tellAll({ tell: "notice", id: "store_slow", on: true }), 3_000);
   try {
-    return await open({
+    return await open(Object.values(CORE_URLS).join(" "), {
       blocked: () => tellAll({ tell: "notice", id: "store_blocked", on: true }),
       closed: () => seat.leave(),
     });
@@ -94,11 +94,12 @@ async function openShelf() {
 async function taken() {
   sittingSince = performance.now();
   toPage({ tell: "owner", mine: true });
-  const { pairing, base, tail, out } = (await shelf?.load()) ?? { pairing: null, base: null, tail: [], out: "" };
-  outOf = out;
+  const own = shelf;
+  const held = await own?.load();
+  outOf = held?.out ?? "";
   for (const asked of backlog.splice(0)) serve(view, asked);
-  if (pairing) await run(pairing);
-  else unpaired(known || base !== null || tail.length > 0);
+  if (held?.pairing) await run(held.pairing, { from: own, ...held });
+  else unpaired(known || Boolean(held?.base || held?.tail.length));
 }
 
 /** @param {boolean} lostStore */
@@ -118,10 +119,11 @@ function lost() {
   toPage({ tell: "owner", mine: false });
 }
 
-/** @param {Pairing} pairing */
-async function run(pairing) {
+/** @param {Pairing} pairing @param {import("./shelf.js").Stored & {from: unknown}} [held] what was loaded from that shelf */
+async function run(pairing, held) {
   const core = await loadCore();
   if (!core || !shelf || engine) return;
+  const stored = held?.from === shelf ? held : undefined; // else another tab was the owner in between
   const mine = new Line(lineURL(), {
     opened: () => {
       fresh.push({ op: "opened" });
@@ -130,7 +132,7 @@ async function run(pairing) {
     shut: () => fresh.push({ op: "shut" }),
     frame: (frame, lag) => fresh.push({ op: "frame" }, frame, lag),
   });
-  const fresh = new Engine({ core, shelf, line: mine, pairing, lang: scope.navigator.language, show, notice, fenced, shutOut });
+  const fresh = new Engine({ core, shelf, stored, line: mine, pairing, lang: scope.navigator.language, show, notice, fenced, shutOut });
   engine = fresh;
   line = mine;
   paired = pairing;

@@ -131,12 +131,13 @@ type Draw struct {
 
 // Outcome is what must follow, in the order in which the shell must act.
 type Outcome struct {
-	// These five are one transaction (Change puts them together for a Keeper).
+	// These are one transaction (Change puts together what is for a Keeper).
 	Keep   []Numbered // an id that is already kept without a number gets its number
 	Base   *Base      // phones: replaces everything kept but entries without a number. Server: one more checkpoint
 	Void   *journal.Place
 	Memory []byte // replaces the memory, when not nil
 	Aside  []Aside
+	Top    []byte // phones: keep it for the next start of this build, until a base is kept
 
 	Live []string // server: these peers are live from now on, even for this outcome's Send
 	Send []Message

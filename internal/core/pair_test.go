@@ -170,13 +170,16 @@ func (p *phone) step(in core.Input) core.Outcome {
 func (p *phone) keep(out *core.Outcome) {
 	s := &p.stored
 	if out.Base != nil {
-		s.Base = out.Base.State
+		s.Base, s.Top = out.Base.State, nil
 		s.Tail = slices.DeleteFunc(s.Tail, func(o core.Numbered) bool { return o.Seq != 0 })
 		p.put(out.Base.Tail)
 	}
 	p.put(out.Keep)
 	if out.Memory != nil {
 		s.Memory = out.Memory
+	}
+	if out.Top != nil {
+		s.Top = out.Top
 	}
 }
 

@@ -32,6 +32,7 @@ type phone struct {
 	hashed   uint64
 	hashAt   int64
 	quiet    int64 // steady clock when entries last came or went
+	topAt    int64 // steady clock before which no top is kept
 	rebuilt  int64 // steady clock when a base was last fetched because hashes differed
 	lang     string
 	able     screen.Ability
@@ -110,7 +111,7 @@ func (c *Core) start(in *Input) {
 	c.now = c.mem.Clock.At(c.mono)
 	c.stamps.Resume(mem.StampAt, mem.StampCount)
 	c.doubt()
-	c.phone.lang, c.phone.ableFrom = in.Lang, c.now
+	c.phone.lang, c.phone.ableFrom, c.phone.topAt = in.Lang, c.now, c.mono+topAfter
 	c.load(stored)
 	for _, item := range c.log.Tail() {
 		if item.Entry.At.Device == c.cfg.Device {
@@ -145,6 +146,11 @@ func (c *Core) load(s *Stored) {
 	})
 	for _, n := range rest {
 		c.stray(n)
+	}
+	if c.log.Resume(s.Top) != nil {
+		bare := *s
+		bare.Top = nil
+		c.load(&bare)
 	}
 }
 

@@ -21,6 +21,7 @@ import (
 //	B  the bytes of a base: it replaces everything kept except records without a number
 //	T  a record of the base's tail, like K. A start's blob has only T, for all that is kept
 //	M  the device's memory: it replaces the one before
+//	O  a top: the same build may be given it back at its next start, as long as no base was kept since
 //	S  a frame to send
 //	X  a reason: hang up and dial anew
 //	C  the clock, JSON {"kitchen","wall","mono","pace","bound"}: kitchen time at those two clocks, in ms
@@ -31,12 +32,13 @@ import (
 //	P  a plan that the planner has come to
 //	F  a fault, JSON {"text"}: the core stopped
 //
-// K, B, T and M of one answer are stored in one transaction before anything else of it is done.
+// K, B, T, M and O of one answer are stored in one transaction before anything else of it is done.
 const (
 	tagKeep   = 'K'
 	tagBase   = 'B'
 	tagTail   = 'T'
 	tagMemory = 'M'
+	tagTop    = 'O'
 	tagSend   = 'S'
 	tagCut    = 'X'
 	tagClock  = 'C'
@@ -115,6 +117,9 @@ func AppendOutcome(dst []byte, o *Outcome) []byte {
 	if o.Memory != nil {
 		dst = appendSection(dst, tagMemory, o.Memory)
 	}
+	if o.Top != nil {
+		dst = appendSection(dst, tagTop, o.Top)
+	}
 	for _, m := range o.Send {
 		dst = appendSection(dst, tagSend, m.Frame)
 	}
@@ -162,6 +167,9 @@ func AppendStored(dst []byte, s *Stored) []byte {
 	if s.Memory != nil {
 		dst = appendSection(dst, tagMemory, s.Memory)
 	}
+	if s.Top != nil {
+		dst = appendSection(dst, tagTop, s.Top)
+	}
 	return dst
 }
 
@@ -175,6 +183,8 @@ func ReadStored(blob []byte) (*Stored, error) {
 			s.Base = payload
 		case tagMemory:
 			s.Memory = payload
+		case tagTop:
+			s.Top = payload
 		case tagKeep, tagTail:
 			if len(payload) < 24+17 || entry.ID(payload[8:24]) != entry.ID(payload[25:41]) {
 				// One bad record must not keep the others, and the bells, from starting: it goes in unreadable, and is noted.

@@ -26,6 +26,12 @@ const (
 	overslept = 3_000
 )
 
+// A top is kept so long after the last entry or the start, and so long after the one before, in ms.
+const (
+	topAfter = 1_500
+	topEvery = 60_000
+)
+
 // view is one page that shows this device's screens.
 type view struct {
 	name, path string
@@ -292,6 +298,23 @@ func (c *Core) settle() {
 	c.draw(hold)
 	c.giveClock()
 	c.keepMemory()
+	if !hold {
+		c.keepTop()
+	}
+}
+
+// keepTop has the state kept that is folded, once it has been quiet for a little: a phone may be put away at any time.
+func (c *Core) keepTop() {
+	p := &c.phone
+	if len(p.views) == 0 || !c.log.TopDue() {
+		return
+	}
+	if due := max(p.quiet+topAfter, p.topAt); c.mono < due {
+		c.wakeAt(c.wall + due - c.mono)
+		return
+	}
+	p.topAt = c.mono + topEvery
+	c.out.Top = c.log.Top()
 }
 
 // advance moves the base on when the tail has grown.

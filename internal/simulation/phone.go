@@ -16,13 +16,14 @@ type shelf struct {
 	base    []byte
 	records map[entry.ID]core.Numbered
 	memory  []byte
+	top     []byte
 }
 
 // apply is one transaction.
 func (s *shelf) apply(o *core.Outcome) {
 	if o.Base != nil {
 		maps.DeleteFunc(s.records, func(_ entry.ID, n core.Numbered) bool { return n.Seq != 0 })
-		s.base = bytes.Clone(o.Base.State)
+		s.base, s.top = bytes.Clone(o.Base.State), nil
 		for _, n := range o.Base.Tail {
 			s.records[n.ID()] = core.Numbered{Seq: n.Seq, Record: bytes.Clone(n.Record)}
 		}
@@ -33,11 +34,14 @@ func (s *shelf) apply(o *core.Outcome) {
 	if o.Memory != nil {
 		s.memory = bytes.Clone(o.Memory)
 	}
+	if o.Top != nil {
+		s.top = bytes.Clone(o.Top)
+	}
 }
 
 // stored returns the shelf as the blob of a start reads it, so that those bytes are exercised too.
 func (s *shelf) stored() *core.Stored {
-	out := core.Stored{Base: s.base, Memory: s.memory}
+	out := core.Stored{Base: s.base, Memory: s.memory, Top: s.top}
 	for _, id := range slices.SortedFunc(maps.Keys(s.records), entry.ID.Compare) {
 		out.Tail = append(out.Tail, s.records[id])
 	}

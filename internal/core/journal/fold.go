@@ -34,9 +34,11 @@ func (l *Log) restore(n int) {
 	if l.state != nil && l.folded <= n {
 		return
 	}
-	at := snapshot{0, l.BaseState()}
+	var at snapshot
 	if i := l.snapBefore(n); i >= 0 {
 		at = l.snaps[i]
+	} else {
+		at.state, l.topAt = l.BaseState(), 0
 	}
 	l.state, l.folded = at.state.Clone(), at.n
 	l.states++
@@ -52,7 +54,7 @@ func (l *Log) read(state []byte) (*kitchen.State, error) {
 			return nil, err
 		}
 	}
-	s.Share(l.base)
+	s.Share(cmp.Or(l.base, l.known))
 	return s, nil
 }
 
@@ -154,11 +156,18 @@ func (l *Log) Advance(least, most int, until stamp.Milli) *Base {
 		end = min(end, i)
 	}
 	i := l.snapBefore(end)
+	if i < 0 && l.topAt > end && end >= snapEvery { // nothing was folded here before the top
+		l.Refold()
+		l.State()
+		i = l.snapBefore(end)
+	}
 	if i < 0 {
 		return nil
 	}
 	l.moveTo(l.snaps[i])
-	return &Base{State: l.BaseBytes(), Last: l.last}
+	base := l.BaseBytes()
+	l.print = wire.Digest(base)
+	return &Base{State: base, Last: l.last}
 }
 
 // firstAfter returns where the first entry after an instant stands in the tail.
@@ -176,9 +185,11 @@ func (l *Log) moveTo(s snapshot) {
 			delete(l.amends, item.target)
 		}
 	}
-	l.base, l.last = s.state, l.tail[s.n-1].Place()
+	l.base, l.unread, l.last = s.state, nil, l.tail[s.n-1].Place()
+	l.edits++
 	l.tail = slices.Clone(l.tail[s.n:])
 	l.folded -= s.n
+	l.topAt = max(0, l.topAt-s.n)
 	l.snaps = slices.DeleteFunc(l.snaps, func(o snapshot) bool { return o.n <= s.n })
 	for i := range l.snaps {
 		l.snaps[i].n -= s.n
@@ -196,7 +207,7 @@ func (l *Log) Past(at stamp.Milli) *kitchen.State {
 	if l.past != nil && l.pastOf == l.states && l.pastAt == at {
 		return l.past
 	}
-	then := Log{base: l.base, last: l.last}
+	then := Log{base: l.BaseState(), last: l.last}
 	for _, item := range l.tail[:l.firstAfter(at)] {
 		_, _ = then.Add(item.Numbered()) // it was read before
 	}

@@ -73,6 +73,7 @@ type Stored struct {
 	Base   []byte     // Base.State
 	Tail   []Numbered // all entries whose place is after the base's, in any order
 	Memory []byte     // the device's own small memory
+	Top    []byte     // phones: what Log.Top returned to the same build; nil: nothing
 }
 
 // Aside is a record that the kitchen does not take in but must not lose: the lead decides.

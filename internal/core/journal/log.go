@@ -73,7 +73,9 @@ func compareItems(a, b *Item) int { return entry.Compare(&a.Entry, &b.Entry) }
 
 // Log is a journal's base and tail. It folds only when the state is asked for. The zero value is an empty journal.
 type Log struct {
-	base   *kitchen.State // after last, not to be changed; nil: of an empty journal
+	base   *kitchen.State // after last, not to be changed; nil: of an empty journal, or unread
+	unread []byte         // the base's state, as long as nobody needs it: see Resume
+	print  [16]byte       // digest of the base's bytes
 	last   Place
 	tail   []*Item // in canonical order
 	fresh  []*Item // added since, not sorted in yet
@@ -88,7 +90,11 @@ type Log struct {
 	states uint64     // grows whenever state becomes another
 	hashed uint64     // states when hash was worked out; 0: it was not
 	hash   [16]byte
-	bytes  []byte // that were hashed last: memory for the next
+	bytes  []byte         // that were hashed last: memory for the next
+	edits  uint64         // grows whenever states become others
+	topped uint64         // edits when Top was worked out
+	topAt  int            // states are folded from a top after tail[:topAt]; 0: from the base
+	known  *kitchen.State // whose documents were read
 
 	past   *kitchen.State // that Past returned last
 	pastAt stamp.Milli
@@ -103,17 +109,19 @@ type snapshot struct {
 
 // Load replaces the journal by what a device holds. It returns the records that it did not take in: those that cannot
 // be read or contradict another, and those without a number that the base may hold or not. Numbered ones before the
-// base's end are in it.
+// base's end are in it. With a top of this base, that is not read before Resume says whether it is needed.
 func (l *Log) Load(s *Stored) (rest []Numbered, err error) {
 	last, state, err := ReadBase(s.Base)
 	if err != nil {
 		return nil, err
 	}
-	base, err := l.read(state)
-	if err != nil {
+	fresh := Log{last: last, work: l.work, print: wire.Digest(s.Base)}
+	if len(state) > 0 && ofBase(s.Top, fresh.print) {
+		fresh.unread = state
+	} else if fresh.base, err = l.read(state); err != nil {
 		return nil, err
 	}
-	*l = Log{base: base, last: last, work: l.work}
+	*l = fresh
 	for _, n := range s.Tail {
 		if a, err := l.Add(n); err != nil || a.Verdict == Clash || a.Verdict == Late && n.Seq == 0 {
 			rest = append(rest, n)
@@ -254,6 +262,7 @@ func (l *Log) index(item *Item) int {
 
 // fromIndex says that the states after tail[:i] are right at most up to i.
 func (l *Log) fromIndex(i int) {
+	l.edits++
 	if l.clean || i < l.dirty {
 		l.dirty, l.clean = i, false
 	}
@@ -327,6 +336,9 @@ func (l *Log) Len() int { return len(l.tail) + len(l.fresh) }
 
 // BaseState returns the state that the base holds, for reading.
 func (l *Log) BaseState() *kitchen.State {
+	if l.unread != nil {
+		l.base, l.unread = l.readBase(), nil
+	}
 	if l.base == nil {
 		l.base = kitchen.New()
 	}
@@ -338,7 +350,7 @@ func (l *Log) BaseBytes() []byte {
 	if l.last.IsZero() {
 		return nil
 	}
-	return AppendBase(nil, l.last, l.base.Append(nil))
+	return AppendBase(nil, l.last, l.BaseState().Append(nil))
 }
 
 // Refold forgets all states but the base, so that the next State folds anew.
