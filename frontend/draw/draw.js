@@ -5,6 +5,7 @@ import { html, nothing, render } from "lit-html";
 import { buttons } from "./button.js";
 import { clock } from "./clock.js";
 import { focusOn, markFocus, restoreFocus } from "./focus.js";
+import { ledBand } from "./guide.js";
 import { typeOnPad } from "./pad.js";
 import { Page, placeOf } from "./page.js";
 import { parts } from "./parts.js";
@@ -105,7 +106,7 @@ function settle(page, over) {
 function phone(page, covered) {
   const { screen } = page;
   return html`${band(page)}<div class="phone" ?inert=${covered}><a class="skip" href="#main">${page.word("skip")}</a>
-    ${top(page)}${standing(page)}${screen.ring && !page.ringShown ? ringBar(page) : nothing}
+    ${top(page)}${standing(page)}${ledBand(page)}${screen.ring && !page.ringShown ? ringBar(page) : nothing}
     <main id="main" tabindex="-1">${work(page)}</main>
     ${refusal(page)}${screen.dock?.length ? html`<footer class="dock">${buttons(screen.dock, page)}</footer>` : nothing}${undoBar(page)}${pacing(page)}${places(page)}</div>
   ${page.sheet ? html`<div ?inert=${Boolean(page.ringShown)}>${sheet(page.sheet, page)}</div>` : nothing}${page.ringShown ? takeover(page) : nothing}`;
@@ -131,6 +132,7 @@ function dress({ screen, ringShown, word }) {
   it.dataset.saved = screen.saved?.in ?? "new";
   it.dataset.waiting = String(screen.saved?.waiting ?? 0);
   it.classList.toggle("on-wall", Boolean(screen.wall));
+  it.classList.toggle("guided-work", Boolean(screen.led));
 }
 
 /** @param {Page} page @param {import("./focus.js").Mark | null} mark @param {string} over */

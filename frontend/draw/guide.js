@@ -41,6 +41,16 @@ export function spoken(it, page) {
 export const matching = (it) =>
   html`<section class="sheet matching" role="status"><p class="number">${it.number}</p><p>${it.text}</p></section>`;
 
+/** Says on the frame of guided work that it is real, and who leads whom. @param {Page} page */
+export function ledBand(page) {
+  const { led } = page.screen;
+  return led ? html`<aside class="leading"><b>${led.text}</b><span>${led.who}</span></aside>` : nothing;
+}
+
+/** How far somebody has come; the words beside it say the same. @param {{n: number, of: number}} it */
+export const track = (it) =>
+  html`<p class="track" aria-hidden="true">${Array.from({ length: it.of }, (_, i) => html`<i class=${i + 1 < it.n ? "done" : i + 1 === it.n ? "here" : ""}></i>`)}</p>`;
+
 /** @param {{actions: import("./button.js").Button[]}} it @param {Page} page */
 export const matches = (it, page) =>
   html`<section class="sheet tight matches">${it.actions.map((one) => button(one, page, { extra: "number" }))}</section>`;

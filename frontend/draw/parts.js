@@ -3,7 +3,7 @@ import { html, nothing } from "lit-html";
 import { repeat } from "lit-html/directives/repeat.js";
 import { ringtest, settings } from "./device.js";
 import { far } from "./far.js";
-import { guided, matches, matching, spoken } from "./guide.js";
+import { guided, matches, matching, spoken, track } from "./guide.js";
 import { lanes, sentences, tabs } from "./lanes.js";
 import { logfile } from "./logfile.js";
 import { mark, qrPart } from "./mark.js";
@@ -47,6 +47,7 @@ const single = {
   matches,
   matching,
   spoken,
+  track,
   qr: qrPart,
   far: (part, page) => far(part, page, (one) => single[one.p]?.(one, page, false) ?? nothing),
   caution: (part, page) => html`<div class="sheet tight cautious">${cautionBox(part, page)}</div>`,

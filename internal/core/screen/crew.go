@@ -161,7 +161,7 @@ func (p *page) person(m *entry.Member) {
 	if m.Trainer {
 		rows = append(rows, pair{p.t("crew.trainer"), plain(p.t("yes"))})
 	}
-	pin := p.t("no")
+	pin := p.t("crew.pin.none")
 	if mark := p.State.PinOf(m.Crew); mark != nil {
 		pin = p.t("crew.pin.since", "time", p.clock(mark.At))
 	}
@@ -180,11 +180,16 @@ func (p *page) person(m *entry.Member) {
 	if lead || m.Crew == p.Crew {
 		p.agePart(m.Crew)
 	}
-	more := []choiceRow{{label: p.t("record.of", "name", m.Name), to: "/crew/record/" + escape(m.Crew)}}
+	var more []choiceRow
+	if p.seesRecord(m.Crew) {
+		more = append(more, choiceRow{label: p.t("record.of", "name", m.Name), to: "/crew/record/" + escape(m.Crew)})
+	}
 	if m.Crew == p.Crew {
 		more = append(more, p.practiceRow())
 	}
-	p.add(&choice{rows: more})
+	if len(more) > 0 {
+		p.add(&choice{rows: more})
+	}
 	p.personDeeds(m, lead)
 }
 

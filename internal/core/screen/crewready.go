@@ -235,7 +235,7 @@ func (p *page) readyText(m *manned) string {
 	if len(m.ready) < 2 && m.near != "" {
 		list = append(list, p.t("ready.near", "who", p.l.Crew(p.State, m.near), "list", m.lacks))
 	}
-	if len(m.tooYoung) > 0 {
+	if len(m.tooYoung) > 0 && p.State.IsLead(p.Crew) {
 		list = append(list, p.t("ready.young", "list", strings.Join(m.tooYoung, ", ")))
 	}
 	return strings.Join(list, " ")
@@ -283,7 +283,7 @@ func (p *page) ageScreen() {
 	}
 	people := &choice{title: p.t("age.people")}
 	for i := range p.State.Crew {
-		if m := &p.State.Crew[i]; !m.Gone {
+		if m := &p.State.Crew[i]; !m.Gone && (m.Crew == p.Crew || p.State.IsLead(p.Crew)) { // how old somebody is, is theirs to say
 			people.lead(m.Name, p.ageOf(m), "/crew/"+escape(m.Crew))
 		}
 	}

@@ -25,6 +25,10 @@ func (p *page) recordScreen(crew string) {
 	}
 	p.open("crewrecord", p.t("record.of", "name", m.Name), "")
 	p.back("/crew/"+escape(crew), m.Name)
+	if !p.seesRecord(crew) {
+		p.says(p.t("record.not", "name", m.Name), "plain")
+		return
+	}
 	p.add(&buttons{actions: []button{
 		{label: p.t("record.pdf"), small: p.t("record.pdf.small"), style: act, to: address("/api/training", "crew", crew, "lang", string(p.l), "by", p.Crew)},
 		{label: p.t("record.print"), style: quiet, page: "print"}}})
@@ -36,7 +40,9 @@ func (p *page) recordScreen(crew string) {
 	if len(f.rows) > 0 {
 		p.add(f)
 	}
-	p.agePart(crew)
+	if crew == p.Crew || p.State.IsLead(p.Crew) {
+		p.agePart(crew)
+	}
 	h := &history{title: p.t("record.how")}
 	for _, l := range p.learntBy(crew) {
 		h.say(p.clock(l.at), l.who, l.text)
@@ -48,6 +54,9 @@ func (p *page) recordScreen(crew string) {
 	}
 	p.noted("record.held", "quiet")
 }
+
+// seesRecord tells whether whoever holds this device looks at a member's record: it is their own, or theirs to teach or lead.
+func (p *page) seesRecord(crew string) bool { return crew == p.Crew || p.State.Trains(p.Crew) }
 
 // learntBy lists what this phone holds of how a member learnt the work, the latest first.
 func (p *page) learntBy(crew string) (list []learnt) {
@@ -70,7 +79,11 @@ func (p *page) learntBy(crew string) (list []learnt) {
 			if !x.Passed {
 				id = "record.notrung"
 			}
-			add(x.At, crew, id, "n", p.num(int(x.Rung.Rung)), "of", x.Procedure)
+			of := x.Procedure
+			if pr := s.Procedure(of, 0); pr != nil {
+				of = p.text(pr.Item)
+			}
+			add(x.At, crew, id, "n", p.num(int(x.Rung.Rung)), "of", of)
 		}
 	}
 	for i := range s.Guides {

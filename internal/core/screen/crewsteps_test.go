@@ -72,7 +72,7 @@ func TestStepsThatMakeTrouble(t *testing.T) {
 	p = newPage(w.ctx("ines", "/crew/steps/of/procedure/bone-in/cook/"))
 	p.stepsScreen()
 	require.NoError(t, json.Unmarshal(p.render(), &d))
-	require.Contains(t, said(d), "Ventana de Fritura")
+	require.Contains(t, said(d), "Ventana: Fritura")
 	require.Contains(t, said(d), "13 min")
 }
 

@@ -42,6 +42,19 @@ func (g *guided) write(w *jsontext.Writer) {
 	w.EndObject()
 }
 
+// track shows at which of so many steps somebody is; the words beside it say the same.
+type track struct{ n, of int }
+
+func (t *track) write(w *jsontext.Writer) {
+	begin(w, "track")
+	w.Int("n", int64(t.n))
+	w.Int("of", int64(t.of))
+	w.EndObject()
+}
+
+// ledBand says on the frame of a guided screen that this is real work, and who is led by whom.
+type ledBand struct{ text, who string }
+
 // matching is a number that stands large on a screen, to be found on another one.
 type matching struct{ number, text, say string }
 
@@ -159,8 +172,9 @@ func (p *page) guideHead(l *leading, n int) {
 		h.left, h.state, h.word = p.left(&l.s), stateName(l.s.state), p.stateWord(&l.s)
 		at = p.text(l.s.stage.Title) + ", " + at
 	}
-	h.detail = plain(at + ", " + p.t("guide.with", "name", p.l.Crew(p.State, l.mark.Trainer)))
-	p.add(h)
+	h.detail = plain(at)
+	p.add(h, &track{n + 1, len(l.steps)})
+	p.led = &ledBand{p.t("guide.band"), p.t("guide.who", "a", first(p.l.Crew(p.State, l.mark.Crew)), "b", first(p.l.Crew(p.State, l.mark.Trainer)))}
 }
 
 // guideStep draws the step, what may be tapped, and what was asked about it.
@@ -184,7 +198,11 @@ func (p *page) guideStep(l *leading, t *procedure.Step, n int) {
 		open = p.askParts(l, t, a, g)
 	}
 	if open {
-		g.actions = append(g.actions, p.stepButtons(l.checklist, t, "")...)
+		list := p.stepButtons(l.checklist, t, "")
+		if t.Kind == procedure.Ask {
+			list[1].label = p.t("guide.isno")
+		}
+		g.actions = append(g.actions, list...)
 	}
 	if t.Optional {
 		g.actions = append(g.actions, button{label: p.t("step.skip"), small: p.t("step.skip.small"), style: quiet, to: address(p.bare(), "skip", t.Name)})
@@ -228,9 +246,12 @@ func (p *page) cannotWait(l *leading, t *procedure.Step) []button {
 	b := &list[0]
 	do := *b.do
 	do.Urgent = true
-	b.do, b.label, b.small, b.style = &do, p.t("crew.now"), p.t("crew.now.small"), quiet
+	b.do, b.small, b.style = &do, p.t("crew.now.small"), quiet
+	if t.Kind != procedure.Ask {
+		b.label = p.t("crew.now")
+	}
 	if b.ask == nil {
-		b.sure = &sure{title: p.text(t.Text), lines: []string{p.t("guide.urgent")}, label: p.t("crew.now")}
+		b.sure = &sure{title: p.text(t.Text), lines: []string{p.t("guide.urgent")}, label: b.label}
 	}
 	return list
 }
@@ -241,6 +262,7 @@ func (p *page) tellOff(l *leading, t *procedure.Step) []button {
 	switch {
 	case t.Kind == procedure.Ask:
 		list = list[1:]
+		list[0].label = p.t("guide.isno") // who is not sure calls the trainer
 	case list[0].ask != nil && (t.Limit.Min != nil || t.Limit.Max != nil):
 		list[0].label, list[0].small, list[0].style = p.t("guide.off"), p.t("guide.off.small"), quiet
 	default:

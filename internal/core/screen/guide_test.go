@@ -156,7 +156,7 @@ func TestTheCautionStandsAlone(t *testing.T) {
 		}
 		return list
 	}
-	require.Equal(t, []string{"head", "caution", "spoken", "buttons"}, kinds(""))
+	require.Equal(t, []string{"head", "track", "caution", "spoken", "buttons"}, kinds(""))
 	require.Contains(t, kinds("?read=label"), "guided")
 	require.NotContains(t, kinds("?read=label"), "caution")
 	w.tapOn("jun", "d-jun", &kitchen.Command{Do: kitchen.DoStep, Batch: b.ID, Step: "label", Text: "no camera"})

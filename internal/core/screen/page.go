@@ -27,6 +27,7 @@ type page struct {
 	facts       []line
 	parts       []part
 	dock        []button
+	led         *ledBand
 }
 
 func newPage(ctx *Context) *page {
@@ -142,6 +143,12 @@ func (p *page) render() []byte {
 	}
 	p.renderWho(&w)
 	w.OptBool("wall", p.wall)
+	if p.led != nil {
+		w.Object("led")
+		w.Str("text", p.led.text)
+		w.Str("who", p.led.who)
+		w.EndObject()
+	}
 	if p.Practice != nil {
 		p.nightBar(&w)
 	} else {

@@ -76,18 +76,33 @@ func (p *page) practiceScreen() {
 		}
 	}
 	p.says(p.t("practice.intro"), "plain")
-	none := true
+	of, others := p.path.get("of"), &choice{title: p.t("practice.others")}
 	for _, proc := range p.State.Procedures() {
-		c := &choice{title: p.text(proc.Title)}
-		for _, r := range practice.Rungs(p.State, proc.Name) {
-			c.rows = append(c.rows, p.rungRow(&r))
+		rungs := practice.Rungs(p.State, proc.Name)
+		if len(rungs) == 0 {
+			continue
 		}
-		if none = none && len(c.rows) == 0; len(c.rows) > 0 {
+		c, passed := &choice{title: p.text(proc.Title)}, 0
+		for i := range rungs {
+			row := p.rungRow(&rungs[i])
+			if row.word != "" {
+				passed++
+			}
+			c.rows = append(c.rows, row)
+		}
+		if of == "" || of == proc.Name { // one ladder at a time
+			of = proc.Name
 			p.add(c)
+			continue
 		}
+		others.rows = append(others.rows, choiceRow{label: c.title, detail: p.t("practice.ladder", "n", p.num(passed), "of", p.num(len(rungs)-1)),
+			to: "/practice?of=" + escape(proc.Name)})
 	}
-	if none {
+	switch {
+	case of == "":
 		p.says(p.t("practice.none"), "plain")
+	case len(others.rows) > 0:
+		p.add(others)
 	}
 }
 
@@ -218,7 +233,9 @@ func (p *page) nightMoment(m *practice.Moment, later bool) *pairs {
 	row("did", orText(m.Did, p.t("practice.silent")))
 	row("then", m.Then)
 	row("cost", p.nightCost(m.Grams, m.Pieces, m.Lost))
-	row("sees", strings.Join(m.Sees, "; "))
+	if sees := strings.Join(m.Sees, "; "); sees != m.Then {
+		row("sees", sees)
+	}
 	row("better", m.Better)
 	row("why", m.Why)
 	row("source", m.Source)
@@ -269,7 +286,7 @@ func (p *page) nightDebrief() {
 	p.add(&pairs{title: p.t("practice.costs"), rows: []pair{
 		{p.t("practice.c.product"), plain(orText(p.nightCost(d.Grams, d.Pieces, 0), none))},
 		{p.t("practice.c.time"), plain(orText(p.nightCost(0, 0, d.Lost), none))},
-		{p.t("practice.c.hurt"), plain(p.num(d.Hurts))},
+		{p.t("practice.c.hurt"), plain(p.n("practice.times", int64(d.Hurts)))},
 		{p.t("practice.c.night"), plain(p.t("practice.rung."+d.Rung.Key) + ", " + p.t("practice.number", "n", p.num(int(d.Seed))))}}})
 	p.nightChart(&d)
 	for i := range d.Line {

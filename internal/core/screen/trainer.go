@@ -168,7 +168,7 @@ func (p *page) learner(l *leading) *strip {
 	t, n := p.at(l)
 	g := l.mark
 	st := &strip{key: "guide " + g.Guide.Guide.String() + l.title, name: p.l.Crew(p.State, g.Crew), state: "none", to: "/trainer/guide/" + g.Guide.Guide.String(),
-		word: p.t("trainer.works"), sub: plain(l.title), left: &countdown{at: l.since()}}
+		word: p.t("trainer.works"), sub: plain(l.title), left: &countdown{at: l.since(), overPre: p.t("left.since")}}
 	if g.Trainer != p.Crew {
 		st.sub = append(st.sub, run{text: ", " + p.t("guide.with", "name", p.l.Crew(p.State, g.Trainer))})
 	}

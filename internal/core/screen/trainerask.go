@@ -24,7 +24,7 @@ func (p *page) askScreen() {
 		h.word = p.t("undo.answered")
 	}
 	if waits {
-		h.state, h.left = "last", &countdown{at: a.At}
+		h.state, h.left = "last", p.countAgo(a.At)
 	}
 	p.add(h)
 	t := p.State.StepOf(a.Batch, a.List, a.Stage, a.Step)

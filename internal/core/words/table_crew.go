@@ -58,6 +58,7 @@ var crewTable = []text{
 	{"crew.pin.for", "New PIN for {name}", "PIN nuevo para {name}"},
 	{"crew.pin.form", "4 to 8 digits. With it you sign and confirm on another's phone.", "De 4 a 8 cifras. Con él firmas y confirmas en el móvil de otro."},
 	{"crew.pin.new", "New PIN for {name}", "PIN nuevo de {name}"},
+	{"crew.pin.none", "not set", "sin poner"},
 	{"crew.pin.set", "Set your PIN", "Poner tu PIN"},
 	{"crew.pin.since", "set {time}", "puesto {time}"},
 	{"crew.ready", "all there, but for the signature", "todo listo, falta la firma"},
