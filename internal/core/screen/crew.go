@@ -305,7 +305,7 @@ func (p *page) evidence(x *kitchen.Standing) []string {
 	of("crew.need.questions", Known(p.State, x.Crew, x.Document, x.Competence.Name), questions)
 	known, asked := KnownAnew(p.State, x)
 	of("crew.need.anew", known, asked)
-	if len(x.Again) > 0 {
+	if x.Guided >= guided && len(x.Again) > 0 {
 		out = append(out, p.t("crew.need.again", "list", p.againText(x)))
 	}
 	return out
@@ -330,7 +330,7 @@ func (p *page) personWork(m *entry.Member, one *station) {
 		}
 		p.add(&pairs{title: p.t("crew.said"), rows: rows})
 	}
-	if need := p.evidence(&x); len(need) > 0 {
+	if need := p.evidence(&x); len(need) > 0 && !x.Signed {
 		rows := &pairs{title: p.t("crew.needs")}
 		for _, text := range need {
 			k, v, _ := strings.Cut(text, ": ")

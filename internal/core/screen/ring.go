@@ -74,7 +74,7 @@ func (p *page) say(b *kitchen.Bell) string {
 	}
 	s := p.t(id, "name", r.name, "deed", r.deed)
 	if b.Escalated {
-		if lead := p.lead(); lead != "" {
+		if lead := p.lead(""); lead != "" {
 			s = p.t("say.lead", "lead", lead, "what", s)
 		}
 	}
@@ -212,10 +212,10 @@ func (p *page) deedAt(s *standing) string {
 }
 
 // lead names the kitchen's leads, the first two.
-func (p *page) lead() string {
+func (p *page) lead(but string) string {
 	var names []string
 	for i := range p.State.Crew {
-		if m := &p.State.Crew[i]; !m.Gone && p.State.IsLead(m.Crew) && len(names) < 2 {
+		if m := &p.State.Crew[i]; !m.Gone && p.State.IsLead(m.Crew) && m.Crew != but && len(names) < 2 {
 			names = append(names, m.Name)
 		}
 	}
@@ -349,7 +349,7 @@ func (p *page) ringNote(b *kitchen.Bell) string {
 	if m := p.State.Member(p.Crew); m != nil {
 		who = p.t("ring.silences.name", "name", m.Name)
 	}
-	switch lead := p.lead(); {
+	switch lead := p.lead(p.Crew); {
 	case b.Patience == 0:
 		return who
 	case lead == "":

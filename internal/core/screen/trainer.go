@@ -147,8 +147,12 @@ func (p *page) at(l *leading) (*procedure.Step, int) {
 	for i := range l.steps {
 		t := &l.steps[i]
 		for _, help := range []bool{true, false} {
-			if a := p.State.AskAbout(l.mark, l.do.Batch, t.Name, help); a != nil && p.State.Waits(a) {
+			a := p.State.AskAbout(l.mark, l.do.Batch, t.Name, help)
+			if a != nil && p.State.Waits(a) {
 				return t, i
+			}
+			if a != nil { // whoever asked had come so far
+				last = i
 			}
 		}
 		if l.marked(t.Name) != nil {

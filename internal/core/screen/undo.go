@@ -135,7 +135,11 @@ func (p *page) guidedTap(body entry.Body) (text, about string) {
 		if !b.Yes {
 			answer = "no"
 		}
-		return p.t("undo.answered") + ": " + words.Lower(p.t("answer."+answer)), ""
+		said := p.t("answer." + answer)
+		if a := p.State.Ask(b.Ask); a != nil && a.Help && !b.Yes {
+			said = p.t("help.stop")
+		}
+		return p.t("undo.answered") + ": " + words.Lower(said), ""
 	case *entry.Away:
 		return p.t("hold.away"), p.text(p.State.Procedure(b.Item, 0).Item)
 	case *entry.TrainerNote:
