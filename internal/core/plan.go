@@ -91,6 +91,9 @@ func (c *Core) planBegin(state []byte, cmd *kitchen.Command) {
 		c.note("the kitchen to plan for cannot be read: ", err.Error())
 		return
 	}
+	if was := c.phone.plans; was != nil { // mostly the same documents and the same days before today
+		s.Share(was.state)
+	}
 	r := &planRun{outlooks: map[string]*demand.Day{}, state: s, now: stamp.Milli(cmd.Value), wish: *cmd, key: cmd.Name}
 	c.phone.plans = r
 	if cmd.Text == screen.AfterText {

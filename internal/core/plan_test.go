@@ -1,6 +1,7 @@
 package core_test
 
 import (
+	"bytes"
 	"encoding/json"
 	"testing"
 	"time"
@@ -8,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brinebell/internal/core"
+	"brinebell/internal/core/entry"
 	"brinebell/internal/core/kitchen"
 	"brinebell/internal/core/screen"
 	"brinebell/internal/core/stamp"
@@ -86,6 +88,37 @@ func TestThePlannerThinksAndAnswers(t *testing.T) {
 			require.LessOrEqual(t, f.Cost, last.Plan.Cost, f.Name)
 		}
 	}
+}
+
+// What the planner found out about one state it uses for the next, as far as that is the same: the plan must be that of a planner that
+// has never seen another.
+func TestWhatWasFoundOutBeforeChangesNoPlan(t *testing.T) {
+	k := newThinker(t)
+	today := k.day() - 1
+	ask := map[string]any{"do": "plan", "day": k.day(), "value": int64(evening), "name": "one"}
+	before := k.asks(true, 0, ask)
+	different := 0
+	for i, body := range []entry.Body{
+		&entry.Sales{Item: "bone-in", Day: today, From: 13 * 60, Each: 15, Pieces: []int64{9, 9, 9}},
+		&entry.Sales{Item: "bone-in", Day: today - 7, From: 13 * 60, Each: 15, Pieces: []int64{90, 90, 90, 90, 90, 90}},
+		&entry.Sales{Item: "bone-in", Day: today - 1, From: 6 * 60, Each: 60, Pieces: []int64{40, 50}},
+		&entry.Demand{Demand: entry.ID{1: 1}, Sort: entry.DemandEvent, Day: today + 1, From: 18 * 60, To: 19 * 60, Pieces: 60, Title: "a bus"},
+		&entry.Demand{Demand: entry.ID{1: 2}, Sort: entry.DemandLike, Day: today - 7, Pieces: 7},
+		&entry.Equipment{Place: "fryer-1", Out: true, Reason: "no heat"},
+	} {
+		at := evening.Add(stamp.Span(i-60) * stamp.Second)
+		e := entry.New(entry.NewID(at, [10]byte{9: byte(i)}), stamp.Stamp{At: at, Count: uint32(i), Device: "zz"}, "", body)
+		k.s.Apply(&e, kitchen.Amended{})
+		alone := newThinker(t)
+		alone.s = k.s
+		told := k.asks(true, 0, ask)
+		require.True(t, bytes.Equal(wire.Append(nil, alone.asks(true, 0, ask)), wire.Append(nil, told)), "after %T %d", body, i)
+		if told.Plan.Cost != before.Plan.Cost {
+			different++
+		}
+		before = told
+	}
+	require.GreaterOrEqual(t, different, 4, "what happened must matter")
 }
 
 func TestAPlanIsChangedByHand(t *testing.T) {

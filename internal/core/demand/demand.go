@@ -257,10 +257,13 @@ func Outlook(s *kitchen.State, item string, today, day int32, weekday uint8) for
 	return ModelOf(s, item, today).Day(day, weekday%7)
 }
 
-// ModelOf is what was learnt of an item from the days before today. It is worked out once for what it is worked out of.
+// ModelOf is what was learnt of an item from the days before today. It is worked out once for what it is worked out of: neither a sale of
+// today nor what is told of days to come makes it another.
 func ModelOf(s *kitchen.State, item string, today int32) *forecast.Model {
 	m := s.Once("demand/"+item, s.SellingPrint()+strconv.Itoa(int(today)), func() any {
-		return forecast.Fit(History(s, item, today), today, kitchen.DaySlots)
+		return s.Once("learnt/"+item, pastPrint(s, item, today), func() any {
+			return forecast.Fit(History(s, item, today), today, kitchen.DaySlots)
+		})
 	})
 	return m.(*forecast.Model)
 }

@@ -1,6 +1,8 @@
 package demand
 
 import (
+	"strconv"
+
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/forecast"
 	"brinebell/internal/core/kitchen"
@@ -9,7 +11,10 @@ import (
 // History is what is known of the days of an item before today, as the forecast takes it. On a day on which the kitchen sold other
 // things and not this one there was none of it.
 func History(s *kitchen.State, item string, today int32) (past []forecast.Past) {
-	days, told, open := s.SalesOf(item), s.Told(), openDays(s)
+	days, told, open := s.SalesOf(item), s.Told(), openDays(s, today)
+	for n := len(days); n > 0 && days[n-1].Day >= today; n-- {
+		days = days[:n-1]
+	}
 	usual := usualSlots(days)
 	opens, closes := Open(s)
 	for day := today - kitchen.SellingDays; day < today; day++ {
@@ -41,23 +46,42 @@ func History(s *kitchen.State, item string, today int32) (past []forecast.Past) 
 	return past
 }
 
+// pastPrint is another one whenever History would be.
+func pastPrint(s *kitchen.State, item string, today int32) string {
+	packed, _ := s.SoldBefore(item, today)
+	print := []byte(packed)
+	put := func(numbers ...int64) {
+		for _, n := range numbers {
+			print = strconv.AppendInt(append(print, ' '), n, 10)
+		}
+	}
+	opens, closes := Open(s)
+	put(int64(today), int64(opens), int64(closes))
+	for _, other := range s.SoldItems() {
+		_, days := s.SoldBefore(other, today)
+		for _, day := range days {
+			put(int64(day))
+		}
+	}
+	told := s.Told()
+	for i := range told {
+		if m := &told[i]; m.Day < today {
+			put(int64(m.Day), int64(m.From), int64(m.To), m.Pieces)
+			print = append(append(print, m.Sort...), m.Item...)
+		}
+	}
+	return string(print)
+}
+
 // Open returns between which minutes of the day anything was ever sold, offered or asked for, in whole hours; 0 and 0 where
 // nothing is known.
 func Open(s *kitchen.State) (from, to int) {
 	const hour = 60 / slot
 	first, last := kitchen.DaySlots, -1
 	for _, item := range s.SoldItems() {
-		for _, d := range s.SalesOf(item) {
-			for cell := range kitchen.DayCells {
-				n := cell * kitchen.CellMinutes / slot
-				if d.There(cell) || d.Away(n) > 0 {
-					first, last = min(first, n), max(last, n)
-				}
-				if d.Sold(n) > 0 {
-					first, last = min(first, n), max(last, n+max(d.Each()/slot, 1)-1)
-				}
-			}
-		}
+		packed, _ := s.SoldBefore(item, 1<<30)
+		x := s.Once("open/"+item, packed, func() any { return openSlots(s.SalesOf(item)) }).([2]int)
+		first, last = min(first, x[0]), max(last, x[1])
 	}
 	if last < 0 {
 		return 0, 0
@@ -65,12 +89,30 @@ func Open(s *kitchen.State) (from, to int) {
 	return first / hour * 60, min((last/hour+1)*60, 24*60)
 }
 
-// openDays tells on which days anything was sold.
-func openDays(s *kitchen.State) map[int32]bool {
+// openSlots returns the first and the last slot in which an item was sold, offered or asked for on any day.
+func openSlots(days []kitchen.DaySales) [2]int {
+	first, last := kitchen.DaySlots, -1
+	for _, d := range days {
+		for cell := range kitchen.DayCells {
+			n := cell * kitchen.CellMinutes / slot
+			if d.There(cell) || d.Away(n) > 0 {
+				first, last = min(first, n), max(last, n)
+			}
+			if d.Sold(n) > 0 {
+				first, last = min(first, n), max(last, n+max(d.Each()/slot, 1)-1)
+			}
+		}
+	}
+	return [2]int{first, last}
+}
+
+// openDays tells on which days before today anything was sold.
+func openDays(s *kitchen.State, today int32) map[int32]bool {
 	open := map[int32]bool{}
 	for _, item := range s.SoldItems() {
-		for _, d := range s.SalesOf(item) {
-			open[d.Day] = true
+		_, days := s.SoldBefore(item, today)
+		for _, day := range days {
+			open[day] = true
 		}
 	}
 	return open

@@ -51,7 +51,19 @@ func (s *State) SalesOf(item string) (list []DaySales) {
 	return list
 }
 
-// Sold lists the items of which anything is known.
+// SoldBefore is what is known of an item's days before one, packed: another text whenever any of it has changed. Days lists them.
+func (s *State) SoldBefore(item string, before int32) (packed string, days []int32) {
+	data, size := s.Row(sellKey+item), 0
+	eachDay(data, func(day int32, row []byte) {
+		if day < before {
+			days = append(days, day)
+			size += len(wire.AppendUvarint(nil, uint64(day))) + len(wire.AppendUvarint(nil, uint64(len(row)))) + len(row)
+		}
+	})
+	return data[:size], days
+}
+
+// SoldItems lists the items of which anything is known.
 func (s *State) SoldItems() (items []string) {
 	for _, r := range s.RowsOf(sellKey) {
 		items = append(items, r.Key[len(sellKey):])

@@ -128,33 +128,52 @@ func (c *checking) loads() {
 	}
 }
 
-// fryers checks rule 4, minute by minute.
+// fryers checks rule 4.
 func (c *checking) fryers() {
 	for g := range c.p.Groups {
-		for t := c.p.Start; t < c.p.Close+1440; t++ {
-			taken, room, last := 0, 0, 0
-			for n, l := range c.x.Loads {
-				k := &c.p.Items[l.Item].Cook
-				if k.Group == g && l.Start <= t && t < l.Start+k.Busy {
-					taken, last = taken+1, n
+		end := c.p.Close + 1440
+		first := end
+		look := func(t int) {
+			if t >= c.p.Start && t < first {
+				if taken, room, _ := c.inFryers(g, t); taken > room {
+					first = t
 				}
-			}
-			for _, w := range c.p.Groups[g].Windows {
-				if w.From <= t && t < w.To {
-					room = w.Count
-				}
-			}
-			for _, b := range c.p.Busy {
-				if b.Group == g && t < b.Until {
-					room--
-				}
-			}
-			if taken > max(room, 0) {
-				c.fault(Breach{RuleFryer, OfLoad, last, t, max(room, 0), taken, g}, "at minute ", t, ": ", taken, " loads in ", max(room, 0), " fryers of ", c.p.Groups[g].Name)
-				break
 			}
 		}
+		look(c.p.Start)
+		for _, w := range c.p.Groups[g].Windows { // it is at one of these minutes that there are too many, if ever
+			look(w.From)
+			look(w.To)
+		}
+		for _, l := range c.x.Loads {
+			look(l.Start)
+		}
+		if first < end {
+			taken, room, last := c.inFryers(g, first)
+			c.fault(Breach{RuleFryer, OfLoad, last, first, room, taken, g}, "at minute ", first, ": ", taken, " loads in ", room, " fryers of ", c.p.Groups[g].Name)
+		}
 	}
+}
+
+// inFryers counts the loads in a group of fryers at a minute, which is the last of them, and how many there is room for.
+func (c *checking) inFryers(g, t int) (taken, room, last int) {
+	for n, l := range c.x.Loads {
+		k := &c.p.Items[l.Item].Cook
+		if k.Group == g && l.Start <= t && t < l.Start+k.Busy {
+			taken, last = taken+1, n
+		}
+	}
+	for _, w := range c.p.Groups[g].Windows {
+		if w.From <= t && t < w.To {
+			room = w.Count
+		}
+	}
+	for _, b := range c.p.Busy {
+		if b.Group == g && t < b.Until {
+			room--
+		}
+	}
+	return taken, max(room, 0), last
 }
 
 // sessions checks rules 6 and 7 as far as they are about one session, and lists all lots.
