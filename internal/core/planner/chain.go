@@ -7,13 +7,22 @@ package planner
 type chain struct {
 	shifts []shift
 	lots   []source
-	rest   []int   // pieces asked from here on, as many as places hold
+	rest   []int   // pieces asked from here on, as many as places hold and stand elsewhere
 	caps   []int   // pieces by option
 	use    []int   // by what is asked: the block before which its pieces take a place, at least
 	keep   []Money // by what is asked: what a piece pays for its place from there to the next
 	often  []int32 // by block and mode: how often there was a session of late
 	queue  []int
 	keys   []Money
+	here   []opening
+	later  []chance // by pieces left: the best opening of a shift after the one at hand
+}
+
+// chance is what is to be had by an opening: w times marks and its place in first, plus 1, and the pieces of it.
+type chance struct {
+	gain Money
+	mark int32
+	made int16
 }
 
 // often is what one session adds to how often there was one.
@@ -26,9 +35,7 @@ type shift struct {
 	goes     []bool  // something of it that serves one thing asked can serve the next
 	least    []Money // of what is asked, what marinated units cost past their best at least
 	gain     [][]Money
-	sold     [][]int16
-	opens    [][]int32   // shift and place in first of what is opened, plus 1; 0: none
-	made     [][]int16   // pieces of it
+	opens    [][]chance  // what is opened, by pieces left, as far as something may be
 	first    [][]opening // by asked thing: the cheapest sessions that can serve it
 }
 
@@ -72,6 +79,11 @@ func (p *pricing) newChain(l, i int) *chain {
 	default:
 		return nil
 	}
+	for k := range p.lots[l][i] { // what stands elsewhere takes no place here
+		if s := &p.lots[l][i][k]; s.kind != l {
+			room += s.pieces
+		}
+	}
 	n := len(p.asks[i])
 	c.rest = make([]int, n+1)
 	for k := n - 1; k >= 0; k-- {
@@ -84,6 +96,11 @@ func (p *pricing) newChain(l, i int) *chain {
 		c.rest[k] = min(c.rest[k], room)
 	}
 	c.queue, c.keys = make([]int, c.rest[0]+2), make([]Money, c.rest[0]+2)
+	most := 0
+	for k := range n {
+		most = max(most, p.wanted(l, i, k))
+	}
+	c.later = make([]chance, most)
 	c.use, c.keep = p.uses(l, i), make([]Money, n)
 	c.shifts = append(c.shifts, p.newShift(l, i, c, shift{})) // nothing is taken yet
 	c.lots = few(p.lots[l][i])
@@ -188,12 +205,18 @@ func (p *pricing) newShift(l, i int, c *chain, w shift) shift {
 		}
 		w.least[k] = max(low, w.least[k])
 	}
-	for k := range n + 1 {
-		w.gain = append(w.gain, make([]Money, c.rest[k]+1))
-		w.opens = append(w.opens, make([]int32, c.rest[k]+1))
-		w.made = append(w.made, make([]int16, c.rest[k]+1))
-		w.sold = append(w.sold, make([]int16, c.rest[k]+1))
-		w.first = append(w.first, nil)
+	w.gain, w.opens, w.first = make([][]Money, n+1), make([][]chance, n+1), make([][]opening, n+1)
+	w.gain[n] = make([]Money, 1)
+	for k := n - 1; k >= 0; k-- {
+		most, want := 0, p.wanted(l, i, k)
+		if w.goes[k] {
+			most = len(w.gain[k+1]) - 1
+		}
+		if most = min(most+want, c.rest[k]); w.lot == nil && w.from == w.to {
+			most = 0
+		}
+		w.gain[k] = make([]Money, most+1)
+		w.opens[k] = make([]chance, min(want, most+1))
 	}
 	return w
 }
@@ -216,8 +239,11 @@ func (p *pricing) sessions(l, i int) Money {
 		clear(c.shifts[w].gain[len(asks)])
 	}
 	for n := len(asks) - 1; n >= 0; n-- {
+		for r := range p.wanted(l, i, n) {
+			c.later[r] = chance{gain: none}
+		}
 		for w := len(c.shifts) - 1; w >= 0; w-- {
-			p.sellAt(l, i, c, w, n)
+			p.sellAt(l, i, c, &c.shifts[w], n)
 			p.openAt(l, i, c, w, n)
 		}
 	}
@@ -225,7 +251,8 @@ func (p *pricing) sessions(l, i int) Money {
 	sum := c.shifts[0].gain[0][0]
 	for k := range c.lots {
 		s := &c.lots[k]
-		sum -= (s.loss + p.shelving(l, i, 0, s.place)) * Money(s.pieces)
+		sum -= (p.loss(l, i, s) + p.shelving(l, i, 0, s.place)) * Money(s.pieces)
+		p.spare(l, i, s, s.pieces)
 		p.noteShelf(l, i, 0, s.place, s.pieces)
 	}
 	return sum
@@ -241,11 +268,14 @@ func (p *pricing) retrace(l, i int, c *chain) {
 	r, w := 0, 0
 	for n := range asks {
 		for {
-			x := int(c.shifts[w].opens[n][r]) - 1
+			if r >= len(c.shifts[w].opens[n]) {
+				break
+			}
+			open := c.shifts[w].opens[n][r]
+			x, made := int(open.mark)-1, int(open.made)
 			if x < 0 {
 				break
 			}
-			made := int(c.shifts[w].made[n][r])
 			w = x / marks
 			o := &c.shifts[w].first[n][x%marks]
 			lot := c.shifts[w].lot
@@ -254,13 +284,14 @@ func (p *pricing) retrace(l, i int, c *chain) {
 				c.often[int(o.block)*len(modes)+int(o.mode)] += often
 			} else {
 				p.noteShelf(l, i, 0, lot.place, -made)
+				p.spare(l, i, lot, -made)
 			}
 			if lot == nil || lot.kind == l {
 				p.noteShelf(l, i, int(o.block), c.use[n], made)
 			}
 			r += made
 		}
-		x := int(c.shifts[w].sold[n][r])
+		x := p.soldAt(l, i, c, &c.shifts[w], n, r)
 		if x > 0 {
 			p.have[l][i][n] += int32((x + asks[n].unit - 1) / asks[n].unit)
 		}
@@ -359,9 +390,6 @@ func (p *pricing) hull(l, i, b int) span {
 // later is what a session can serve of what is asked for tomorrow.
 func (p *pricing) later(l, i, b int) span {
 	slots := len(p.items[i].Demand)
-	if p.reach[l][i][b].to == 0 && (l == coating || p.over[i][b] == nil) {
-		return span{}
-	}
 	if l == coating {
 		t := p.Start + b*p.Block
 		if p.keeps(1, i, t, t+p.items[i].Coat.SetMax) {
@@ -370,6 +398,9 @@ func (p *pricing) later(l, i, b int) span {
 		return span{}
 	}
 	s := span{slots + 2, slots + 2}
+	if p.over[i][b] == nil { // nobody is there
+		return s
+	}
 	if p.over[i][b][slots+1] >= 0 {
 		s.from = slots + 1
 	}
@@ -390,13 +421,4 @@ func (p *pricing) noteOpening(l, i int, o opening) {
 	for b := int(o.block); b < int(o.block)+blocks; b++ {
 		p.manned[station][b]++
 	}
-}
-
-// fee is what a session pays for a piece that it gives to the next layer, less what the layer before gives to it.
-func (p *pricing) fee(l, i int) Money {
-	it := &p.items[i]
-	if l == coating && it.Marinate != nil {
-		return 0
-	}
-	return p.tie[i] / Money(it.UnitPieces)
 }

@@ -40,6 +40,7 @@ func (p *pricing) loads(i int) Money {
 			}
 		}
 		p.have[frying][i][s] += int32(c.sold)
+		p.slack[i] += int64(c.sold) - int64(int(c.units)*up)
 		h = min(have-int(c.sold), int(c.most))
 	}
 	return sum
@@ -115,7 +116,7 @@ func (p *pricing) fryAt(i, s int) {
 		most := min(after, d.most)
 		full := ((sale.want+after)/it.UnitPieces/it.Cook.MaxUnits + 1) * it.Cook.MaxUnits
 		for u := 1; u <= full; u++ {
-			cost := rent*Money((u+it.Cook.MaxUnits-1)/it.Cook.MaxUnits) - p.tie[i]*Money(u)
+			cost := rent*Money((u+it.Cook.MaxUnits-1)/it.Cook.MaxUnits) - p.tie[i]*Money(u*it.UnitPieces)
 			for h := range now {
 				if g, sold := sale.best(h+u*it.UnitPieces, most, next); g-cost > now[h] {
 					now[h], d.choice[s][h] = g-cost, fryChoice{int16(u), int16(best[l]), int16(most), int16(sold)}

@@ -3,84 +3,103 @@ package planner
 // none is what cannot be gained.
 const none = Money(-1 << 60)
 
-// sellAt works out how much of what is left is best sold to one thing asked.
-func (p *pricing) sellAt(l, i int, c *chain, shift, n int) {
-	w := &c.shifts[shift]
-	worth, keep := p.worthOf(l, i, n, w), c.keep[n]
-	now, next := w.gain[n], w.gain[n+1]
-	sold, opens := w.sold[n][:len(now)], w.opens[n][:len(now)]
-	far := len(next) - 1
-	if !w.goes[n] {
-		far = 0
+// wanted is how many pieces something asked takes of a layer.
+func (p *pricing) wanted(l, i, n int) int {
+	if !p.counts(l, i, n) {
+		return 0
 	}
-	most := 0
-	if p.counts(l, i, n) {
-		most = p.asks[i][n].most * p.asks[i][n].unit
+	return p.asks[i][n].most * p.asks[i][n].unit
+}
+
+// sellAt works out how much of what is left is best sold to one thing asked.
+func (p *pricing) sellAt(l, i int, c *chain, w *shift, n int) {
+	worth, keep, most := p.worthOf(l, i, n, w), c.keep[n], p.wanted(l, i, n)
+	now, next := w.gain[n], w.gain[n+1]
+	if !w.goes[n] {
+		next = next[:1]
 	}
 	if most == 0 {
 		for r := range now {
-			if now[r], sold[r], opens[r] = none, 0, 0; r <= far {
-				now[r] = next[r] - keep*Money(r)
-			}
+			now[r] = next[r] - keep*Money(r)
 		}
 		return
 	}
 	// of all amounts that may be left, the best is at the head of a queue that falls
-	q, keys := c.queue, c.keys
+	q, keys := c.queue[:len(now)+1], c.keys[:len(now)+1]
 	head, tail := 0, 0
+	less, gain := Money(0), Money(0)
 	for r := range now {
-		if r <= far {
-			v := next[r] - keep*Money(r) - worth*Money(r)
+		if r < len(next) {
+			v := next[r] - less
+			less += keep + worth
 			for tail > head && keys[tail-1] <= v {
 				tail--
 			}
 			q[tail], keys[tail] = r, v
 			tail++
 		}
-		for head < tail && q[head] < r-most {
+		if q[head] < r-most {
 			head++
 		}
-		if now[r], sold[r], opens[r] = none, 0, 0; head < tail {
-			now[r], sold[r] = keys[head]+worth*Money(r), int16(r-q[head])
+		now[r] = keys[head] + gain
+		gain += worth
+	}
+}
+
+// soldAt is how much sellAt sells of so much.
+func (p *pricing) soldAt(l, i int, c *chain, w *shift, n, have int) int {
+	worth, next := p.worthOf(l, i, n, w), w.gain[n+1]
+	if !w.goes[n] {
+		next = next[:1]
+	}
+	best, sold := none, 0
+	for x := max(0, have-len(next)+1); x <= min(have, p.wanted(l, i, n)); x++ {
+		if g := next[have-x] + worth*Money(x) - c.keep[n]*Money(have-x); g > best {
+			best, sold = g, x
 		}
 	}
+	return sold
 }
 
 // openAt lets a session be opened before one thing asked, in the same shift or a later one, once or again. What is older is sold
 // first, so that less is left of it than is asked for here: else the session would be opened before a later one.
 func (p *pricing) openAt(l, i int, c *chain, shift, n int) {
-	if !p.counts(l, i, n) {
-		return
-	}
-	now, opens, made := c.shifts[shift].gain[n], c.shifts[shift].opens[n], c.shifts[shift].made[n]
-	less := min(p.asks[i][n].most*p.asks[i][n].unit, len(now)) // left of what is older, at least one less than this
-	for w := len(c.shifts) - 1; w >= shift; w-- {
-		if w == shift && c.shifts[w].lot != nil {
-			continue
+	w := &c.shifts[shift]
+	now, opens := w.gain[n], w.opens[n]
+	for r := range opens {
+		if opens[r] = (chance{}); c.later[r].gain > now[r] {
+			now[r], opens[r] = c.later[r].gain, c.later[r]
 		}
-		from := c.shifts[w].gain[n]
-		t := peaks{from: from, less: less, top: c.keys, at: c.queue, lead: none}
-		for o := range c.shifts[w].first[n] {
-			f := &c.shifts[w].first[n][o]
-			t.of(f.lead)
-			mark := int32(w*marks+o) + 1
-			near, at := none, 0
-			for r := less - 1; r >= 0; r-- {
-				if to := r + 1; to < less {
-					if g := from[to] - f.lead*Money(to); g > near && to <= r+f.most {
-						near, at = g, to
-					}
-					if at > r+f.most {
-						near, at = t.best(r+1, min(less-1, r+f.most))
-					}
+	}
+	less := p.wanted(l, i, n) // left of what is older, at least one less than this
+	t := peaks{from: now, less: less, top: c.keys, at: c.queue, lead: none}
+	for o := range w.first[n] {
+		f := &w.first[n][o]
+		t.of(f.lead)
+		mark := int32(shift*marks+o) + 1
+		near, at := none, 0
+		for r := less - 1; r >= 0; r-- {
+			if to := r + 1; to < less && to < len(now) {
+				if g := now[to] - f.lead*Money(to); g > near && to <= r+f.most {
+					near, at = g, to
 				}
-				best, to := near, at
-				if g, x := t.upTo(r + f.most); g > best {
-					best, to = g, x
+				if at > r+f.most {
+					near, at = t.best(r+1, min(less-1, len(now)-1, r+f.most))
 				}
-				if g := best + f.lead*Money(r) - f.cost; best > none && g > now[r] {
-					now[r], opens[r], made[r] = g, mark, int16(to-r)
-				}
+			}
+			best, to := near, at
+			if g, x := t.upTo(r + f.most); g > best {
+				best, to = g, x
+			}
+			if best == none {
+				continue
+			}
+			g := chance{best + f.lead*Money(r) - f.cost, mark, int16(to - r)}
+			if w.lot == nil && r < len(now) && g.gain > now[r] {
+				now[r], opens[r] = g.gain, g
+			}
+			if g.gain > c.later[r].gain {
+				c.later[r] = g
 			}
 		}
 	}
@@ -139,41 +158,62 @@ func (p *pricing) openings(l, i int, c *chain, w *shift) {
 		p.lotOpenings(l, i, c, w)
 		return
 	}
-	station, modes, session, block := p.station(l, i)
+	per := Money(p.perPlace(l, i))
+	sum := p.shelf[l-coating]
 	for b := w.from; b < w.to; b++ {
-		for m, mode := range modes {
-			if int(p.open[station][b]) < b+mode.Blocks {
-				continue
-			}
-			cost := session + block*Money(mode.Blocks) + p.wages(station, b, mode.Blocks)
-			low, high := m, m
-			if l == marinating {
-				low, high = 0, min(mode.Most, len(c.caps))-1
-			}
-			for o := low; o <= high; o++ {
-				x := opening{cost, 0, c.caps[o], int16(b), int16(m)}
-				if l == marinating {
-					x.cost += p.items[i].Marinate.TubCost * Money(o+1)
+		here := p.beginnings(l, i, c, b)
+		if len(here) == 0 {
+			continue
+		}
+		for _, in := range [2]span{p.reach[l][i][b], p.later(l, i, b)} {
+			for n := in.from; n < in.to; n++ {
+				lead := Money(0)
+				if to := c.use[n]; to > b && p.shelved {
+					lead = (sum[to] - sum[b]) / per
 				}
-				for _, in := range [2]span{p.reach[l][i][b], p.later(l, i, b)} {
-					for n := in.from; n < in.to; n++ {
-						x.lead = p.shelving(l, i, b, c.use[n])
-						w.first[n] = cheaper(w.first[n], x)
-					}
+				list := w.first[n]
+				for _, x := range here {
+					x.lead = lead
+					list = cheaper(list, x)
 				}
+				w.first[n] = list
 			}
 		}
 	}
 }
 
+// beginnings finds the cheapest sessions that begin at a block.
+func (p *pricing) beginnings(l, i int, c *chain, b int) []opening {
+	c.here = c.here[:0]
+	station, modes, session, block := p.station(l, i)
+	for m, mode := range modes {
+		if int(p.open[station][b]) < b+mode.Blocks {
+			continue
+		}
+		cost := session + block*Money(mode.Blocks) + p.wages(station, b, mode.Blocks)
+		low, high := m, m
+		if l == marinating {
+			low, high = 0, min(mode.Most, len(c.caps))-1
+		}
+		for o := low; o <= high; o++ {
+			x := opening{cost, 0, c.caps[o], int16(b), int16(m)}
+			if l == marinating {
+				x.cost += p.items[i].Marinate.TubCost * Money(o+1)
+			}
+			c.here = cheaper(c.here, x)
+		}
+	}
+	return c.here
+}
+
 // lotOpenings lets a lot of the beginning be taken from: who takes a piece need not throw it away, but it stands there until then.
 func (p *pricing) lotOpenings(l, i int, c *chain, w *shift) {
 	s := w.lot
-	back := s.loss + p.shelving(l, i, 0, s.place)
+	back := p.loss(l, i, s) + p.shelving(l, i, 0, s.place)
 	if s.carry { // what is kept for tomorrow pays no fee
-		back += max(0, p.fee(l, i)-s.fee)
+		back += max(0, p.fee(l, i)-p.feeOf(l, i, s))
 	} else {
-		back += p.fee(l, i) - s.fee
+		back += p.fee(l, i) - p.feeOf(l, i, s)
 	}
 	slots := len(p.items[i].Demand)
 	last := s.hull(len(w.least)).to - 1

@@ -42,7 +42,10 @@ type pricing struct {
 	reach   [layers][][]span   // by item and block: what a session can serve
 	over    [][][]Money        // by item, block: what marinated units cost past their best for each asked, at least
 	lots    [layers][][]source // by item: what stands there at the beginning
-	tie     []Money            // by item: what a unit's use is worth to who uses it and costs who gives it, so that nobody only seems to use one
+	tie     []Money            // by item: what a piece's use is worth to who fries it and costs who gives it
+	tieMost []Money
+	slack   []int64 // by item: pieces of what stands there that nobody takes, less pieces fried and thrown away
+	taut    []int64
 	fry     []fryDay
 	chains  [layers][]*chain
 	rank    []int // scratch
@@ -62,8 +65,7 @@ type span struct{ from, to int }
 type source struct {
 	pieces int // of the item
 	span   span
-	loss   Money // of a piece that is not taken
-	fee    Money // of a piece that is taken
+	full   Money // what a piece costs that is not taken
 	kind   int   // layer in which it stands there: hot, coated or marinated
 	carry  bool  // serves what is asked for tomorrow
 	place  int   // block before which nothing of it has left its place in the cold room
@@ -139,19 +141,7 @@ func newPricing(m *model) *pricing {
 		p.tug = append(p.tug, make([]int64, len(m.room[g])))
 	}
 	p.over = make([][][]Money, len(m.items))
-	p.tie = make([]Money, len(m.items))
-	for i := range m.items {
-		it := &m.items[i]
-		up := Money(it.UnitPieces)
-		if len(it.coated) > 0 {
-			p.tie[i] = it.Coat.DiscardCost
-		}
-		if len(it.marinated) > 0 {
-			p.tie[i] = max(p.tie[i], it.Marinate.DiscardCost)
-		}
-		// a load that sells nothing must not seem to pay
-		p.tie[i] = min(p.tie[i], it.Cook.WasteCost*up+it.Cook.LoadCost/Money(it.Cook.MaxUnits)) / up * up
-	}
+	p.ties()
 	for range m.Stations {
 		p.wage = append(p.wage, make([]Money, m.blocks+64))
 		p.manned = append(p.manned, make([]int32, m.blocks+64))
@@ -185,7 +175,7 @@ func (p *pricing) begin(i int) {
 		up := Money(it.UnitPieces)
 		per := it.Cook.LoadCost / Money(it.Cook.MaxUnits) / up
 		if n < len(it.Demand) {
-			p.price[frying][i][n] = min(a.worth, per*3/2) - p.tie[i]/up
+			p.price[frying][i][n] = min(a.worth, per*3/2)
 		}
 		if c := it.Coat; c != nil && n <= len(it.Demand) {
 			m := c.Modes[len(c.Modes)-1]
@@ -223,6 +213,7 @@ func (p *pricing) value() (sum Money) {
 			clear(p.have[l][i])
 		}
 	}
+	clear(p.slack)
 	for i := range p.items {
 		for n, a := range p.asks[i] {
 			all := Money(0)
@@ -298,6 +289,9 @@ func (p *pricing) step(gap Money, theta int64, fresh bool) {
 			}
 		}
 	}
+	for i, most := range p.tieMost {
+		t.turn(&p.taut[i], p.slack[i]/tieParts, p.tie[i] == 0, p.tie[i] >= most)
+	}
 	// a step of gap over the square of the direction: norm is 2^15 of its square
 	unit := int64(gap) / 1000 * theta
 	for l := range layers {
@@ -309,6 +303,9 @@ func (p *pricing) step(gap Money, theta int64, fresh bool) {
 				}
 			}
 		}
+	}
+	for i, d := range p.taut {
+		p.retie(i, t.by(unit, d)/tieParts)
 	}
 	for _, x := range []struct {
 		rows  [][]Money
@@ -374,7 +371,7 @@ func (t *turning) by(unit, pull int64) Money { return Money(muldiv(unit, pull, t
 func (p *pricing) within(l, i, n int) (least, most Money) {
 	it, fee := &p.items[i], Money(0)
 	if n < len(it.Demand) {
-		fee = p.tie[i] / Money(it.UnitPieces)
+		fee = p.tie[i]
 	}
 	if l == frying {
 		least = -fee

@@ -17,9 +17,9 @@ func (p *pricing) reaches(i int) {
 	it := &p.items[i]
 	slots := len(it.Demand)
 	for _, l := range it.hot {
-		s := source{pieces: l.most, span: span{l.ready, l.until + 1}, loss: it.Cook.WasteCost}
+		s := source{pieces: l.most, span: span{l.ready, l.until + 1}, full: it.Cook.WasteCost}
 		p.lots[frying][i] = append(p.lots[frying][i], s)
-		s.loss = 0
+		s.full = 0
 		p.lots[coating][i] = append(p.lots[coating][i], s)
 		p.lots[marinating][i] = append(p.lots[marinating][i], s)
 	}
@@ -28,11 +28,11 @@ func (p *pricing) reaches(i int) {
 		return
 	}
 	for _, l := range it.coated {
-		s := source{pieces: l.most * it.UnitPieces, span: p.serves(it, l.ready, l.until), fee: p.tie[i] / Money(it.UnitPieces)}
-		s.loss = min(c.DiscardCost, p.tie[i]) / Money(it.UnitPieces)
+		s := source{pieces: l.most * it.UnitPieces, span: p.serves(it, l.ready, l.until)}
+		s.full = c.DiscardCost / Money(it.UnitPieces)
 		s.kind, s.carry, s.place = coating, p.keeps(1, i, l.ready, l.until), p.placed(&l)
 		p.lots[coating][i] = append(p.lots[coating][i], s)
-		s.loss, s.fee, s.place = 0, 0, 0
+		s.full, s.place = 0, 0
 		p.lots[marinating][i] = append(p.lots[marinating][i], s)
 	}
 	p.reach[coating][i] = make([]span, p.blocks)
@@ -68,7 +68,7 @@ func (p *pricing) reaches(i int) {
 		p.reach[marinating][i][b], p.over[i][b] = p.past(i, coatable, ready, t+ma.Max, t+ma.Best)
 	}
 	for _, l := range it.marinated {
-		s := source{pieces: l.most * it.UnitPieces, loss: min(ma.DiscardCost, p.tie[i]) / Money(it.UnitPieces), fee: p.tie[i] / Money(it.UnitPieces)}
+		s := source{pieces: l.most * it.UnitPieces, full: min(ma.DiscardCost, c.DiscardCost) / Money(it.UnitPieces)}
 		s.span, s.over = p.past(i, coatable, l.ready, l.until, l.best)
 		s.kind, s.carry, s.place = marinating, s.over[slots+1] >= 0, p.placed(&l)
 		p.lots[marinating][i] = append(p.lots[marinating][i], s)
@@ -130,9 +130,11 @@ func (p *pricing) keeps(stage, i, from, to int) bool {
 
 // fromLot takes the dearest of what a lot can serve; it returns the gain, less what its rest costs.
 func (p *pricing) fromLot(l, i int, s *source) Money {
-	rank := p.ranked(l, i, s.span, s.carry, s.over, s.loss, s.fee)
-	gain, left := p.walk(l, i, rank, s.over, s.fee, s.pieces, true)
-	return gain - s.loss*Money(left)
+	loss, fee := p.loss(l, i, s), p.feeOf(l, i, s)
+	rank := p.ranked(l, i, s.span, s.carry, s.over, loss, fee)
+	gain, left := p.walk(l, i, rank, s.over, fee, s.pieces, true)
+	p.spare(l, i, s, left)
+	return gain - loss*Money(left)
 }
 
 // ranked returns what can be served within a span, the dearest by the piece first.
