@@ -17,6 +17,7 @@ import (
 
 type serveCommand struct {
 	Demo    bool     `help:"Serve the demo kitchen, made up and mid-shift, from a data folder of its own."`
+	Evening bool     `help:"Of the demo: begin on a Friday evening, with Saturday to be planned. Its crew works by the plan that you take on, and guests come."`
 	Listen  string   `default:":8080" placeholder:"ADDRESS" help:"Address and port to listen on (${default})."`
 	Data    string   `type:"path" placeholder:"DIR" help:"Data folder. Without it: brinebell in this user's data folder, brinebell-demo for the demo."`
 	Name    []string `placeholder:"NAME" help:"Further host name by which phones reach this server, such as kitchen.local."`
@@ -35,12 +36,13 @@ func (c *serveCommand) Run(to streams) error {
 }
 
 func (c *serveCommand) serve(ctx context.Context, to streams) error {
+	c.Demo = c.Demo || c.Evening
 	data, err := dataFolder(c.Data, c.Demo)
 	if err != nil {
 		return err
 	}
 	s, err := server.Start(server.Config{
-		Listen: c.Listen, Data: data, Demo: c.Demo, Kitchen: c.Kitchen, Zone: c.Zone, Country: c.Country,
+		Listen: c.Listen, Data: data, Demo: c.Demo, Evening: c.Evening, Kitchen: c.Kitchen, Zone: c.Zone, Country: c.Country,
 		Names: c.Name, Token: c.Token, Version: version, Files: to.files, Log: slog.New(c.handler(to.err)),
 	})
 	if err != nil {

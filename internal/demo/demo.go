@@ -26,7 +26,7 @@ func Yesterdays(now stamp.Milli, seed [32]byte) ([]entry.Entry, error) {
 
 // told tells of the kitchen from its opening on.
 func (p *plan) told(opened stamp.Span, seed [32]byte) ([]entry.Entry, error) {
-	if err := p.furnish(p.ago(opened)); err != nil {
+	if err := p.furnish(p.ago(opened), shortlyBefore); err != nil {
 		return nil, err
 	}
 	p.history(p.ago(opened), seed)
@@ -55,9 +55,9 @@ func Empty(now stamp.Milli, seed [32]byte, named entry.NamedKitchen, offsets ent
 // opened is how long before now the demo kitchen was written down for the first time.
 const opened = 16 * stamp.Hour
 
-// furnish names the kitchen, its crew and its documents.
-func (p *plan) furnish(at stamp.Milli) error {
-	zone, minutes, name := Zone(p.now)
+// furnish names the kitchen, its crew and its documents. Its clocks show up to an hour before a time of the day now.
+func (p *plan) furnish(at stamp.Milli, before stamp.Span) error {
+	zone, minutes, name := zoneOf(p.now, before)
 	p.tell(at, &entry.NamedKitchen{Name: "Halfmoon Ferry Canteen", Zone: zone, Demo: true})
 	p.tell(at, &entry.Offsets{Zone: zone, List: []entry.Offset{{Minutes: minutes, Name: name}}})
 	for _, m := range []entry.Member{
@@ -123,21 +123,38 @@ func SignOffs(documents []entry.Document, crew ...string) []entry.SignOff {
 	return list
 }
 
+// shortlyBefore is the time of the day before which the demo kitchen is opened: a boat comes then.
+const shortlyBefore = 12*stamp.Hour + 5*stamp.Minute
+
 // Zone returns the demo kitchen's time zone: the one in which its clocks show 11:05 to 12:04 now.
 func Zone(now stamp.Milli) (name string, minutes int32, short string) {
-	const day = stamp.Milli(stamp.Day)
-	clock := stamp.Span((now%day + day) % day)
-	hours := int32((12*stamp.Hour + 5*stamp.Minute - clock - 1) / stamp.Hour)
-	if clock >= 12*stamp.Hour+5*stamp.Minute {
-		hours = -int32((clock-12*stamp.Hour-5*stamp.Minute)/stamp.Hour) - 1
-	}
-	switch {
+	return zoneOf(now, shortlyBefore)
+}
+
+// zoneOf returns the time zone in which clocks show the hour before a time of the day now.
+func zoneOf(now stamp.Milli, before stamp.Span) (name string, minutes int32, short string) {
+	switch hours := hoursOf(now, before); {
 	case hours == 0:
 		return "Etc/GMT", 0, "UTC"
 	case hours > 0: // the sign in these names is the other way round
 		return fmt.Sprintf("Etc/GMT-%d", hours), 60 * hours, fmt.Sprintf("+%02d", hours)
+	default:
+		return fmt.Sprintf("Etc/GMT+%d", -hours), 60 * hours, fmt.Sprintf("-%02d", -hours)
 	}
-	return fmt.Sprintf("Etc/GMT+%d", -hours), 60 * hours, fmt.Sprintf("-%02d", -hours)
+}
+
+// hoursOf is how far that zone is from UTC. There are none further away than 12 hours.
+func hoursOf(now stamp.Milli, before stamp.Span) int32 {
+	const day = stamp.Milli(stamp.Day)
+	clock := stamp.Span((now%day + day) % day)
+	hours := int32((before - clock - 1) / stamp.Hour)
+	if clock >= before {
+		hours = -int32((clock-before)/stamp.Hour) - 1
+	}
+	if hours > 12 {
+		hours -= 24
+	}
+	return hours
 }
 
 const (

@@ -74,6 +74,9 @@ func (p *plan) add(at stamp.Milli, crew, name string, make func() kitchen.Comman
 func (p *plan) run() error {
 	slices.SortStableFunc(p.deeds, func(a, b deed) int { return cmp.Compare(a.at, b.at) })
 	for _, d := range p.deeds {
+		if d.at > p.now {
+			break // it has not happened yet
+		}
 		if err := p.answer(d.at); err != nil {
 			return err
 		}
@@ -189,7 +192,7 @@ func (p *plan) steps(crew, product, batch string, v visit, until stamp.Span, som
 		}
 		at := p.ago(v.ago - within*stamp.Span(i+1)/stamp.Span(len(required)+1))
 		p.add(at, crew, batch+" "+step.Name, func() kitchen.Command {
-			c := p.filled(step)
+			c := filled(p.chance, step)
 			c.Batch, c.Stage = p.batches[batch], v.stage
 			return c
 		}, nil)
@@ -197,11 +200,11 @@ func (p *plan) steps(crew, product, batch string, v visit, until stamp.Span, som
 }
 
 // filled returns the command that does a step with nothing out of the ordinary.
-func (p *plan) filled(step *procedure.Step) kitchen.Command {
+func filled(chance *rand.Rand, step *procedure.Step) kitchen.Command {
 	c := kitchen.Command{Do: kitchen.DoStep, Step: step.Name, Unit: step.Unit}
 	switch step.Kind {
 	case procedure.Read, procedure.Tally, procedure.Weigh:
-		c.Value = p.within(step)
+		c.Value = within(chance, &step.Limit, step.Unit)
 	case procedure.Ask:
 		c.Answer = "yes"
 	case procedure.Sign:
@@ -210,13 +213,16 @@ func (p *plan) filled(step *procedure.Step) kitchen.Command {
 	return c
 }
 
-// within returns a likely number within the step's limit, tenths of a degree at the finest.
-func (p *plan) within(step *procedure.Step) int64 {
-	least, most := step.Limit.Min, step.Limit.Max
-	if step.Unit != "mC" {
-		return *least
+// within returns a likely number within a limit, tenths of a degree at the finest.
+func within(chance *rand.Rand, limit *procedure.Limit, unit string) int64 {
+	least, most := limit.Min, limit.Max
+	if least == nil && most == nil {
+		return 1
 	}
-	spread := int64(p.chance.IntN(15)) * 100
+	if unit != "mC" {
+		return *cmp.Or(least, most)
+	}
+	spread := int64(chance.IntN(15)) * 100
 	switch {
 	case least != nil && most != nil:
 		return (*least+*most)/200*100 + spread/3/100*100
@@ -267,7 +273,7 @@ func (p *plan) list(ago, pace stamp.Span, crew string, l *procedure.List, first 
 			continue
 		}
 		p.add(at.Add(pace*stamp.Span(i)), crew, l.Name+" "+step.Name, func() kitchen.Command {
-			c := p.filled(step)
+			c := filled(p.chance, step)
 			c.List, c.Day = l.Name, p.state.WallDay(at)
 			return c
 		}, nil)

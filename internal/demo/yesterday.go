@@ -26,6 +26,10 @@ func (d *day) ago(hour, minute int) stamp.Span {
 // yesterday tells of it.
 func (p *plan) yesterday() {
 	d := &day{p, p.state.DayStart(p.state.WallDay(p.now) - 1)}
+	d.tell()
+}
+
+func (d *day) tell() {
 	d.planned()
 	d.prepared()
 	d.fryers()

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"strconv"
 	"time"
 
 	"brinebell/internal/core"
@@ -13,6 +14,8 @@ import (
 	"brinebell/internal/core/stamp"
 	"brinebell/internal/demo"
 	"brinebell/internal/fail"
+	"brinebell/internal/hub"
+	"brinebell/internal/sqlite"
 )
 
 // The demo kitchen is mid-shift whenever it is opened. One that stood still for longer than staleAfter would be full of
@@ -41,7 +44,11 @@ func (s *Server) beginDemo() error {
 	const op = "server.beginDemo"
 	var seed [32]byte
 	_, _ = rand.Read(seed[:]) // never fails: documented by crypto/rand
-	entries, err := demo.Yesterdays(stamp.Milli(s.cfg.Clock.Wall()), seed)
+	past := demo.Yesterdays
+	if s.cfg.Evening {
+		past = demo.Evenings
+	}
+	entries, err := past(stamp.Milli(s.cfg.Clock.Wall()), seed)
 	if err != nil {
 		return fail.E(op, fail.Other, "The demo kitchen could not be made up.", err)
 	}
@@ -93,4 +100,69 @@ func touch(path string) error {
 	}
 	now := time.Now()
 	return errors.Join(f.Close(), os.Chtimes(path, now, now))
+}
+
+// laterClock is a clock that is some days ahead.
+type laterClock struct {
+	hub.Clock
+	by stamp.Span
+}
+
+// Wall implements hub.Clock.
+func (c laterClock) Wall() int64 { return c.Clock.Wall() + int64(c.by) }
+
+// toEvening puts the clock of a demo kitchen that begins in the evening ahead to the next Friday. One that goes on keeps the Friday that it
+// began with: the kitchen's time never runs backwards.
+func (s *Server) toEvening() error {
+	name := filepath.Join(s.cfg.Data, eveningName)
+	var by stamp.Span
+	if head, _ := s.store.Chain(); head == 0 {
+		by = demo.ToFriday(stamp.Milli(s.cfg.Clock.Wall()))
+		if err := sqlite.WriteWhole(name, []byte(strconv.FormatInt(int64(by), 10))); err != nil {
+			return err
+		}
+	} else if text, err := os.ReadFile(name); err == nil {
+		n, err := strconv.ParseInt(string(text), 10, 64)
+		if err != nil {
+			return fail.E("server.toEvening", fail.Storage, "The file "+name+" should hold one number. Delete the demo's data folder to begin anew.", err)
+		}
+		by = stamp.Span(n)
+	}
+	s.cfg.Clock = laterClock{s.cfg.Clock, by}
+	return nil
+}
+
+const eveningName = "demo.ahead" // ms by which the evening's clock is ahead
+
+// crewEvery is how often the demo's crew looks whether something is due: half a minute of the fastest kitchen.
+const crewEvery = 50 * time.Millisecond
+
+// work lets the demo's crew work from its evening on.
+func (s *Server) work() {
+	var seed [32]byte
+	_, _ = rand.Read(seed[:]) // never fails: documented by crypto/rand
+	crew := demo.NewCrew(seed)
+	tick := time.NewTicker(crewEvery)
+	defer tick.Stop()
+	for {
+		select {
+		case <-s.quit:
+			return
+		case <-tick.C:
+		}
+		ctx, cancel := context.WithTimeout(context.Background(), 10*time.Second)
+		var records [][]byte
+		err := s.hub.Ask(ctx, func(c *core.Core) {
+			for _, e := range crew.Work(c.State(), c.Now()) {
+				records = append(records, entry.AppendRecord(nil, &e))
+			}
+		})
+		if err == nil && len(records) > 0 {
+			err = s.hub.Do(ctx, func(in *core.Input) { in.Op, in.Records = core.OpTake, records })
+		}
+		cancel()
+		if err != nil {
+			s.cfg.Log.Debug("the demo's crew could not work", "error", err)
+		}
+	}
 }

@@ -31,6 +31,7 @@ type Config struct {
 	Listen  string    // address and port, such as ":8080"; port 0 takes a free one
 	Data    string    // the data folder
 	Demo    bool      // the demo kitchen
+	Evening bool      // of the demo: it begins on a Friday evening, and its crew works
 	Kitchen string    // name of a kitchen that is new
 	Zone    string    // IANA time zone of a kitchen that is new; empty: this machine's
 	Country string    // ISO 3166-1 alpha-2, of a kitchen that is new
@@ -120,6 +121,11 @@ func (s *Server) open(set *metrics.Set) error {
 	if err := s.refresh(); err != nil {
 		return err
 	}
+	if s.cfg.Evening {
+		if err := s.toEvening(); err != nil {
+			return err
+		}
+	}
 	s.desk = pairing.NewDesk(s.store, nil)
 	s.hub, err = hub.Start(hub.Config{
 		Core: s.newCore, Keeper: s.store, Desk: s.desk, Clock: s.cfg.Clock, Log: s.cfg.Log,
@@ -161,6 +167,9 @@ func (s *Server) serve() {
 	})
 	if s.cfg.Demo {
 		s.chores.Go(s.beSeen)
+		if s.cfg.Evening {
+			s.chores.Go(s.work)
+		}
 	} else {
 		s.chores.Go(s.keepOffsets)
 	}

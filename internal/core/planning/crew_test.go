@@ -1,0 +1,87 @@
+package planning
+
+import (
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"brinebell/internal/core/entry"
+	"brinebell/internal/core/kitchen"
+	"brinebell/internal/core/planner"
+	"brinebell/internal/core/stamp"
+	"brinebell/internal/demo"
+)
+
+// eveningOf is the demo on a Friday evening.
+func eveningOf(t *testing.T, began stamp.Milli) (s *kitchen.State, now stamp.Milli) {
+	now = began.Add(demo.ToFriday(began))
+	require.Less(t, now.Since(began), 7*stamp.Day)
+	entries, err := demo.Evenings(now, [32]byte{3})
+	require.NoError(t, err)
+	s = folded(t, entries)
+	evening, clock := s.Wall(now)
+	require.Equal(t, uint8(5), kitchen.Weekday(evening))
+	require.True(t, clock >= 18*stamp.Hour+35*stamp.Minute && clock < 19*stamp.Hour+35*stamp.Minute, "%v", clock)
+	return s, now
+}
+
+func TestTheDemoBeginsOnAFridayEveningAtAnyHour(t *testing.T) {
+	began := stamp.Milli(time.Date(2026, 11, 26, 0, 11, 0, 0, time.UTC).UnixMilli())
+	for n := range stamp.Span(12) {
+		s, now := eveningOf(t, began.Add(n*15*stamp.Hour))
+		require.NotEmpty(t, s.Batches)
+		require.LessOrEqual(t, s.Last.At, now, "nothing has happened yet that is still to come")
+	}
+}
+
+// A Friday evening to Saturday's close: the demo's crew works by a plan for the next day, made anew when a fryer goes out, and keeps
+// its windows.
+func TestTheDemosCrewFollowsThePlan(t *testing.T) {
+	s, now := eveningOf(t, stamp.Milli(time.Date(2026, 11, 26, 3, 11, 0, 0, time.UTC).UnixMilli()))
+	saturday, count := s.WallDay(now)+1, uint32(0)
+	say := func(body entry.Body) {
+		count++
+		e := entry.New(entry.NewID(now, [10]byte{1, 8: byte(count)}), stamp.Stamp{At: now, Count: 9000 + count, Device: "z"}, "maren", body)
+		s.Apply(&e, kitchen.Amended{})
+	}
+	plan := func() {
+		p, n, _ := Problem(s, now, saturday, Options{})
+		v := planner.NewSolver(p, 1)
+		v.Think(100_000)
+		rows := Rows(p, v.Plan(), n)
+		say(Accept(&rows, n, true))
+	}
+	plan()
+	crew := demo.NewCrew([32]byte{5})
+	until, dies := s.DayStart(saturday).Add(21*stamp.Hour+30*stamp.Minute), s.DayStart(saturday).Add(12*stamp.Hour)
+	before := len(s.Deviations)
+	for ; now < until; now = now.Add(20 * stamp.Second) {
+		if now >= dies {
+			dies = until
+			say(&entry.Equipment{Place: "fryer-1", Out: true, Reason: "no heat"})
+			plan()
+		}
+		for _, e := range crew.Work(s, now) {
+			s.Apply(&e, kitchen.Amended{})
+		}
+	}
+	m, did := s.PlanOf(saturday), 0
+	for k := range m.Rows {
+		if s.Did(m, k) {
+			did++
+		}
+	}
+	var sold, wasted int64
+	for i := range s.Batches {
+		if b := &s.Batches[i]; b.MadeAt > s.DayStart(saturday) {
+			sold, wasted = sold+b.Sold, wasted+b.Wasted
+		}
+	}
+	t.Log(len(m.Rows), "rows,", did, "done,", sold, "sold,", wasted, "wasted")
+	require.Greater(t, len(m.Rows), 30)
+	require.Greater(t, did*10, len(m.Rows)*8, "rows that are done, of %d", len(m.Rows))
+	require.Greater(t, sold, int64(200))
+	require.Less(t, wasted, sold/2)
+	require.Len(t, s.Deviations, before, "%+v", s.Deviations)
+}
