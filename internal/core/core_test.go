@@ -383,7 +383,7 @@ func TestThePaceOfADemonstration(t *testing.T) {
 	b.flow()
 	b.pass(10*stamp.Second, stamp.Second)
 	require.InDelta(t, from+6_600_000, anna.kitchen(), 1000)
-	require.Zero(t, b.server.Step(core.Input{Op: core.OpPace, Pace: 601, Wall: b.now, Mono: b.now}).Send)
+	require.Zero(t, b.server.Step(core.Input{Op: core.OpPace, Pace: 3601, Wall: b.now, Mono: b.now}).Send)
 	b.same()
 }
 

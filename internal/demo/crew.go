@@ -22,11 +22,12 @@ type Crew struct {
 	hands  map[entry.ID]stamp.Milli // when a batch was last worked at
 	asked  map[string]asking        // by item
 	coats  []coating                // that were begun
+	listed stamp.Milli              // when a step of a list was done last
 
 	s    *kitchen.State // while it works
+	own  bool           // that is a copy, in which it has done something
 	now  stamp.Milli
 	made []entry.Entry
-	busy map[string]bool // equipment that was filled just now
 }
 
 // asking is how much was asked for of an item in a quarter of an hour, and how much of that has been seen to.
@@ -46,10 +47,11 @@ type coating struct {
 // How the crew works. What the plan wants is left a while to whoever would rather do it from a phone.
 const (
 	stepTakes  = 15 * stamp.Second
-	leaveLoad  = 2 * stamp.Minute
+	leaveLoad  = 4 * stamp.Minute
 	leaveCoat  = 4 * stamp.Minute
 	leaveTubs  = 20 * stamp.Minute
 	leaveBell  = stamp.Minute
+	leaveList  = 30 * stamp.Minute // before it is due
 	least      = 600               // grams of which a basket or a pan is made
 	drainAhead = 75 * stamp.Minute // the longest that draining takes at its best
 )
@@ -60,22 +62,37 @@ func NewCrew(seed [32]byte) *Crew {
 	return &Crew{clock: stamp.Clock{Device: "demo-crew"}, chance: chance, seed: chance.Uint64(), hands: map[entry.ID]stamp.Milli{}, asked: map[string]asking{}}
 }
 
-// Work does what is due now, in a state that it only reads, and returns the entries of it. Asked every few seconds of kitchen time it keeps up.
+// Work does what is due now, in a state that it leaves as it is, and returns the entries of it. Asked every few seconds of kitchen time it keeps up.
 func (c *Crew) Work(s *kitchen.State, now stamp.Milli) []entry.Entry {
-	c.s, c.now, c.made, c.busy = s, now, nil, map[string]bool{}
+	c.s, c.own, c.now, c.made = s, false, now, nil
 	c.bells()
 	c.readings()
-	for i := range s.Batches {
-		if b := &s.Batches[i]; b.Status == kitchen.Open && b.Frozen == 0 && b.Doubt == "" {
-			c.batch(b)
-		}
+	c.lists()
+	for before := -1; before < len(c.made); { // one thing leads to the next where much time has gone by
+		before = len(c.made)
+		c.batches()
 	}
-	for _, w := range s.Wanted(now) {
+	for _, w := range c.s.Wanted(now) {
 		c.row(w)
 	}
 	c.coat()
 	c.guests()
 	return c.made
+}
+
+// batches does what is next with each batch that can be worked at.
+func (c *Crew) batches() {
+	var list []entry.ID
+	for i := range c.s.Batches {
+		if b := &c.s.Batches[i]; b.Status == kitchen.Open && b.Frozen == 0 && b.Doubt == "" {
+			list = append(list, b.ID)
+		}
+	}
+	for _, id := range list {
+		if b := c.s.Batch(id); b != nil && b.Status == kitchen.Open {
+			c.batch(b)
+		}
+	}
 }
 
 // tap does a command, or leaves it where the kitchen refuses it.
@@ -84,8 +101,13 @@ func (c *Crew) tap(crew string, command kitchen.Command) *kitchen.Refusal {
 	if r != nil {
 		return r
 	}
+	if !c.own { // what it does next has to follow from this
+		c.s, c.own = c.s.Clone(), true
+	}
 	for _, d := range drafts {
-		c.made = append(c.made, entry.New(d.ID, c.clock.Next(c.now), crew, d.Body))
+		e := entry.New(d.ID, c.clock.Next(c.now), crew, d.Body)
+		c.s.Apply(&e, kitchen.Amended{})
+		c.made = append(c.made, e)
 	}
 	return nil
 }
@@ -123,29 +145,60 @@ func (c *Crew) readings() {
 	}
 }
 
+// lists does the day's lists shortly before they are due, a step at a time.
+func (c *Crew) lists() {
+	day, clock := c.s.Wall(c.now)
+	if c.now.Since(c.listed) < stepTakes {
+		return
+	}
+	for _, l := range c.s.Lists() {
+		run := c.s.Run(l.Name, day)
+		if !kitchen.Opens(l, day) || clock < max(l.Opens, l.Due-leaveList) || run != nil && run.Closed {
+			continue
+		}
+		c.listed = c.now
+		missing := c.s.MissingOf(l, day)
+		if len(missing) == 0 {
+			c.tap("maren", kitchen.Command{Do: kitchen.DoListClose, List: l.Name, Day: day})
+			continue
+		}
+		command := c.step(l.Steps, missing[0])
+		command.List, command.Day = l.Name, day
+		c.tap("maren", command)
+	}
+}
+
+// step is the tap that does one of some steps.
+func (c *Crew) step(steps []procedure.Step, name string) kitchen.Command {
+	i := slices.IndexFunc(steps, func(s procedure.Step) bool { return s.Name == name })
+	return filled(c.chance, &steps[i])
+}
+
 // batch does what is next with a batch: a step, or on to a stage for which no plan has to say when.
 func (c *Crew) batch(b *kitchen.Batch) {
 	p, st := c.s.Procedure(b.Procedure, b.Version), c.s.Stage(b)
-	if p == nil || st == nil || c.now.Since(max(c.hands[b.ID], b.Since)) < stepTakes {
+	from := max(c.hands[b.ID], b.Since).Add(stepTakes)
+	if p == nil || st == nil || c.now < from {
 		return
 	}
+	id := b.ID // what is done may move the batches of the state
 	w := c.s.Window(b)
-	if w.Ceiling > 0 && c.now.Since(b.Since) > w.Ceiling {
-		c.over(b, st)
-		return
-	}
+	over := w.Ceiling > 0 && c.now.Since(b.Since) > w.Ceiling
 	if st.Kind == procedure.Hold {
+		if over {
+			c.tap("teo", kitchen.Command{Do: kitchen.DoCount, Batch: b.ID, Wasted: b.Pieces, Reason: past})
+		}
 		return
 	}
 	if missing := c.s.Missing(b); len(missing) > 0 {
-		for i := range st.Steps {
-			if st.Steps[i].Name == missing[0] {
-				command := filled(c.chance, &st.Steps[i])
-				command.Batch, command.Stage = b.ID, st.Name
-				c.tap(handOf(st), command)
-			}
-		}
-		c.hands[b.ID] = c.now
+		command := c.step(st.Steps, missing[0])
+		command.Batch, command.Stage = b.ID, st.Name
+		c.tap(handOf(st), command)
+		c.hands[id] = from
+		return
+	}
+	if over { // a lid is opened by its steps first, whatever becomes of the load
+		c.tap(handOf(st), kitchen.Command{Do: kitchen.DoDiscard, Batch: b.ID, Reason: past})
 		return
 	}
 	next := p.Next(b.Stage)
@@ -159,8 +212,9 @@ func (c *Crew) batch(b *kitchen.Batch) {
 			command.Pieces = max(b.Grams/max(p.PieceGrams, 1), 1)
 		}
 	}
-	c.tap(handOf(next), command)
-	c.hands[b.ID] = c.now
+	if c.tap(handOf(next), command) != nil {
+		c.hands[id] = c.now // try again later
+	}
 }
 
 // stayOf is how long a batch is left where it waits.
@@ -168,7 +222,7 @@ func stayOf(w *procedure.Window, st *procedure.Stage) stamp.Span {
 	if st.Kind != procedure.Wait || st.Equipment == "cold room" {
 		return 0
 	}
-	return cmp.Or(w.Aim, w.BestFrom, w.Floor)
+	return cmp.Or(w.BestFrom, w.Floor)
 }
 
 // waits tells whether a batch waits for what the plan says: a tub to be drained until it is coated soon, all else for its row.
@@ -207,15 +261,6 @@ func (c *Crew) stock(item, stage string) (list []*kitchen.Batch) {
 	}
 	slices.SortStableFunc(list, func(a, b *kitchen.Batch) int { return cmp.Compare(a.Since, b.Since) })
 	return list
-}
-
-// over throws away what is past its limit.
-func (c *Crew) over(b *kitchen.Batch, st *procedure.Stage) {
-	if st.Kind == procedure.Hold {
-		c.tap("teo", kitchen.Command{Do: kitchen.DoCount, Batch: b.ID, Wasted: b.Pieces, Reason: past})
-		return
-	}
-	c.tap("teo", kitchen.Command{Do: kitchen.DoDiscard, Batch: b.ID, Reason: past})
 }
 
 // handOf is who works at a stage.
@@ -328,11 +373,7 @@ func (c *Crew) load(row *entry.PlanRow, item string, grams int64) {
 		}
 	}
 	for _, place := range places {
-		if c.busy[place] || c.s.Place(place).Out {
-			continue
-		}
-		if c.tap("ines", kitchen.Command{Do: kitchen.DoPortion, Shares: shares, Place: place}) == nil {
-			c.busy[place] = true
+		if !c.s.Place(place).Out && c.tap("ines", kitchen.Command{Do: kitchen.DoPortion, Shares: shares, Place: place}) == nil {
 			return
 		}
 	}

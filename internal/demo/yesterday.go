@@ -29,6 +29,7 @@ func (p *plan) yesterday() {
 	d.tell()
 }
 
+// tell tells of a day from its plan in the evening before to its close.
 func (d *day) tell() {
 	d.planned()
 	d.prepared()
@@ -175,8 +176,10 @@ func (d *day) away(hour, minute int, item string, pieces int64) {
 
 // planned is the plan that the lead took on in the evening before.
 func (d *day) planned() {
+	vessels := []string{"load", "pan", "tub"} // of a load, a coating, a start
 	b := &entry.PlanAccepted{Day: d.state.WallDay(d.midnight), Version: 1, Zero: d.midnight, From: -185, To: 21 * 60, Cost: 8_712_000_000, Bound: 8_160_000_000,
-		Items: []entry.PlanItem{{Item: bone, Demand: 348, Sold: 332, Unit: 4, Grams: 620}, {Item: strips, Demand: 152, Sold: 140, Unit: 4, Grams: 480}}}
+		Items: []entry.PlanItem{{Item: bone, Demand: 348, Sold: 332, Unit: 4, Grams: 620, Vessels: vessels},
+			{Item: strips, Demand: 152, Sold: 140, Unit: 4, Grams: 480, Vessels: vessels}}}
 	row := func(deed, item uint8, hour, minute int, spell int32, units, tubs uint32, place string) {
 		b.Rows = append(b.Rows, entry.PlanRow{Deed: deed, Item: item, Start: int32(hour*60 + minute), Spell: spell, Units: units, Tubs: tubs, Place: place})
 	}

@@ -186,7 +186,7 @@ func TestTheDemoIsMidShiftAndItsTimeCanRunFaster(t *testing.T) {
 	set, err = hubtest.Until[*protocol.PaceSet](l, soon)
 	require.NoError(t, err)
 	require.EqualValues(t, 60, set.Pace)
-	require.Equal(t, http.StatusBadRequest, pace(`{"pace":7}`))
+	require.Equal(t, http.StatusBadRequest, pace(`{"pace":3601}`))
 	stop(t, s)
 
 	log := log(t, data)

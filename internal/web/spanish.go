@@ -61,7 +61,7 @@ var spanish = [...][2]string{
 	{"The kitchen's time zone {} is not known here.", "La zona horaria de la cocina, {0}, no se conoce aquí."},
 	{"{} is not an instant. Write it as 2026-11-24T11:05:00-05:00, in an address with %2B for a plus.", "{0} no es un instante. Escríbelo como 2026-11-24T11:05:00-05:00, en una dirección con %2B en vez del signo más."},
 	{"Only the demo kitchen's time can run faster.", "Solo puede ir más deprisa el tiempo de la cocina de demostración."},
-	{"The demo runs at 1, 10, 60 or 600 times; {} is none of these.", "La demostración va a 1, 10, 60 o 600 veces; {0} no es ninguna de ellas."},
+	{"The demo runs 1 to 3600 times as fast; {} is none of these.", "La demostración va de 1 a 3600 veces más rápida; {0} no es ninguna de ellas."},
 	{"Only a lead pairs sensors. Hand the phone to a lead.", "Solo un jefe de turno añade sensores. Dale el móvil a uno."},
 	{"The sensor needs a name, such as: Cold room, back.", "El sensor necesita un nombre, como: Cámara fría, fondo."},
 	{"A sensor reads every 1 to {} minutes; {} is none of these.", "Un sensor mide cada 1 a {0} minutos; {1} no es ninguno de ellos."},

@@ -34,7 +34,7 @@ type Kitchen interface {
 	Standing(device string, key []byte) (pairing.Standing, error)
 	// Code makes a joining code.
 	Code() (pairing.Code, error)
-	// Pace makes the demo's kitchen time run so fast; 1, 10, 60 or 600.
+	// Pace makes the demo's kitchen time run so fast, 1 to 3,600 times.
 	Pace(ctx context.Context, pace int) error
 	// Write does what the command line on this machine asks for, in a text that only those two read.
 	Write(ctx context.Context, text []byte) error

@@ -219,7 +219,7 @@ func TestFailuresHaveOneForm(t *testing.T) {
 		{"POST", "/join", `{"kode":"x"}`, "invalid", 400},
 		{"POST", "/join", `{} {}`, "invalid", 400},
 		{"POST", "/join", `{"name":"` + strings.Repeat("x", 5000) + `"}`, "too big", 413},
-		{"POST", "/demo/pace", `{"pace":7}`, "invalid", 400},
+		{"POST", "/demo/pace", `{"pace":0}`, "invalid", 400},
 		{"POST", "/photo", "x", "key", 401},
 	} {
 		w := s.ask(r.method, r.path, r.body)

@@ -44,6 +44,11 @@ export class Kitchen {
     return kitchen;
   }
 
+  /** The demo kitchen on a Friday evening. Its crew works, and guests come. */
+  static async evening(t) {
+    return new Kitchen(t, await Server.open(t, { more: ["--evening"] }), await openBrowser(t));
+  }
+
   /**
    * A kitchen that has been at work: its day of "yesterday", closed by its lead, or its books of a "week", with nothing in
    * its vessels.
@@ -145,7 +150,7 @@ export class Kitchen {
     return found[0];
   }
 
-  /** Lets the demo's time run 1, 10, 60 or 600 times as fast. */
+  /** Lets the demo's time run 1 to 3,600 times as fast. */
   async runs(pace) {
     const { status, text } = await this.server.post("/demo/pace", { pace });
     assert.ok(status < 300, `${status} ${text}`);

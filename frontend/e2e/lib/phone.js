@@ -262,7 +262,7 @@ export class Phone {
 
   /** Fills in a field of text. */
   async fills(name, text) {
-    await this.page.locator(`#field-${name}`).fill(text);
+    await this.#writes(this.page.locator(`#field-${name}`), text);
   }
 
   /** Sees a refusal, what it says and what to do, and leaves it. */

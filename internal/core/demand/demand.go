@@ -130,7 +130,7 @@ func (d *Day) event(s *kitchen.State, m *entry.Demand) {
 		if all == 0 {
 			return
 		}
-		more = m.Pieces * 100 * guestPieces(s) / all * part
+		more = m.Pieces * 100 * GuestPiecesOf(s) / all * part
 	}
 	n := int64(to - from)
 	for i := from; i < to; i++ {
@@ -139,7 +139,8 @@ func (d *Day) event(s *kitchen.State, m *entry.Demand) {
 	}
 }
 
-func guestPieces(s *kitchen.State) int64 {
+// GuestPiecesOf is how many pieces ten guests ask for in this kitchen.
+func GuestPiecesOf(s *kitchen.State) int64 {
 	if n := s.Setting(entry.SetGuestPieces); n > 0 {
 		return n
 	}

@@ -123,6 +123,7 @@ const (
 	SetKeepFrozen  = "keep frozen"  // days that records of frozen, preserved or shelf-stable product are kept
 	SetCoolRule    = "cool rule"    // by which of safety.CoolRules the kitchen cools, counted from 1
 	SetGuestPieces = "guest pieces" // how many pieces ten guests ask for, of all items together
+	SetStock       = "stock/"       // and a good of the plan's document: how much of it somebody counted, g or mL
 )
 
 // Setting sets one number of the kitchen. Names that a build does not know are kept.

@@ -2,6 +2,7 @@ package kitchen
 
 import (
 	"slices"
+	"strings"
 
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/order"
@@ -99,6 +100,10 @@ func (f *folding) dayClose(body *entry.DayClose) {
 }
 
 func (f *folding) setting(body *entry.Setting) {
+	if strings.HasPrefix(body.Name, entry.SetStock) && len(body.Name) <= 80 {
+		f.s.keepRow(body.Name, f.s.WallDay(f.at)+StockDays, string(wire.Append(nil, &StockMark{body.Number, f.at, f.e.Crew})))
+		return
+	}
 	i, ok := slices.BinarySearchFunc(f.s.Settings, body.Name, bySetting)
 	if !ok {
 		f.s.Settings = order.Insert(f.s.Settings, i, entry.Setting{})

@@ -3,6 +3,7 @@ package kitchen
 import (
 	"cmp"
 	"slices"
+	"strings"
 
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/physics"
@@ -92,10 +93,16 @@ func (d *deciding) dayClose() *Refusal {
 
 // setting sets a number of the kitchen.
 func (d *deciding) setting() *Refusal {
+	k, n := keepOf(d.c.Name), cmp.Or(d.c.Number, d.c.Count)
+	if strings.HasPrefix(d.c.Name, entry.SetStock) { // what is there is no decision: whoever counts tells it
+		return d.number(n, 0, stockMost)
+	}
 	if r := d.lead(); r != nil {
 		return r
 	}
-	k, n := keepOf(d.c.Name), cmp.Or(d.c.Number, d.c.Count)
+	if d.c.Name == entry.SetGuestPieces {
+		return d.number(n, 1, guestPiecesMost)
+	}
 	if d.c.Name == entry.SetCoolRule {
 		k = &Keep{Name: d.c.Name, Days: 1}
 		if most := int64(len(safety.CoolRules())); n > most {
@@ -115,7 +122,19 @@ func (d *deciding) setting() *Refusal {
 	return d.add(&entry.Setting{Name: k.Name, Number: n})
 }
 
-const keepMost = 36_525 // a hundred years of days
+// number takes a number of the kitchen's within what anybody can mean.
+func (d *deciding) number(n, least, most int64) *Refusal {
+	if n < least || n > most || len(d.c.Name) > 80 {
+		return &Refusal{Code: RefUnlikely, Name: d.c.Name, Number: n, Limit: most, Unit: "1"}
+	}
+	return d.add(&entry.Setting{Name: d.c.Name, Number: n})
+}
+
+const (
+	keepMost        = 36_525      // a hundred years of days
+	guestPiecesMost = 200         // of ten guests
+	stockMost       = 100_000_000 // g or mL of a good
+)
 
 // deliver takes product in, or sends it back: what came either way stands in the record.
 func (d *deciding) deliver() *Refusal {

@@ -35,8 +35,24 @@ func NewFixing(s *kitchen.State, now stamp.Milli, o Options, plan *Plan, x *plan
 	return f
 }
 
-// earlier is how much earlier people are thought to come.
-const earlier = 60
+// By how much each lack is mended: as the questions of the plan's page ask, so that one of them shows what would be otherwise.
+const (
+	earlier  = 30 // minutes
+	morePans = 10
+)
+
+// If names the question that asks what a fix would change.
+func (s *Say) If() string {
+	switch s.Text {
+	case "pl.fix.fryer":
+		return "fryer"
+	case "pl.fix.pans":
+		return "pans"
+	case "pl.fix.tubs":
+		return "tub"
+	}
+	return "earlier"
+}
 
 // Step mends one lack; false when none is left.
 func (f *Fixing) Step() bool {
@@ -52,11 +68,11 @@ func (f *Fixing) Step() bool {
 		o.Fryers++
 		say.Text = "pl.fix.fryer"
 	case lackPans:
-		o.Pans += 2
-		say = Say{Text: "pl.fix.pans", Args: []Arg{{Name: "n", N: 2}}}
+		o.Pans += morePans
+		say = Say{Text: "pl.fix.pans", Args: []Arg{{Name: "n", N: morePans}}}
 	case lackTubs:
-		o.Tubs += 2
-		say = Say{Text: "pl.fix.tubs", Args: []Arg{{Name: "n", N: 2}}}
+		o.Tubs++
+		say.Text = "pl.fix.tubs"
 	case lackMarinating, lackCoating:
 		o.Earlier += earlier
 		say = Say{Text: "pl.fix.earlier", Args: []Arg{{Name: "length", Kind: ArgMinutes, N: earlier}}}

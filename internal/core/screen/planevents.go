@@ -33,6 +33,7 @@ func (p *page) planEvents() {
 		}
 		p.busTap(day, from, to, guests)
 	}
+	p.guestPieces()
 	p.add(&group{title: p.t("pl.holiday")})
 	like := func(label string, n int64) button {
 		return button{label: label, style: quiet, do: &kitchen.Command{Do: kitchen.DoDemand, Day: day, Number: 24 * 60, Count: n, Answer: entry.DemandLike}}
@@ -57,11 +58,27 @@ func (p *page) busTap(day int32, from, to int, guests int64) {
 	}
 	if len(facts.rows) > 0 {
 		p.add(facts)
-		p.says(p.t("pl.event.source"), "quiet")
+		p.says(p.t("pl.event.share"), "quiet")
 	}
 	p.add(&buttons{actions: []button{{label: p.n("pl.event.keep", guests), small: p.l.Date(day, false) + ", " + fromTo(from, to), style: act, to: "/plan/events",
 		do:  &kitchen.Command{Do: kitchen.DoDemand, Day: day, Value: int64(from), Number: int64(to), Count: guests, Answer: entry.DemandEvent},
 		ask: &ask{kind: "text", name: "name", title: p.t("pl.event.name"), keep: p.t("keep")}}}})
+}
+
+// guestPieces says how many pieces guests ask for, and lets a lead say it otherwise.
+func (p *page) guestPieces() {
+	n, id := demand.GuestPiecesOf(p.State), "pl.guest.usual"
+	if p.State.Setting(entry.SetGuestPieces) > 0 {
+		id = "pl.guest.told"
+	}
+	if said := p.t(id, "n", p.num(int(n))); !p.State.IsLead(p.Crew) {
+		p.says(said, "quiet")
+	} else {
+		p.add(&empty{title: p.t("pl.guest"), line: plain(said), actions: []button{{label: p.t("pl.guest.change"), style: quiet,
+			do: &kitchen.Command{Do: kitchen.DoSet, Name: entry.SetGuestPieces, Into: "count", TypedIn: "1"},
+			ask: &ask{kind: "number", name: "typed", title: p.t("pl.guest.ask"), whole: true, unit: p.t("pl.guest.unit"),
+				keep: p.t("keep.number", "unit", p.t("pl.guest.unit"))}}}})
+	}
 }
 
 // minutes reads a time of the day as a field writes it.

@@ -134,7 +134,7 @@ func (p *page) planWant(m *kitchen.PlanMark, k int, small bool) *strip {
 	switch row.Deed {
 	case entry.PlanLoad:
 		st.name, st.deed = p.l.Place(p.State, row.Place), p.t("pl.want.drop", args...)
-		act.label, act.to = p.t("load.title", "name", p.l.Place(p.State, row.Place)), "/load/"+escape(row.Place)
+		act.label, act.to = p.t("load.title", "name", p.l.Place(p.State, row.Place)), p.planToLoad(row.Place, it.Item, int64(row.Units)*it.Grams)
 	case entry.PlanTubs:
 		st.name, st.deed = p.l.Vessels("tub", int64(row.Tubs)), p.t("pl.want.tubs", "item", p.planItem(it.Item), "much", p.l.Amount(int64(row.Units)*it.Grams, "g"))
 		act.label, act.to = p.n("pl.start.do", int64(row.Tubs)), p.planToStart(it.Item, int64(row.Units)*it.Grams, int64(row.Tubs))
@@ -150,10 +150,29 @@ func (p *page) planWant(m *kitchen.PlanMark, k int, small bool) *strip {
 	return st
 }
 
+// planToLoad is the usual page to load a fryer on, with the oldest vessel of the item and the plan's weight filled in.
+func (p *page) planToLoad(place, item string, grams int64) string {
+	to, pairs := "/load/"+escape(place), []string(nil)
+	if d := p.State.Equipment().Device(place); d != nil {
+		list := p.loadable(d)
+		for i := range list {
+			if b := list[i].b; b.Procedure == item {
+				pairs = []string{"from", b.ID.String(), "g", kilograms(min(grams, b.Grams))}
+				break
+			}
+		}
+	}
+	return address(to, pairs...)
+}
+
+// kilograms is how a weight stands in an address.
+func kilograms(grams int64) string {
+	return strings.TrimRight(strings.TrimRight(words.EN.Decimal(grams, 3, 3), "0"), ".")
+}
+
 // planToStart is the usual page to start a batch on, with the plan's amounts filled in.
 func (p *page) planToStart(item string, grams, tubs int64) string {
-	kg := strings.TrimRight(strings.TrimRight(words.EN.Decimal(grams, 3, 3), "0"), ".")
-	return address("/start/"+escape(item), "g", kg, "tubs", p.num(int(tubs)))
+	return address("/start/"+escape(item), "g", kilograms(grams), "tubs", p.num(int(tubs)))
 }
 
 // planNews says on the line that the kitchen is no longer as it was when its plan was taken on.

@@ -2,11 +2,12 @@ package screen
 
 import (
 	"slices"
-	"strings"
 
+	"brinebell/internal/core/entry"
 	"brinebell/internal/core/kitchen"
 	"brinebell/internal/core/procedure"
 	"brinebell/internal/core/quantity"
+	"brinebell/internal/core/stamp"
 )
 
 // planOrder is what to order: from what the plan needs until the delivery after the next, less what is there.
@@ -121,16 +122,51 @@ func (o *ordering) need(g *procedure.Good, it *procedure.PlanItem, units int64) 
 	return 0
 }
 
-// counts reads what somebody has counted: "birds:12.5;oil:20".
-func (o *ordering) counts(g *procedure.Good) (int64, bool) {
-	for one := range strings.SplitSeq(o.p.path.get("s"), ";") {
-		if name, text, ok := strings.Cut(one, ":"); ok && name == g.Name {
-			if n, err := quantity.Typed(text, o.unit(g), o.base(g)); err == nil {
-				return n, true
+// left is what there is of a good by its last count: what came since on top, what went into vessels since off. It is nil where nobody
+// counted of late.
+func (o *ordering) left(g *procedure.Good) (n int64, m *kitchen.StockMark) {
+	s := o.p.State
+	if m = s.Stock(g.Name); m == nil {
+		return 0, nil
+	}
+	n = m.Amount
+	for i := range s.Deliveries {
+		if d := &s.Deliveries[i]; d.At > m.At && !d.Refused && g.Kind == procedure.GoodRaw && slices.Contains(g.Items, d.Procedure) {
+			n += d.Grams
+		}
+	}
+	day, clock := s.Wall(m.At)
+	for i := range s.Done {
+		w := &s.Done[i]
+		pr := s.Procedure(w.Item, 0)
+		if w.Day < day || pr == nil || !slices.Contains(g.Items, w.Item) {
+			continue
+		}
+		for k := range w.Deeds {
+			d := &w.Deeds[k]
+			if at, stage := pr.Stage(d.Stage); d.Sort == kitchen.DeedCame && at != nil && (w.Day > day || d.Minute >= int64(clock/stamp.Minute)) {
+				n -= o.used(g, pr, stage, d.Grams)
 			}
 		}
 	}
-	return 0, false
+	return max(n, 0), m
+}
+
+// used is how much of a good goes with what comes to a stage of a procedure: raw product and concentrate into tubs, coating onto
+// what was in them, oil into each load.
+func (o *ordering) used(g *procedure.Good, pr *procedure.Procedure, stage int, grams int64) int64 {
+	st, fryer := &pr.Stages[stage], kitchen.IsSingle(o.p.State.Equipment(), pr.Stages[stage].Equipment)
+	switch {
+	case g.Kind == procedure.GoodRaw && stage == 0:
+		return grams
+	case g.Kind == procedure.GoodConcentrate && stage == 0 && pr.Mix != nil:
+		return pr.Mix.Concentrate(pr.Mix.Water(grams))
+	case g.Kind == procedure.GoodCoating && stage > 0 && !fryer && st.Kind != procedure.Hold && pr.Stages[stage-1].Vessel == pr.Stages[0].Vessel && st.Vessel != pr.Stages[0].Vessel:
+		return g.Per * grams / 1000
+	case g.Kind == procedure.GoodOil && fryer && pr.Stages[max(stage-1, 0)].Vessel != st.Vessel:
+		return g.Per
+	}
+	return 0
 }
 
 func (o *ordering) unit(g *procedure.Good) string {
@@ -182,18 +218,21 @@ func (o *ordering) row(g *procedure.Good) choiceRow {
 			}
 		}
 	}
-	stock, counted := o.counts(g)
-	if !counted && g.Kind == procedure.GoodRaw {
-		stock = o.there(g)
-	}
-	id := "pl.order.known"
-	if !counted && stock == 0 {
-		id = "pl.order.uncounted"
+	stock, count := o.left(g)
+	id := "pl.order.counted"
+	if count == nil {
+		if id = "pl.order.known"; g.Kind == procedure.GoodRaw {
+			stock = o.there(g)
+		}
+		if count = new(kitchen.StockMark); stock == 0 {
+			id = "pl.order.uncounted"
+		}
 	}
 	packs := (max(need-stock, 0) + g.Pack - 1) / g.Pack
 	row := choiceRow{label: p.text(g.Title), word: p.n("pl.order.packs", packs, "pack", o.amount(g, g.Pack)),
-		to:     p.planTo("/plan/order/"+escape(g.Name), "s", p.path.get("s")),
-		detail: p.t(id, "need", o.rounded(g, need), "until", p.l.Date(after, true), "there", o.rounded(g, stock), "next", p.l.Date(next, true))}
+		to: p.planTo("/plan/order/" + escape(g.Name)),
+		detail: p.t(id, "need", o.rounded(g, need), "until", p.l.Date(after, true), "there", o.rounded(g, stock), "next", p.l.Date(next, true),
+			"when", p.clock(count.At), "name", p.l.Crew(p.State, count.By))}
 	if packs == 0 {
 		row.word = p.t("pl.order.enough")
 	}
@@ -209,19 +248,21 @@ func (o *ordering) rounded(g *procedure.Good, n int64) string {
 func (o *ordering) count(g *procedure.Good) {
 	p := o.p
 	p.title = p.text(g.Title)
-	p.back(p.planTo("/plan/order", "s", p.path.get("s")), p.t("pl.order"))
+	p.back(p.planTo("/plan/order"), p.t("pl.order"))
+	if n, m := o.left(g); m != nil {
+		p.says(p.t("pl.order.left", "amount", o.amount(g, m.Amount), "time", p.clock(m.At), "name", p.l.Crew(p.State, m.By), "left", o.rounded(g, n)), "plain")
+	}
 	p.add(&pad{name: "v", text: p.path.get("v"), unit: o.unit(g), label: p.t("pl.order.count")})
-	p.says(p.t("pl.order.unkept"), "quiet")
-	if p.path.get("v") == "" {
+	p.says(p.n("pl.order.keeps", kitchen.StockDays), "quiet")
+	text := p.path.get("v")
+	if text == "" {
 		return
 	}
-	var list []string
-	for one := range strings.SplitSeq(p.path.get("s"), ";") {
-		if one != "" && !strings.HasPrefix(one, g.Name+":") {
-			list = append(list, one)
-		}
+	n, err := quantity.Typed(text, o.unit(g), o.base(g))
+	if err != nil {
+		p.says(p.t("pl.order.unread", "text", text), "bad")
+		return
 	}
-	list = append(list, g.Name+":"+p.path.get("v"))
-	p.dock = append(p.dock, button{label: p.t("pl.order.use", "amount", p.path.get("v")+"\u00a0"+o.unit(g)), style: act,
-		to: p.planTo("/plan/order", "s", strings.Join(list, ";"))})
+	p.dock = append(p.dock, button{label: p.t("pl.order.use", "amount", o.amount(g, n)), style: act, to: p.planTo("/plan/order"),
+		do: &kitchen.Command{Do: kitchen.DoSet, Name: entry.SetStock + g.Name, Number: n}})
 }

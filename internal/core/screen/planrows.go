@@ -371,8 +371,13 @@ func (p *page) planUnmet(x *Planned) {
 		if u.Fix != nil {
 			text += " " + planStop(p.planSay(u.Fix))
 		}
-		p.add(&empty{title: p.t("pl.unmet.title", "item", words.Upper(p.planItem(u.Item)), "from", p.planClock(x, u.From), "to", p.planClock(x, u.To),
-			"pieces", p.planPieces(u.Item, int64(u.Pieces))), line: plain(text)})
+		e := &empty{title: p.t("pl.unmet.title", "item", words.Upper(p.planItem(u.Item)), "from", p.planClock(x, u.From), "to", p.planClock(x, u.To),
+			"pieces", p.planPieces(u.Item, int64(u.Pieces))), line: plain(text)}
+		if u.Fix != nil {
+			name := u.Fix.If()
+			e.actions = []button{{label: p.t("pl.if." + name), small: p.t("pl.fix.look"), style: quiet, to: p.planTo("/plan/what/" + name)}}
+		}
+		p.add(e)
 	}
 	p.goOn(p.t("pl.what"), p.planTo("/plan/what"))
 }
