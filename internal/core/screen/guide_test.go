@@ -127,6 +127,11 @@ func TestWhatIsAskedRingsForTheTrainerThenForLeads(t *testing.T) {
 	w.asks(true)
 	require.True(t, w.rungFor("maren", "d1"))
 	require.True(t, w.rungFor("", "d2"), "a wall screen shows it")
+	wall := w.ctx("", "/wall")
+	wall.Device = "d2"
+	first := draw(t, wall)["parts"].([]any)[0].(map[string]any)
+	require.Equal(t, []any{"strip", "Jun", "Is not sure", "last"}, []any{first["p"], first["name"], first["word"], first["state"]}, "and before all else")
+	require.Contains(t, first["deed"], "step ")
 	require.False(t, w.rungFor("teo", "d1"), "it is not his")
 	require.False(t, w.rungFor("maren", "d-jun"), "whose phone it was asked on")
 	require.False(t, w.rungFor("jun", "d1"))

@@ -150,16 +150,19 @@ func (p *page) wallScreen() {
 	p.wall = true
 	p.boatFact()
 	items := p.items()
-	if len(items) == 0 {
+	p.wallAsks()
+	before := len(p.parts)
+	if len(items)+before == 0 {
 		p.nothing(items)
 	}
 	for i := range items {
-		if i == 5 {
+		if i+before == 5 {
 			break
 		}
-		st := items[i].build(i > 0)
+		below := i+before > 0
+		st := items[i].build(below)
 		st.to, st.actions, st.small = "", nil, false
-		if i > 0 {
+		if below {
 			st.sub, st.cue = nil, ""
 			if items[i].now {
 				st.detail = plain(st.deed)
@@ -167,5 +170,18 @@ func (p *page) wallScreen() {
 			st.deed = ""
 		}
 		p.add(st)
+	}
+}
+
+// wallAsks puts first on the wall who asks for a trainer, and where: whoever trains may be away from their phone.
+func (p *page) wallAsks() {
+	for i := range p.bells {
+		b := &p.bells[i]
+		a := p.State.Ask(b.Ask)
+		if !b.Ringing || b.Ask.IsZero() || a == nil || len(p.parts) == 2 {
+			continue
+		}
+		p.add(&strip{key: "ask " + a.ID.String(), name: p.l.Crew(p.State, a.By), state: "last", word: words.Upper(p.t("ask.state." + a.Wants())),
+			deed: p.askWhere(a), left: p.countAgo(b.First)})
 	}
 }

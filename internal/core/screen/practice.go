@@ -233,9 +233,13 @@ func (p *page) nightMoment(m *practice.Moment, later bool) *pairs {
 	row("did", orText(m.Did, p.t("practice.silent")))
 	row("then", m.Then)
 	row("cost", p.nightCost(m.Grams, m.Pieces, m.Lost))
-	if sees := strings.Join(m.Sees, "; "); sees != m.Then {
-		row("sees", sees)
+	var sees []string
+	for _, text := range m.Sees {
+		if text != m.Then {
+			sees = append(sees, text)
+		}
 	}
+	row("sees", strings.Join(sees, "; "))
 	row("better", m.Better)
 	row("why", m.Why)
 	row("source", m.Source)

@@ -27,7 +27,7 @@ var nightTable = []text{
 	{"practice.hurts", "Not passed: something could have hurt somebody. {right} of {all} right.", "No superada: algo pudo hacer daño. {right} de {all} bien."},
 	{"practice.intro", "A pretend kitchen with this kitchen’s own numbers. Nothing of it is real and nothing is kept; this kitchen’s bells go on, and come first. Closing the page loses the night.", "Una cocina de mentira con los números de esta. Nada es real y nada se guarda; los avisos de la cocina siguen y van primero. Cerrar la página pierde la noche."},
 	{"practice.keep", "Keep this result", "Guardar este resultado"},
-	{"practice.keep.small", "it goes to the kitchen, for your sign-off", "va a la cocina, para tu visto bueno"},
+	{"practice.keep.small", "it goes to the kitchen, for your sign-off", "va a la cocina, para tu autorización"},
 	{"practice.kept", "Nothing of this is kept.", "Nada de esto se guarda."},
 	{"practice.ladder", "{n} of {of} passed", "{n} de {of} superados"},
 	{"practice.look", "Look around", "Mirar la cocina"},
