@@ -6,17 +6,19 @@
 #   make build   build/brinebell, one static file
 #   make bench   the figures, as a table and in build/bench.json
 #   make soak    the simulated kitchen, a new seed each time, for SOAK (10m)
+#   make friday  a Friday evening to Saturday's close in a browser, FRIDAY (60) times as fast as life
 #   make lint    staticcheck, over and above the vet in `make test`
 
 SHELL       := /bin/bash
 .SHELLFLAGS := -eu -o pipefail -c
 .DELETE_ON_ERROR:
 .SUFFIXES:
-.PHONY: run test build bench soak lint clean help check types unit go e2e chromium readers front tools
+.PHONY: run test build bench soak friday lint clean help check types unit go e2e chromium readers front tools
 
 LISTEN   ?= :8080
 DATA     ?= build/demo
 SOAK     ?= 10m
+FRIDAY   ?= 60
 CHROMIUM ?= $(shell command -v chromium || echo /usr/bin/chromium)
 
 export CGO_ENABLED = 0
@@ -42,7 +44,7 @@ build: build/brinebell
 	@ls -l build/brinebell
 
 help:
-	@sed -n '4,10s/^# \{0,1\}//p' Makefile
+	@sed -n '4,11s/^# \{0,1\}//p' Makefile
 
 # ---- what is built -------------------------------------------------------------------------------------------------
 
@@ -128,6 +130,10 @@ bench: build/brinebell build/core.wasm $(npm) | chromium
 
 soak: | tools
 	BRINEBELL_SOAK="$(SOAK)" go test ./internal/simulation -run Soak -count=1 -timeout 0 -v
+
+# The test suite runs the same evening and day some twenty times as fast.
+friday: build/brinebell $(npm) | chromium
+	cd frontend && FRIDAY="$(FRIDAY)" CHROMIUM="$(CHROMIUM)" node --test e2e/friday.e2e.js
 
 # staticcheck and what it needs stay in a module file of their own.
 lint: | tools

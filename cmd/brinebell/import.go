@@ -14,14 +14,21 @@ import (
 type importCommand struct {
 	Data   string            `type:"path" placeholder:"DIR" help:"Data folder."`
 	Demo   bool              `help:"The demo kitchen's folder, if --data is not given."`
-	Place  string            `required:"" help:"Where the logger was: the name of a piece of equipment, such as cold-room."`
+	Place  string            `help:"Where the logger was: the name of a piece of equipment, such as cold-room."`
 	Logger string            `default:"logger" help:"Name of the logger. The same name each time, so that nothing is kept twice."`
 	Map    map[string]string `mapsep:"," placeholder:"time=COLUMN,temp=COLUMN" help:"Columns by name or number (1 is the first): time, date, temp."`
 	Unit   string            `placeholder:"CODE" help:"Unit of the temperatures where the file does not tell: Cel or [degF]."`
 	Order  string            `placeholder:"ORDER" help:"How numeric dates stand where the file does not tell: dmy, mdy or ymd."`
 	Twice  string            `enum:"order,out" default:"out" help:"An hour that came twice when clocks were set back: go by the order of the rows, or leave it out."`
 	DryRun bool              `help:"Only say what would be kept."`
-	File   string            `arg:"" type:"existingfile" help:"CSV file that a logger wrote."`
+
+	Sales   bool              `help:"The file is a till's, of what was sold. --map takes day, time, item and pieces then; time=none where it tells none."`
+	Item    map[string]string `mapsep:"," placeholder:"NAME=ITEM*PIECES" help:"Of sales: which of the kitchen's items a name in the file is, how many pieces are in one of it; NAME=- leaves it out."`
+	Decimal string            `enum:"none,point,comma" default:"none" help:"Of sales: the decimal mark where the file does not tell."`
+	SkipBad bool              `help:"Of sales: leave out rows that cannot be read."`
+	Lang    string            `enum:"en,es" default:"en" help:"Of sales: language of the sentences, en or es."`
+
+	File string `arg:"" type:"existingfile" help:"CSV file that a logger or a till wrote."`
 }
 
 // fileMost is one byte more than is taken, so that a larger file is refused for what it is.
@@ -32,6 +39,12 @@ func (c *importCommand) Run(to streams) error {
 	data, err := dataFolder(c.Data, c.Demo)
 	if err != nil {
 		return err
+	}
+	if c.Sales {
+		return c.sales(to, data)
+	}
+	if c.Place == "" {
+		return &badInput{"--place is missing: name the piece of equipment where the logger was, or say --sales for a till's file"}
 	}
 	a := server.Asked{File: c.File, Place: c.Place, Logger: c.Logger, Dry: c.DryRun}
 	a.Options.Unit, a.Options.Order = c.Unit, c.Order
@@ -111,5 +124,24 @@ func (c *importCommand) tell(out io.Writer, done *server.Imported) error {
 		fmt.Fprintf(&b, "and %d more rows that are not readable\n", more)
 	}
 	_, err := io.WriteString(out, b.String())
+	return err
+}
+
+// sales brings in what a till says was sold.
+func (c *importCommand) sales(to streams, data string) error {
+	a := server.SalesAsked{File: c.File, Columns: c.Map, Items: c.Item, Order: c.Order, SkipBad: c.SkipBad, Dry: c.DryRun, Lang: c.Lang,
+		Decimal: map[string]string{"point": ".", "comma": ","}[c.Decimal]}
+	file, err := readAtMost(c.File)
+	if err != nil {
+		return err
+	}
+	said, err := server.ImportSales(data, &a, file)
+	if fail.KindOf(err) == fail.Invalid {
+		return &badInput{c.File + ": " + err.Error()}
+	}
+	if err != nil {
+		return err
+	}
+	_, err = io.WriteString(to.out, strings.Join(said, "\n")+"\n")
 	return err
 }

@@ -4,8 +4,10 @@ import (
 	"bytes"
 	"os"
 	"path/filepath"
+	"strings"
 	"syscall"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 )
@@ -71,4 +73,51 @@ func TestImportALoggersFile(t *testing.T) {
 	code, _, trouble = told("import", "--data", data, "--place", "cold-room", file(""))
 	require.Equal(t, exitFaults, code)
 	require.Contains(t, trouble, "This file is empty")
+}
+
+// TestImportSales: a till's file into a stopped kitchen and a running one; nothing comes in before all of it is right, and nothing twice.
+func TestImportSales(t *testing.T) {
+	dir := t.TempDir()
+	data, port := filepath.Join(dir, "kitchen"), freePort(t)
+	c := program("--demo", "--listen", "127.0.0.1:"+port, "--data", data)
+	require.NoError(t, c.Start())
+	answers(t, "http://127.0.0.1:"+port)
+	day := func(back int) string { return time.Now().AddDate(0, 0, -back).Format("2006-01-02") }
+	file := func(rows ...string) string {
+		path := filepath.Join(dir, "till.csv")
+		require.NoError(t, os.WriteFile(path, []byte("date,time,product,qty\n"+strings.Join(rows, "\n")+"\n"), 0o600))
+		return path
+	}
+	good := []string{day(3) + ",12:05,Bone-in pieces,12", day(3) + ",12:20,Family box,3", day(4) + ",18:11,Cola,30"}
+	code, _, trouble := told("import", "--data", data, "--sales", file(append(good, "Total,,,45")...))
+	require.Equal(t, exitFaults, code)
+	require.Contains(t, trouble, "Nothing was brought in.")
+	require.Contains(t, trouble, "1 row cannot be read")
+	require.Contains(t, trouble, "Line 5:")
+	code, _, trouble = told("import", "--data", data, "--sales", "--map", "pieces=amount", file(good...))
+	require.Equal(t, exitFaults, code)
+	require.Contains(t, trouble, `The file has no column "amount". It has: date, time, product, qty.`)
+	code, _, trouble = told("import", "--data", data, "--sales", "--item", "Family box=burger*4", file(good...))
+	require.Equal(t, exitFaults, code)
+	require.Contains(t, trouble, `No item of this kitchen is called "burger". There is: bone-in`)
+
+	how := []string{"import", "--data", data, "--sales", "--map", "pieces=qty,day=1", "--item", "Family box=bone-in*4"}
+	code, out, trouble := told(append(how, "--dry-run", file(good...))...)
+	require.Equal(t, exitDone, code, trouble)
+	require.Contains(t, out, "24 pieces on 1 day", "12, and 3 boxes of 4")
+	require.Contains(t, out, "Would come in: 1\n")
+	code, out, trouble = told(append(how, file(good...))...)
+	require.Equal(t, exitDone, code, trouble)
+	require.Contains(t, out, "Came in: 1\n")
+	require.NoError(t, c.Process.Signal(syscall.SIGTERM))
+	require.NoError(t, c.Wait())
+	code, out, trouble = told(append(how, file(good...))...)
+	require.Equal(t, exitDone, code, trouble)
+	require.Contains(t, out, "bringing it in again changes nothing", "of a stopped kitchen")
+	code, out, trouble = told("import", "--data", data, "--sales", "--skip-bad", "--lang", "es", file(day(5)+",12:05,Bone-in pieces,12", "Total,,,45"))
+	require.Equal(t, exitDone, code, trouble)
+	require.Contains(t, out, "12 piezas")
+	code, _, trouble = told("import", "--data", data, file(good...))
+	require.Equal(t, exitFaults, code)
+	require.Contains(t, trouble, "--place is missing")
 }

@@ -119,6 +119,7 @@ func firstSteps(demo bool) string {
     2. Open it in a second window and watch both ring at once.
     3. Stop this program and go on tapping: nothing is lost; start it again and it is all there.
     4. Under More, Kitchen, let time run 10, 60 or 600 times as fast.
+    5. Begin with --evening instead: plan Saturday, take the plan on, and watch the crew work by it.
 `
 	}
 	return `  What to do first:

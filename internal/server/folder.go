@@ -109,6 +109,7 @@ func makeCode(data string) (pairing.Code, error) {
 type own struct {
 	Members   []entry.Member   `json:"members,omitempty"`
 	Documents []entry.Document `json:"documents,omitempty"`
+	Sales     []entry.Sales    `json:"sales,omitempty"`
 }
 
 func (o *own) bodies() []entry.Body {
@@ -118,6 +119,9 @@ func (o *own) bodies() []entry.Body {
 	}
 	for i := range o.Documents {
 		list = append(list, &o.Documents[i])
+	}
+	for i := range o.Sales {
+		list = append(list, &o.Sales[i])
 	}
 	return list
 }

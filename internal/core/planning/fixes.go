@@ -41,8 +41,11 @@ const (
 	morePans = 10
 )
 
-// If names the question that asks what a fix would change.
+// If names the question that asks what a fix would change, "" where there is no fix.
 func (s *Say) If() string {
+	if s == nil {
+		return ""
+	}
 	switch s.Text {
 	case "pl.fix.fryer":
 		return "fryer"

@@ -349,6 +349,7 @@ func (p *page) afterFiles(day int32) {
 		{label: p.t("pl.after.csv"), small: p.t("pl.after.csv.small"), style: quiet, to: address("/api/after.csv", "from", words.ISODate(day), "to", words.ISODate(day))},
 		{label: p.t("pl.after.csv.week"), style: quiet, to: address("/api/after.csv", "from", words.ISODate(day-6), "to", words.ISODate(day))},
 	}})
+	p.says(p.t("pl.after.csv.more"), "quiet")
 }
 
 // stageTexts are the texts of the planner's stages.

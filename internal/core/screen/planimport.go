@@ -192,6 +192,19 @@ func Sales(ctx *Context) []entry.Sales {
 	return nil
 }
 
+// SalesNames lists the columns of the file that a page was handed, and the names of items in it as its address wants it read.
+func SalesNames(ctx *Context) (columns, items []string) {
+	p := newPage(ctx)
+	in := p.imports()
+	if in == nil {
+		return nil, nil
+	}
+	for i := range in.file.Items {
+		items = append(items, in.file.Items[i].Name)
+	}
+	return in.file.Names, items
+}
+
 // planImport brings in what a till says was sold.
 func (p *page) planImport() {
 	p.planPage(p.t("pl.import"))

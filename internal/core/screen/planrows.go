@@ -365,6 +365,7 @@ func (p *page) planUnmet(x *Planned) {
 		return
 	}
 	p.add(&group{title: p.t("pl.unmet"), note: p.planMoney(x.Plan.Costs.Unmet)})
+	asked := map[string]bool{}
 	for i := range x.Plan.Unmet {
 		u := &x.Plan.Unmet[i]
 		text := planStop(p.planSay(&u.Why)) + " " + p.t("pl.unmet.leave", "pieces", p.planPieces(u.Item, int64(u.Pieces)), "cost", p.planMoney(u.Cost))
@@ -373,8 +374,8 @@ func (p *page) planUnmet(x *Planned) {
 		}
 		e := &empty{title: p.t("pl.unmet.title", "item", words.Upper(p.planItem(u.Item)), "from", p.planClock(x, u.From), "to", p.planClock(x, u.To),
 			"pieces", p.planPieces(u.Item, int64(u.Pieces))), line: plain(text)}
-		if u.Fix != nil {
-			name := u.Fix.If()
+		if name := u.Fix.If(); name != "" && !asked[name] { // once: the same answers all of them
+			asked[name] = true
 			e.actions = []button{{label: p.t("pl.if." + name), small: p.t("pl.fix.look"), style: quiet, to: p.planTo("/plan/what/" + name)}}
 		}
 		p.add(e)

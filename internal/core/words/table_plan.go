@@ -152,7 +152,7 @@ var planTable = []text{
 	{"pl.thinks", "Working it out.", "Calculando."},
 	{"pl.today", "Today {time}", "Hoy {time}"},
 	{"pl.unmet", "Not met", "Sin cubrir"},
-	{"pl.unmet.leave", "Left so, {pieces} are not sold: {cost}.", "Si se deja, {pieces} sin vender: {cost}."},
+	{"pl.unmet.leave", "Left so, {pieces} not sold: {cost}.", "Si se deja, {pieces} sin vender: {cost}."},
 	{"pl.unmet.title", "{item} {from} to {to}: {pieces} short", "{item} de {from} a {to}: faltan {pieces}"},
 	{"pl.untaken", "Nobody has taken this plan on yet.", "Nadie ha aceptado aún este plan."},
 	{"pl.want.coat", "coat {item}, {much}", "empanar {item}, {much}"},

@@ -25,6 +25,7 @@ var planAfterTable = []text{
 	{"pl.after.cost.head", "Cost", "Costo"},
 	{"pl.after.cost.plan", "cost {cost}, by its plan {plan}", "costó {cost}, según su plan {plan}"},
 	{"pl.after.csv", "This day as CSV", "Este día en CSV"},
+	{"pl.after.csv.more", "Both with the best in hindsight, which takes the kitchen seconds a day. A month at once: brinebell export --days, at its computer.", "Ambos con lo mejor visto después, que cuesta a la cocina segundos por día. Un mes de una vez: brinebell export --days, en su ordenador."},
 	{"pl.after.csv.small", "For spreadsheets", "Para hojas de cálculo"},
 	{"pl.after.csv.week", "Seven days as CSV", "Siete días en CSV"},
 	{"pl.after.day", "Day", "Día"},
