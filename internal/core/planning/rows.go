@@ -17,6 +17,7 @@ type rowing struct {
 	given   [2][]int64 // grams given out of each lot so far, of marinated and coated ones
 	tubRow  []int      // row of a session of the plan
 	coatRow []int
+	fulls   [2]*bool // of tubs and pans, once known
 }
 
 // Rows turns the planner's plan into rows that a cook can do, by time.

@@ -279,17 +279,18 @@ func (r *rowing) taken(station, t, work int) bool {
 
 // full tells whether the places of the cold room are all taken at some time of the plan, of tubs (0) or pans (1).
 func (r *rowing) full(stage int) bool {
-	less := *r.p
-	if stage == 1 {
-		less.Pans--
-	} else {
-		less.Tubs--
-	}
-	_, broken := planner.Breaches(&less, r.x)
-	for _, b := range broken {
-		if b.Rule == planner.RuleRoom {
-			return true
+	if r.fulls[stage] == nil {
+		less, full := *r.p, false
+		if stage == 1 {
+			less.Pans--
+		} else {
+			less.Tubs--
 		}
+		_, broken := planner.Breaches(&less, r.x)
+		for _, b := range broken {
+			full = full || b.Rule == planner.RuleRoom
+		}
+		r.fulls[stage] = &full
 	}
-	return false
+	return *r.fulls[stage]
 }
