@@ -2,6 +2,8 @@ package planning
 
 import (
 	"cmp"
+	"slices"
+	"strings"
 
 	"brinebell/internal/core/order"
 	"brinebell/internal/core/stamp"
@@ -159,4 +161,54 @@ func because(s Say, old, now *act, changes []Change) Say {
 	}
 	s.Why = reason
 	return s
+}
+
+// Told is what a plan does otherwise for one reason.
+type Told struct {
+	Why  *Say // nil: none is known
+	Says []Say
+}
+
+// Sum tells differences in few sentences, by reason: rows of one deed that change alike are told in one, with their number and the first of
+// them.
+func Sum(list []Say) (all []Told) {
+	for _, s := range list {
+		k := slices.IndexFunc(all, func(t Told) bool { return t.Why.is(s.Why) })
+		if k < 0 {
+			k, all = len(all), append(all, Told{Why: s.Why})
+		}
+		t := &all[k]
+		s.Why = nil
+		m := slices.IndexFunc(t.Says, func(o Say) bool { return manner(&o) == manner(&s) })
+		if m < 0 {
+			t.Says = append(t.Says, s)
+			continue
+		}
+		o := &t.Says[m]
+		if strings.HasPrefix(o.Text, "pl.diff.") {
+			deed, how, _ := strings.Cut(o.Text[len("pl.diff."):], ".")
+			if how == "both" {
+				how = "time"
+			}
+			o.Text, o.Args = "pl.sum."+deed+"."+how, append([]Arg{{Name: "n", N: 1}}, o.Args...)
+		}
+		o.Args[0].N++
+	}
+	return all
+}
+
+// manner is what differences that are told together have in common: the deed and how it changes, and the fryer that others go into.
+func manner(s *Say) string {
+	name := strings.TrimPrefix(strings.TrimPrefix(s.Text, "pl.diff."), "pl.sum.")
+	for _, a := range s.Args {
+		if a.Name == "place" {
+			name += " " + a.S
+		}
+	}
+	return strings.Replace(name, ".both", ".time", 1)
+}
+
+// is tells whether two sentences are one.
+func (s *Say) is(o *Say) bool {
+	return s == o || s != nil && o != nil && s.Text == o.Text && slices.Equal(s.Args, o.Args)
 }

@@ -127,8 +127,37 @@ func (p *page) planStands(x *Planned, fresh bool) {
 	}
 	p.says(p.t(id, "time", p.clock(mark.At), "name", p.l.Crew(p.State, mark.By)), "quiet")
 	if len(x.Differs) > 0 {
-		p.planSays(p.n("pl.differs", int64(len(x.Differs))), x.Differs, "/plan/news")
+		p.planSum(x.Differs)
 	}
+}
+
+// planSum says what would be otherwise than in the plan that was taken on: few changes as they are, many by their reasons, with the list
+// of them behind.
+func (p *page) planSum(list []planning.Say) {
+	title := p.n("pl.differs", int64(len(list)))
+	if len(list) <= planFew+1 {
+		p.planSays(title, list, "")
+		return
+	}
+	p.says(title, "plain")
+	for _, t := range planning.Sum(list) {
+		title = p.t("pl.news")
+		if t.Why != nil {
+			title = words.Upper(p.planSay(t.Why))
+		}
+		p.planSays(title, t.Says[:min(len(t.Says), planMany)], "")
+	}
+	p.goOn(p.n("pl.all", int64(len(list))), p.planTo("/plan/news"))
+}
+
+// planFirst says the first of them, with its reason.
+func (p *page) planFirst(list []planning.Say) string {
+	if len(list) <= planFew+1 {
+		return p.planSay(&list[0])
+	}
+	t := planning.Sum(list)[0]
+	t.Says[0].Why = t.Why
+	return p.planSay(&t.Says[0])
 }
 
 // planNewest lists all that would be otherwise than in the plan that was taken on.
@@ -142,8 +171,11 @@ func (p *page) planNewest() {
 	p.says(p.t("pl.if.same"), "plain")
 }
 
-// planFew is how many sentences stand on a page that is about something else.
-const planFew = 4
+// planFew is how many sentences stand on a page that is about something else, planMany how many that tell several changes each.
+const (
+	planFew  = 4
+	planMany = 6
+)
 
 // planSays adds sentences: all of them, or the first and where the others are.
 func (p *page) planSays(title string, list []planning.Say, more string) {

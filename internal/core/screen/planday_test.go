@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brinebell/internal/core/entry"
+	"brinebell/internal/core/jsontext"
 	"brinebell/internal/core/kitchen"
 	"brinebell/internal/core/planner"
 	"brinebell/internal/core/planning"
@@ -138,6 +139,55 @@ func TestScenarios(t *testing.T) {
 				require.True(t, why, "nothing is unmet because of %s: %+v", c.unmet, x.Unmet)
 			}
 		})
+	}
+}
+
+// A fryer that is out changes dozens of rows: they are told by reason in a few sentences, which leave none of them out.
+func TestManyChangesAreToldInAFewSentences(t *testing.T) {
+	k := newPlanned(t)
+	k.now = k.now.Add(2 * stamp.Minute)
+	k.tap(kitchen.Command{Do: kitchen.DoEquipment, Place: "fryer-2", Answer: "out", Reason: "The gasket leaks"})
+	_, x := k.again("en")
+	mark := k.s.PlanOf(k.s.WallDay(k.now))
+	last := planning.Left(k.s, mark)
+	list := planning.Difference(&last, &x, planning.Changes(k.s, mark, k.now))
+	require.Greater(t, len(list), 12)
+	said := 0
+	for _, told := range planning.Sum(list) {
+		for _, s := range told.Says {
+			if strings.HasPrefix(s.Text, "pl.sum.") {
+				require.Greater(t, s.Args[0].N, int64(1))
+				said += int(s.Args[0].N)
+			} else {
+				said++
+			}
+		}
+	}
+	require.Equal(t, len(list), said)
+	for crew, want := range map[string][]string{
+		"maren": {`"title":"Fryer 2 is out"`, `drops are left out, the first at \d\d:\d\d: \d+ p`, `"label":"All \d+ changes, one by one"`},
+		"ines":  {`"title":"Freidora 2 está fuera de servicio"`, `cargas se quitan; la primera, a las \d\d:\d\d: \d+ r`, `"label":"Los \d+ cambios, uno por uno"`},
+	} {
+		page := newPage(&Context{State: k.s, Now: k.now, Device: "d1", Crew: crew, View: "main", Path: "/plan"})
+		page.planSum(list)
+		w := new(jsontext.Writer)
+		w.Object("")
+		w.List("parts")
+		lines := 0
+		for _, part := range page.parts {
+			part.write(w)
+			if s, ok := part.(*sentences); ok {
+				lines += len(s.lines)
+			}
+		}
+		text := string(w.Out)
+		require.LessOrEqual(t, lines, 8, text)
+		for _, one := range want {
+			require.Regexp(t, one, text)
+		}
+		require.NotContains(t, text, "{n}")
+		require.NotContains(t, text, "pl.")
+		t.Log(text)
 	}
 }
 

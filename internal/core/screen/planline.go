@@ -181,7 +181,7 @@ func (p *page) planNews() {
 	if p.Practice != nil || len(x.Differs) == 0 || p.State.PlanOf(x.Day) == nil || x.Key != p.planKeyOf(x.Day, false) && x.Key != p.planKeyOf(x.Day, true) {
 		return
 	}
-	p.add(&choice{rows: []choiceRow{{label: p.n("pl.wants.changes", int64(len(x.Differs))), detail: p.planSay(&x.Differs[0]), to: address("/plan", "day", words.ISODate(x.Day))}}})
+	p.add(&choice{rows: []choiceRow{{label: p.n("pl.wants.changes", int64(len(x.Differs))), detail: p.planFirst(x.Differs), to: address("/plan", "day", words.ISODate(x.Day))}}})
 }
 
 // planAhead sees when the line asks for something, and when a plan that is looked at is made anew.

@@ -21,7 +21,7 @@ func (p *page) planSay(s *planning.Say) string {
 	switch {
 	case s.Why != nil:
 		return p.t("pl.say.why", "what", said, "why", words.Lower(p.planSay(s.Why)))
-	case strings.HasPrefix(s.Text, "pl.diff."):
+	case strings.HasPrefix(s.Text, "pl.diff."), strings.HasPrefix(s.Text, "pl.sum."):
 		return said + "."
 	}
 	return said

@@ -4,6 +4,7 @@ package words
 var planTable = []text{
 	{"pl.after.boat", "After the {time} boat", "Después del barco de las {time}"},
 	{"pl.again", "The kitchen has changed. The plan is being made again; this is the one before.", "La cocina ha cambiado. El plan se está rehaciendo; este es el de antes."},
+	{"pl.all", "All {n} changes, one by one", "Los {n} cambios, uno por uno"},
 	{"pl.begin", "start", "empezar"},
 	{"pl.best", "Nothing can cost less.", "Nada puede costar menos."},
 	{"pl.between", "Before the first boat", "Antes del primer barco"},
