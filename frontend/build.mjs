@@ -8,6 +8,7 @@ import { basename, dirname, extname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { brotliCompressSync, gzipSync, constants as zlib } from "node:zlib";
 import * as esbuild from "esbuild";
+import { wake } from "./worker/asleep.js";
 
 const here = dirname(fileURLToPath(import.meta.url));
 const project = dirname(here);
@@ -49,9 +50,9 @@ const goLoader = join(execFileSync("go", ["env", "GOROOT"], { encoding: "utf8" }
 async function readWords(wasm) {
   await import(goLoader);
   const go = new globalThis.Go();
-  const { instance } = await WebAssembly.instantiate(wasm, go.importObject);
-  go.run(instance);
-  const words = (lang) => JSON.parse(globalThis.brinebell.words(lang));
+  const { module, instance } = await WebAssembly.instantiate(wasm, go.importObject);
+  const { door } = wake(go, module, instance);
+  const words = (lang) => JSON.parse(door.words(lang));
   return { en: words("en"), es: words("es") };
 }
 

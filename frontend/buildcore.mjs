@@ -5,6 +5,7 @@ import { execFileSync } from "node:child_process";
 import { copyFileSync, mkdirSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
 import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
+import { asleep } from "./slim/asleep.mjs";
 import { slimInParts } from "./slim/slim.mjs";
 import { takeTexts } from "./slim/texts.mjs";
 import { EARLY, LATE } from "./worker/early.js";
@@ -53,6 +54,8 @@ const BROKEN = new RegExp(
     "startm$|allocm$|newm|handoffp|mexit|fmtNSAsMS",
   ].join("|")})`,
 );
+// What runs once, while the core is built (slim/asleep.mjs).
+const BORN = /^(runtime\.(rt0_go|schedinit|check|mallocinit|doInit1?)|\w+\.(map\.)?init(\.\d+)?)$/;
 // What compares two values of a type that stand in interfaces or are keys of a map: Go writes one for every type.
 const EQUAL = "type_.eq.";
 const ROW = /^\t\{("(?:[^"\\]|\\.)*"), ("(?:[^"\\]|\\.)*"), ("(?:[^"\\]|\\.)*")\},/gm;
@@ -83,7 +86,14 @@ function isRest(name, called) {
 /** @param {string} name */
 function isLater(name) {
   const screen = screenOf(name);
-  return BROKEN.test(name) || NIGHT.test(name) || PLAN.test(name) || LOOKED.has(name) || (screen !== undefined && LATE.includes(screen));
+  return (
+    BORN.test(name) ||
+    BROKEN.test(name) ||
+    NIGHT.test(name) ||
+    PLAN.test(name) ||
+    LOOKED.has(name) ||
+    (screen !== undefined && LATE.includes(screen))
+  );
 }
 
 /** texts takes tables of texts out of the first part's memory, named by the ends of their files' names. @param {string[]} names */
@@ -111,8 +121,8 @@ function sources(folder) {
   return ours.map((path) => readFileSync(join(folder, path), "utf8")).join("\n");
 }
 
-/** buildCore compiles the core and makes it small. @param {string} [file] @param {boolean} [traces] */
-export function buildCore(file = join(project, "build", "core.wasm"), traces = false) {
+/** buildCore compiles the core, makes it small and puts it to sleep. @param {string} [file] @param {boolean} [traces] */
+export async function buildCore(file = join(project, "build", "core.wasm"), traces = false) {
   mkdirSync(dirname(file), { recursive: true });
   const whole = join(dirname(file), "whole.wasm"); // a file of its own: Go leaves one alone that it built last, as it is
   const env = { ...process.env, GOOS: "js", GOARCH: "wasm", GOEXPERIMENT: "nogreenteagc", CGO_ENABLED: "0" };
@@ -120,15 +130,21 @@ export function buildCore(file = join(project, "build", "core.wasm"), traces = f
   execFileSync("go", args, { cwd: project, env, stdio: ["ignore", 2, 2] });
   if (traces) return copyFileSync(whole, file);
   const { first, parts } = slimInParts(readFileSync(whole), PARTS);
+  const joined = [];
   for (const [i, { name }] of PARTS.entries()) {
     const one = parts[i];
     if (!one)
       throw new Error(`nothing of the core can come with ${name}.wasm: do functions still go by the names that buildcore.mjs knows?`);
     if (!WebAssembly.validate(one)) throw new Error(`${name}.wasm is no WebAssembly`);
     writeFileSync(join(dirname(file), `${name}.wasm`), one);
+    joined.push({ name, wasm: one });
   }
   if (!WebAssembly.validate(first)) throw new Error("what became of the core is no WebAssembly");
-  writeFileSync(file, first);
+  await import(join(execFileSync("go", ["env", "GOROOT"], { encoding: "utf8" }).trim(), "lib", "wasm", "wasm_exec.js"));
+  writeFileSync(file, await asleep(first, joined));
 }
 
-if (process.argv[1] === fileURLToPath(import.meta.url)) buildCore(process.argv[2], process.argv[3] === "--traces");
+if (process.argv[1] === fileURLToPath(import.meta.url)) {
+  await buildCore(process.argv[2], process.argv[3] === "--traces");
+  process.exit(0); // the core that was put to sleep would wait for ever
+}

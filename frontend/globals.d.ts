@@ -15,6 +15,16 @@ declare class Go {
   importObject: WebAssembly.Imports;
   env: Record<string, string>;
   run(instance: WebAssembly.Instance): Promise<void>;
+  // What it keeps while a program runs (worker/asleep.js):
+  _inst: WebAssembly.Instance;
+  mem: DataView;
+  exited: boolean;
+  _values: unknown[];
+  _goRefCounts: number[];
+  _ids: Map<unknown, number>;
+  _idPool: number[];
+  _exitPromise: Promise<void>;
+  _makeFuncWrapper(id: number): unknown;
 }
 
 // var, because only var puts a name on globalThis.

@@ -30,3 +30,10 @@ export function signed(value) {
   for (; value > 63; value = Math.floor(value / 128)) out.push((value % 128) | 128);
   return Buffer.from([...out, value]);
 }
+
+/** @param {bigint} value of either sign */
+export function constant(value) {
+  const out = [];
+  for (; value > 63n || value < -64n; value >>= 7n) out.push(Number(value & 127n) | 128);
+  return Buffer.from([...out, Number(value & 127n)]);
+}

@@ -26,8 +26,11 @@ export function shortMemory(wasm, at, cut) {
   const memory = image(wasm, at);
   dropTraces(memory);
   cut?.(memory);
-  return Buffer.concat(split(memory));
+  return dataOf(memory);
 }
+
+/** dataOf is the body of a data section that fills a memory of zeros like this. @param {Buffer} memory */
+export const dataOf = (memory) => Buffer.concat(split(memory));
 
 /** segments is the body of a data section. @param {{at: number, bytes: Uint8Array}[]} list */
 export const segments = (list) => Buffer.concat([unsigned(list.length), ...list.map(({ at, bytes }) => segment(at, bytes))]);
@@ -40,7 +43,7 @@ const segment = (at, bytes) => Buffer.concat([Buffer.from([0, 0x41]), signed(at)
  * @param {Uint8Array} wasm
  * @param {number} at
  */
-function image(wasm, at) {
+export function image(wasm, at) {
   const parts = [];
   let top = 0;
   let [count, p] = readUnsigned(wasm, at);

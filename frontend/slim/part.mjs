@@ -69,7 +69,8 @@ function partedOff(it, code, late, go, gone) {
     const from = callers.get(f);
     if (late(name, from !== undefined)) return true;
     if (from) return [...from].every((other) => other === f || off.has(other));
-    return off.has(byName.get(name.replace(/\.func\d+(\.\d+)*$/, "")) ?? -1);
+    const outer = name.replace(/\.func\d+(\.\d+)*$/, "");
+    return !outer.endsWith(".init") && off.has(byName.get(outer) ?? -1); // what initialises a package leaves its closures to others
   };
   for (let grown = true; grown; ) {
     grown = false;

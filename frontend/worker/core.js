@@ -1,5 +1,6 @@
 // The core is the kitchen's rules as WebAssembly; this file starts it, steps it and starts it again when it broke down.
 import "wasm_exec"; // Go's own loader: puts Go on globalThis
+import { wake } from "./asleep.js";
 import { Broken } from "./broken.js";
 import { isEarly, isLate } from "./early.js";
 import { Rest } from "./rest.js";
@@ -24,10 +25,6 @@ import { readOutcome } from "./sections.js";
  */
 /** @typedef {{op: Header["op"], path?: string}} Doing */
 /** @typedef {{step: (header: string, blob: Uint8Array | null) => Uint8Array, words: (lang: string) => string}} Door */
-
-// Go collects when the heap has grown by so many per cent, the first time at 4 MiB times that. A collection takes some
-// 20 ms on a cheap phone: this way starting meets none and every fortieth tap one. It costs 12 MiB.
-const GARBAGE = "400";
 
 /** A Core is one running instance of the rules. */
 export class Core {
@@ -69,13 +66,10 @@ export class Core {
 
   async #run() {
     const go = new Go();
-    go.env = { GOGC: GARBAGE };
     const instance = await WebAssembly.instantiate(this.module, go.importObject);
     this.rest.expect(instance);
     this.later.expect(instance);
-    globalThis.brinebell = undefined;
-    const ended = go.run(instance);
-    const door = globalThis.brinebell ?? null;
+    const { door, ended } = wake(go, this.module, instance);
     this.door = door;
     const end = () => {
       if (this.door === door) this.door = null;

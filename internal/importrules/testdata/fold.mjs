@@ -1,18 +1,19 @@
 // Folds stored journals in core.wasm and prints the hash of each state: node fold.mjs WASM_EXEC CORE_WASM JOURNAL...
 import { createHash } from "node:crypto";
 import { readFileSync } from "node:fs";
+import { wake } from "../../../frontend/worker/asleep.js";
 
 const [loader, wasm, ...journals] = process.argv.slice(2);
 (0, eval)(readFileSync(loader, "utf8"));
 const go = new Go();
-const { instance } = await WebAssembly.instantiate(readFileSync(wasm), go.importObject);
-go.run(instance);
+const { module, instance } = await WebAssembly.instantiate(readFileSync(wasm), go.importObject);
+const { door } = wake(go, module, instance);
 
 const header = (op) => JSON.stringify({ op, wall: 1_800_000_000_000, mono: 1, chance: "00".repeat(32), device: "phone1", key: "00" });
 
 for (const path of journals) {
-  fine(brinebell.step(header("start"), new Uint8Array(readFileSync(path))));
-  const state = fine(brinebell.step(header("state"), null)).get("B");
+  fine(door.step(header("start"), new Uint8Array(readFileSync(path))));
+  const state = fine(door.step(header("state"), null)).get("B");
   console.log(createHash("sha256").update(state).digest("hex"));
 }
 process.exit(0);
