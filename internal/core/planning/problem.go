@@ -342,19 +342,6 @@ func (b *building) manned(st *procedure.Station, day int32) []span {
 	return merge(spans)
 }
 
-// keeps sets what is wanted for the day after.
-func (b *building) keeps() {
-	for _, k := range b.doc.Keeps {
-		d := b.doc.Item(k.Item)
-		for i := range b.n.Items {
-			if b.n.Items[i].Procedure == k.Item && procedure.On(d.Days, kitchen.Weekday(b.day+1)) {
-				b.p.Carry = append(b.p.Carry, planner.Carry{Item: i, Coated: k.Coated, At: max(b.p.Close, b.clock(b.day+1, k.By)),
-					Units: k.Units, ShortCost: money(k.Short)})
-			}
-		}
-	}
-}
-
 func (b *building) rushes() {
 	for _, r := range b.doc.Rushes {
 		if procedure.On(r.Days, kitchen.Weekday(b.day)) {

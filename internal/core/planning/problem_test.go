@@ -71,7 +71,7 @@ func TestTheDemoAtNoon(t *testing.T) {
 	require.True(t, n.Marinated[0][0].Drains)
 	require.Equal(t, 698-(6*60+28)+420+60, p.Marinated[1].Ready, "6 h 28 of 7 h, then an hour of draining")
 	require.Equal(t, 698-(6*60+28)+1260, p.Marinated[1].Until)
-	require.Equal(t, []planner.Carry{{Item: 0, At: 1800, Units: 22, ShortCost: money(2_400_000)}, {Item: 1, At: 1860, Units: 10, ShortCost: money(2_600_000)}}, p.Carry)
+	require.Equal(t, []planner.Carry{{Item: 0, At: 1800, Units: 58, ShortCost: money(2_400_000)}, {Item: 1, At: 1860, Units: 12, ShortCost: money(2_600_000)}}, p.Carry)
 	require.Len(t, n.Rushes, 6)
 }
 
@@ -145,6 +145,43 @@ func TestWhatIsUsual(t *testing.T) {
 		}
 	}
 	require.Equal(t, usual-noon+30, all(told))
+}
+
+// What should stand ready for the day after is what is asked for then until that can be sold which is begun on that day, as the forecast
+// says where there are sales, else as the document says.
+func TestWhatShouldStandReady(t *testing.T) {
+	now := noon.Add(-noon.Since(0)%stamp.Day + 10*stamp.Hour)
+	units := func(s *kitchen.State, more ...entry.Demand) int {
+		p, n, _ := Problem(s, now, s.WallDay(now), Options{Demand: more})
+		for _, c := range p.Carry {
+			if c.Item == n.item("bone-in") && !c.Coated {
+				require.Equal(t, 1440+6*60, c.At)
+				return c.Units
+			}
+		}
+		return 0
+	}
+	told := entry.Demand{Demand: entry.ID{1}, Item: "bone-in", Day: kitchenOf(t, 4, now).WallDay(now) + 1, From: 12 * 60, To: 13 * 60, Pieces: 40, Sort: entry.DemandOrder}
+	require.Equal(t, 22, units(kitchenOf(t, 4, now)), "nothing was ever sold")
+	for pieces, least := range map[int64]int{0: 0, 2: 2 * 32 / 4, 5: 5 * 32 / 4} { // in each quarter of an hour from 06:30 to 14:32, 4 to a unit
+		s := kitchenOf(t, 4, now)
+		for day := int32(1); day <= 28; day++ {
+			sale := &entry.Sales{Item: "bone-in", Day: s.WallDay(now) - day, From: 390, Each: 15}
+			for range 58 {
+				sale.Pieces = append(sale.Pieces, pieces)
+			}
+			sale.Pieces[57]++ // a day on which one is sold is a day
+			e := entry.New(entry.NewID(now, [10]byte{9: byte(day)}), stamp.Stamp{At: now, Count: uint32(day), Device: "till"}, "", sale)
+			s.Apply(&e, kitchen.Amended{})
+		}
+		got := units(s)
+		require.GreaterOrEqual(t, got, least, "%d pieces", pieces)
+		require.LessOrEqual(t, got, least+least/2, "running out costs more than throwing away, but not that much")
+		require.Equal(t, 10, units(s, told)-got, "what is ordered comes on top")
+		typed := told
+		typed.From, typed.To, typed.Pieces, typed.Sort = 0, 1440, 0, entry.DemandTyped
+		require.Zero(t, units(s, typed), "somebody says that nothing is asked for")
+	}
 }
 
 func asked(p *planner.Problem, i, from, to int) (n int) {

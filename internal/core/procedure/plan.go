@@ -83,7 +83,7 @@ type PlanKeep struct {
 	Item   string
 	Coated bool // else marinated
 	By     stamp.Span
-	Units  int
+	Units  int    // while nothing of it was ever sold
 	Short  Micros // per unit missing
 }
 
