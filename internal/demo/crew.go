@@ -197,11 +197,14 @@ func (c *Crew) batch(b *kitchen.Batch) {
 		c.hands[id] = from
 		return
 	}
-	if over { // a lid is opened by its steps first, whatever becomes of the load
-		c.tap(handOf(st), kitchen.Command{Do: kitchen.DoDiscard, Batch: b.ID, Reason: past})
+	next := p.Next(b.Stage)
+	if over { // a lid is opened by its steps first, whatever becomes of the load, and the lead is called for what cooked too long
+		r := c.tap(handOf(st), kitchen.Command{Do: kitchen.DoDiscard, Batch: b.ID, Reason: past})
+		if r != nil && next != nil {
+			c.tap(handOf(st), kitchen.Command{Do: kitchen.DoMove, Batch: b.ID, From: b.Stage, To: next.Name, Place: b.Place, OverrideBy: "maren", OverrideReason: past})
+		}
 		return
 	}
-	next := p.Next(b.Stage)
 	if next == nil || c.now.Since(b.Since) < max(w.Floor, stayOf(&w, st)) || c.waits(b, st, next) {
 		return
 	}

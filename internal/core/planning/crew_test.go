@@ -85,3 +85,22 @@ func TestTheDemosCrewFollowsThePlan(t *testing.T) {
 	require.Less(t, wasted, sold/2)
 	require.Len(t, s.Deviations, before, "%+v", s.Deviations)
 }
+
+// However late the crew comes, no fryer stays taken: what cooked too long is let out from under pressure, and thrown away or not.
+func TestTheDemosCrewComesLate(t *testing.T) {
+	s, now := eveningOf(t, stamp.Milli(time.Date(2026, 11, 26, 3, 11, 0, 0, time.UTC).UnixMilli()))
+	crew := demo.NewCrew([32]byte{5})
+	for until := now.Add(3 * stamp.Hour); now < until; now = now.Add(17 * stamp.Minute) { // past the ceiling of whatever is in oil
+		for _, e := range crew.Work(s, now) {
+			s.Apply(&e, kitchen.Amended{})
+		}
+	}
+	for until := now.Add(stamp.Hour); now < until; now = now.Add(20 * stamp.Second) {
+		for _, e := range crew.Work(s, now) {
+			s.Apply(&e, kitchen.Amended{})
+		}
+	}
+	for _, fryer := range []string{"fryer-1", "fryer-2"} {
+		require.Empty(t, s.In(fryer), fryer)
+	}
+}
