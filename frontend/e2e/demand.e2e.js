@@ -56,6 +56,11 @@ test("the forecast is said in words, and what the lead knows better stands over 
   await maren.goesWithin("/plan/events");
   await maren.sees("40 guests on top, 15:30–17:00: Autobús");
   await maren.looks("events.en");
+  await maren.sees("25 pieces for ten guests (common practice");
+  await maren.taps("Change it");
+  await maren.answers("32");
+  await maren.sees("32 pieces for ten guests, as told by a lead");
+  await ines.sees("32 piezas por diez comensales");
   maren.noFaults();
 });
 

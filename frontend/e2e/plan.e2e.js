@@ -83,7 +83,14 @@ test("a plan is made on the phone, taken on, and told anew in sentences when a f
   await plans(maren);
   await maren.sees(/changes? to the plan that was taken on/, 30_000);
   await maren.sees(/Fryer 1 is out/i, 30_000);
+  const fix = maren.page.getByRole("link", { name: /One more fryer/ }).or(maren.page.getByRole("button", { name: /One more fryer/ })).first();
+  await fix.waitFor({ timeout: 60_000 });
   await holds(maren, "plan-fryer-out");
+  await maren.pokes(fix);
+  await maren.page.waitForURL((url) => url.pathname === "/plan/what/fryer");
+  await maren.sees("Against the plan", 60_000);
+  await holds(maren, "plan-fix");
+  await plans(maren);
   await takesOn(maren, "Take it on, do not ring");
 
   await maren.goesWithin("/");
@@ -126,6 +133,11 @@ test("a plan is changed by hand, thought otherwise and started from, and made wi
   await holds(maren, "plan-what");
   await maren.goesWithin("/plan/order");
   await maren.sees("Birds, cut eight ways");
+  await maren.pokes(maren.page.locator("a.row", { hasText: "House mix" }));
+  await maren.types("9");
+  await holds(maren, "plan-count");
+  await maren.taps("There are 9");
+  await maren.sees(/9\.0\sL there \(counted/);
   await holds(maren, "plan-order");
 
   await maren.goesWithin("/plan");

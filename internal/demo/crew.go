@@ -84,16 +84,38 @@ func (c *Crew) Work(s *kitchen.State, now stamp.Milli) []entry.Entry {
 func (c *Crew) batches() {
 	var list []entry.ID
 	for i := range c.s.Batches {
-		if b := &c.s.Batches[i]; b.Status == kitchen.Open && b.Frozen == 0 && b.Doubt == "" {
+		if b := &c.s.Batches[i]; b.Status == kitchen.Open && b.Frozen == 0 {
 			list = append(list, b.ID)
 		}
 	}
 	for _, id := range list {
-		if b := c.s.Batch(id); b != nil && b.Status == kitchen.Open {
+		b := c.s.Batch(id)
+		if b != nil && b.Doubt != "" {
+			c.looks(b.Doubt)
+			b = c.s.Batch(id)
+		}
+		if b != nil && b.Status == kitchen.Open && b.Doubt == "" {
 			c.batch(b)
 		}
 	}
 }
+
+// looks lets the lead look at what is in doubt: it must not stand in a fryer for ever.
+func (c *Crew) looks(key string) {
+	off := c.s.Deviation(key)
+	if off == nil || off.Closed {
+		return
+	}
+	if off.Critical {
+		for _, part := range kitchen.Parts {
+			c.tap("maren", kitchen.Command{Do: kitchen.DoPart, Deviation: key, Answer: part, Text: seen})
+		}
+	}
+	c.tap("maren", kitchen.Command{Do: kitchen.DoAnswer, Deviation: key, Text: seen, Closes: true})
+}
+
+// seen is what the lead writes.
+const seen = "Looked at it with the cook. Come sooner the next time."
 
 // tap does a command, or leaves it where the kitchen refuses it.
 func (c *Crew) tap(crew string, command kitchen.Command) *kitchen.Refusal {

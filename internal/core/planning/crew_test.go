@@ -26,6 +26,20 @@ func eveningOf(t *testing.T, began stamp.Milli) (s *kitchen.State, now stamp.Mil
 	return s, now
 }
 
+func saying(s *kitchen.State, now stamp.Milli, body entry.Body) {
+	e := entry.New(entry.NewID(now, [10]byte{1, 9: byte(body.Kind())}), stamp.Stamp{At: now, Count: 9000, Device: "z"}, "maren", body)
+	s.Apply(&e, kitchen.Amended{})
+}
+
+// takeOn makes a plan for a day and takes it on.
+func takeOn(s *kitchen.State, now stamp.Milli, day int32) {
+	p, n, _ := Problem(s, now, day, Options{})
+	v := planner.NewSolver(p, 1)
+	v.Think(100_000)
+	rows := Rows(p, v.Plan(), n)
+	saying(s, now, Accept(&rows, n, true))
+}
+
 func TestTheDemoBeginsOnAFridayEveningAtAnyHour(t *testing.T) {
 	began := stamp.Milli(time.Date(2026, 11, 26, 0, 11, 0, 0, time.UTC).UnixMilli())
 	for n := range stamp.Span(12) {
@@ -39,28 +53,16 @@ func TestTheDemoBeginsOnAFridayEveningAtAnyHour(t *testing.T) {
 // its windows.
 func TestTheDemosCrewFollowsThePlan(t *testing.T) {
 	s, now := eveningOf(t, stamp.Milli(time.Date(2026, 11, 26, 3, 11, 0, 0, time.UTC).UnixMilli()))
-	saturday, count := s.WallDay(now)+1, uint32(0)
-	say := func(body entry.Body) {
-		count++
-		e := entry.New(entry.NewID(now, [10]byte{1, 8: byte(count)}), stamp.Stamp{At: now, Count: 9000 + count, Device: "z"}, "maren", body)
-		s.Apply(&e, kitchen.Amended{})
-	}
-	plan := func() {
-		p, n, _ := Problem(s, now, saturday, Options{})
-		v := planner.NewSolver(p, 1)
-		v.Think(100_000)
-		rows := Rows(p, v.Plan(), n)
-		say(Accept(&rows, n, true))
-	}
-	plan()
+	saturday := s.WallDay(now) + 1
+	takeOn(s, now, saturday)
 	crew := demo.NewCrew([32]byte{5})
 	until, dies := s.DayStart(saturday).Add(21*stamp.Hour+30*stamp.Minute), s.DayStart(saturday).Add(12*stamp.Hour)
 	before := len(s.Deviations)
 	for ; now < until; now = now.Add(20 * stamp.Second) {
 		if now >= dies {
 			dies = until
-			say(&entry.Equipment{Place: "fryer-1", Out: true, Reason: "no heat"})
-			plan()
+			saying(s, now, &entry.Equipment{Place: "fryer-1", Out: true, Reason: "no heat"})
+			takeOn(s, now, saturday)
 		}
 		for _, e := range crew.Work(s, now) {
 			s.Apply(&e, kitchen.Amended{})
@@ -89,7 +91,8 @@ func TestTheDemosCrewFollowsThePlan(t *testing.T) {
 // However late the crew comes, no fryer stays taken: what cooked too long is let out from under pressure, and thrown away or not.
 func TestTheDemosCrewComesLate(t *testing.T) {
 	s, now := eveningOf(t, stamp.Milli(time.Date(2026, 11, 26, 3, 11, 0, 0, time.UTC).UnixMilli()))
-	crew := demo.NewCrew([32]byte{5})
+	crew, began := demo.NewCrew([32]byte{5}), now
+	takeOn(s, now, s.WallDay(now)+1)
 	for until := now.Add(3 * stamp.Hour); now < until; now = now.Add(17 * stamp.Minute) { // past the ceiling of whatever is in oil
 		for _, e := range crew.Work(s, now) {
 			s.Apply(&e, kitchen.Amended{})
@@ -100,6 +103,13 @@ func TestTheDemosCrewComesLate(t *testing.T) {
 			s.Apply(&e, kitchen.Amended{})
 		}
 	}
+	fried := 0
+	for i := range s.Batches {
+		if b := &s.Batches[i]; b.Vessel == "load" && b.MadeAt > began {
+			fried++
+		}
+	}
+	require.Positive(t, fried, "nothing was dropped meanwhile")
 	for _, fryer := range []string{"fryer-1", "fryer-2"} {
 		require.Empty(t, s.In(fryer), fryer)
 	}
