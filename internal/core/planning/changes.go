@@ -61,7 +61,8 @@ func outOfUse(s *kitchen.State, m *kitchen.PlanMark, now stamp.Milli) (list []Ch
 		d := &eq.Devices[i]
 		used := false
 		for k := range m.Rows {
-			used = used || m.Rows[k].Deed == entry.PlanLoad && m.Rows[k].Place == d.Name
+			row := &m.Rows[k] // what began before was of the plans before it
+			used = used || row.Deed == entry.PlanLoad && row.Place == d.Name && row.Start >= m.From
 		}
 		if !used {
 			continue

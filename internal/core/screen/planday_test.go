@@ -224,3 +224,25 @@ func TestThePlanRingsInWords(t *testing.T) {
 		require.True(t, found, "nothing of the plan rings")
 	}
 }
+
+// What was known when a plan was taken on is no reason for another one: a fryer that had failed by then, though baskets were planned for it
+// before.
+func TestWhatWasKnownIsNoReason(t *testing.T) {
+	k := newPlanned(t)
+	k.now = k.now.Add(40 * stamp.Minute)
+	k.tap(kitchen.Command{Do: kitchen.DoEquipment, Place: "fryer-2", Answer: "out", Reason: "The gasket leaks"})
+	require.Contains(t, differing(k.again("en")), "fryer 2 is out")
+	p, n, _ := planning.Problem(k.s, k.now, k.s.WallDay(k.now), planning.Options{})
+	v := planner.NewSolver(p, 1)
+	v.Think(60_000)
+	rows := planning.Rows(p, v.Plan(), n)
+	k.tap(kitchen.Command{Do: kitchen.DoPlan, Plan: planning.Accept(&rows, n, true)})
+	k.now = k.now.Add(stamp.Minute)
+	id := entry.NewID(k.now, [10]byte{3})
+	k.say(id, &entry.Demand{Demand: id, Day: k.s.WallDay(k.now), From: 15 * 60, To: 16 * 60, Pieces: 40, Sort: entry.DemandEvent, Title: "Bus"})
+	said := differing(k.again("en"))
+	require.Contains(t, said, "40 guests more")
+	require.NotContains(t, said, "fryer 2 is out")
+}
+
+func differing(list []string, _ planning.Plan) string { return strings.Join(list, " ") }
