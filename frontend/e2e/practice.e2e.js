@@ -4,54 +4,9 @@ import { readFile } from "node:fs/promises";
 import { createRequire } from "node:module";
 import { test } from "node:test";
 import { Kitchen } from "./lib/kitchen.js";
+import { begins, isAt, learns, leaves, playsAndNotes, playsOn, runsFast } from "./lib/night.js";
 
 const axe = await readFile(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
-
-/** Begins the night of a rung, by its place on the ladder. */
-async function begins(phone, rung = 0) {
-  await phone.goesWithin("/practice");
-  await phone.pokes(phone.page.locator("button[data-do=page-practice]").nth(rung));
-  await phone.page.waitForFunction(() => document.documentElement.dataset.mode === "practice");
-  await phone.page.waitForURL((url) => url.pathname === "/practice/night/");
-}
-
-/** Waits until the screen of practice is of a kind. */
-async function isAt(phone, ...kinds) {
-  await phone.page
-    .waitForFunction((all) => all.includes(document.documentElement.dataset.view), kinds)
-    .catch(async () => assert.fail(`${phone.name} is not at ${kinds}: ${await phone.inside()}\n${await phone.text()}`));
-  return phone.page.evaluate(() => document.documentElement.dataset.view);
-}
-
-/** Taps what leads on from a screen of practice, until it has: a tap that came too early counts for nothing. */
-async function leaves(phone, kind, button) {
-  const { page } = phone;
-  const still = () => page.evaluate((was) => document.documentElement.dataset.view === was, kind);
-  for (let i = 0; i < 12 && (await still()); i++) {
-    await page.waitForFunction(() => !document.querySelector(".settling"));
-    await button.tap({ timeout: 2000 }).catch(() => {});
-    await page.waitForFunction((was) => document.documentElement.dataset.view !== was, kind, { timeout: 2000 }).catch(() => {});
-  }
-  assert.ok(!(await still()), `${phone.name} does not get on from ${kind}:\n${await phone.text()}`);
-}
-
-/** Runs as fast as it goes. */
-async function runsFast(phone) {
-  const faster = phone.page.locator(".pacing [data-do=practice-pace]").nth(1);
-  for (let i = 0; i < 2; i++) await phone.pokes(faster);
-  await phone.pokes(phone.page.locator(".pacing [data-do=practice-go]"));
-}
-
-/** Answers every trouble until the night is over. @param {(i: number) => number} which answer of the i-th */
-async function playsOn(phone, which = () => 0) {
-  for (let i = 0; i < 40; i++) {
-    const kind = await isAt(phone, "trouble", "told", "debrief");
-    if (kind === "debrief") return;
-    if (kind === "trouble") await leaves(phone, kind, phone.page.locator("main [data-do=practice-reply]").nth(which(i)));
-    else await leaves(phone, kind, phone.page.locator(".pacing [data-do=practice-go]"));
-  }
-  assert.fail("the night does not end");
-}
 
 /** What the phone keeps of entries and photos, as one text. */
 const kept = (phone) =>
@@ -149,7 +104,7 @@ test("the same night comes again, and who has learned from it passes; the result
   await isAt(teo, "line");
   await teo.sees("Time stands still");
   await runsFast(teo);
-  const right = new Map(first.map(({ title, did, better }) => [title, better || did]));
+  const right = new Map(learns(first));
   const second = await playsAndNotes(teo, right);
   assert.equal(second[0].title, first[0].title, "it is the same night");
   for (const { title, grade } of second) if (right.has(title)) assert.equal(grade, "Right", title);
@@ -161,39 +116,6 @@ test("the same night comes again, and who has learned from it passes; the result
   await teo.isSavedIn("kitchen");
   teo.noFaults();
 });
-
-/** A text without its numbers: another answer before may have changed them. */
-const wordsOf = (text) => text.replace(/[\d.,]+/g, "").trim();
-
-/**
- * Plays a night, the last answer of each trouble where it is not known better.
- * @param {Map<string, string>} [right] the answers by the title of their trouble
- * @returns {Promise<{title: string, grade: string, did: string, better: string}[]>}
- */
-async function playsAndNotes(phone, right = new Map()) {
-  const { page } = phone;
-  const notes = [];
-  const heading = () => page.locator("header.top h1").textContent();
-  const row = async (name) => {
-    const found = page.locator("main dt", { hasText: new RegExp(`^${name}$`) });
-    return (await found.count()) ? (await found.first().locator("xpath=following-sibling::dd[1]").textContent()).trim() : "";
-  };
-  for (let i = 0; i < 40; i++) {
-    const kind = await isAt(phone, "trouble", "told", "debrief");
-    if (kind === "debrief") return notes;
-    const title = (await heading()).trim();
-    if (kind === "trouble") {
-      const answers = page.locator("main [data-do=practice-reply]");
-      const known = (await answers.allTextContents()).findIndex((text) => wordsOf(text) === wordsOf(right.get(title) ?? ""));
-      await leaves(phone, kind, known >= 0 ? answers.nth(known) : answers.last());
-    } else {
-      const grade = (await page.locator("main h2.group").first().textContent()).trim();
-      notes.push({ title, grade, did: await row("Done"), better: await row("Better") });
-      await leaves(phone, kind, page.locator(".pacing [data-do=practice-go]"));
-    }
-  }
-  return assert.fail("the night does not end");
-}
 
 test("its time stands, runs, is faster and slower; trouble waits while the kitchen is looked at", async (t) => {
   const kitchen = await Kitchen.bare(t);

@@ -127,10 +127,15 @@ export class Kitchen {
     return phone;
   }
 
-  /** Publishes the quick procedure anew: its fryer needs a signature. @param {object} [more] of the competence */
-  async asksForSignatures(more = {}) {
+  /**
+   * Publishes the quick procedure anew: its fryer needs a signature.
+   * @param {object} [more] of the competence
+   * @param {string} [patience] how long what was answered stays silent: a long one where bells are not what is looked at
+   */
+  async asksForSignatures(more = {}, patience = "") {
     const doc = JSON.parse(await readFile(`${documents}quick.json`, "utf8"));
     doc.version += 1;
+    if (patience) for (const { window } of doc.stages) if (window.patience) window.patience = patience;
     const stages = ["load", "cook", "release", "rest"];
     const title = { en: "Pressure fryer", es: "Freidora a presión" };
     doc.competences = [{ name: "fryer", title, stages, needs: { guided: 1, questions: 20 }, ...more }];
