@@ -165,7 +165,7 @@ var offTable = []text{
 	{"ref.needsportion", "{next} needs another vessel", "{next} necesita otro recipiente"},
 	{"ref.needsportion.do", "Say into how many, and how much in each.", "Di en cuántos y cuánto en cada uno."},
 	{"ref.nopin", "{name} has set no PIN", "{name} no ha puesto un PIN"},
-	{"ref.nopin.do", "Set it on a phone of one's own, under Crew.", "Se pone en el propio teléfono, en Equipo."},
+	{"ref.nopin.do", "Set it on a phone of one's own, under Crew.", "Se pone en el propio móvil, en Equipo."},
 	{"ref.noplan", "This plan is no longer there", "Este plan ya no está"},
 	{"ref.noplan.do", "The kitchen has changed since it was made. Look at the plan again, then take it on.", "La cocina ha cambiado desde que se hizo. Mira otra vez el plan y acéptalo."},
 	{"ref.noreading", "{place} has not been read yet", "{place} aún no se ha medido"},

@@ -109,7 +109,7 @@ var practiceRestTable = []text{
 	{"pr.power.3", "Wait, and say nothing when it is back", "Esperar y no decir nada al volver"},
 	{"pr.power.3.then", "Nobody knows how long it was. Trays and tubs are in doubt.", "Nadie sabe cuánto fue. Bandejas y cubetas quedan en duda."},
 	{"pr.power.4", "Call the lead; one stays at the fryers, one reads the cold room", "Llamar al jefe; uno en las freidoras, otro lee la cámara"},
-	{"pr.power.say", "Dark. Fryers off, cold room off, cabinet off. The phones run on.", "A oscuras. Freidoras, cámara y armario apagados. Los teléfonos siguen."},
+	{"pr.power.say", "Dark. Fryers off, cold room off, cabinet off. The phones run on.", "A oscuras. Freidoras, cámara y armario apagados. Los móviles siguen."},
 	{"pr.power.why", "Time runs on for all that stands warm or cold. Hot oil stays hot, and pressure stays.", "El tiempo corre para todo lo caliente y lo frío. El aceite sigue caliente, y la presión sigue."},
 	{"pr.probe", "A probe fails its check", "Una sonda falla"},
 	{"pr.probe.1", "Write it down, mark it out of use, read again with the other", "Anotarlo, marcarla fuera de uso, leer otra vez con la otra"},
@@ -252,6 +252,6 @@ var practiceRestTable = []text{
 	{"pr.wifi.3", "Stop until it is back", "Parar hasta que vuelva"},
 	{"pr.wifi.3.then", "Twenty minutes of everybody’s windows are gone.", "Veinte minutos de las ventanas de todos, perdidos."},
 	{"pr.wifi.4", "Say aloud what rings on yours, and go on", "Decir en voz alta lo que suena en el tuyo, y seguir"},
-	{"pr.wifi.say", "The phone says that it is on its own. Bells still ring on it.", "El teléfono dice que está solo. Las alarmas siguen sonando."},
-	{"pr.wifi.why", "Each phone keeps and rings by itself; what was done comes together later.", "Cada teléfono guarda y suena solo; lo hecho se junta después."},
+	{"pr.wifi.say", "The phone says that it is on its own. Bells still ring on it.", "El móvil dice que está solo. Las alarmas siguen sonando."},
+	{"pr.wifi.why", "Each phone keeps and rings by itself; what was done comes together later.", "Cada móvil guarda y suena solo; lo hecho se junta después."},
 }
