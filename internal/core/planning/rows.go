@@ -17,7 +17,9 @@ type rowing struct {
 	given   [2][]int64 // grams given out of each lot so far, of marinated and coated ones
 	tubRow  []int      // row of a session of the plan
 	coatRow []int
-	fulls   [2]*bool // of tubs and pans, once known
+	fulls   [2]*bool    // of tubs and pans, once known
+	uses    [2][2][]int // see used
+	free    [][]int     // fryers, by group and tick
 }
 
 // Rows turns the planner's plan into rows that a cook can do, by time.

@@ -119,25 +119,18 @@ func (r *rowing) fryers(group int) (n int) {
 	return n
 }
 
-// fryerFree tells whether a load may be dropped at a minute beside those of the plan.
+// fryerFree tells whether a load may be dropped at a minute of the grid beside those of the plan.
 func (r *rowing) fryerFree(c *planner.Cook, t int) bool {
-	for m := t; m < t+c.Busy; m += r.p.Tick {
-		free := 0
-		for _, w := range r.p.Groups[c.Group].Windows {
-			if w.From <= m && m < w.To {
-				free = w.Count
-			}
+	if len(r.free) == 0 {
+		r.free = make([][]int, len(r.p.Groups))
+	}
+	if r.free[c.Group] == nil {
+		for m := r.p.Start; m < r.p.Close+2*1440; m += r.p.Tick {
+			r.free[c.Group] = append(r.free[c.Group], r.freeAt(c.Group, m))
 		}
-		for _, b := range r.p.Busy {
-			if b.Group == c.Group && m < b.Until {
-				free--
-			}
-		}
-		for _, l := range r.x.Loads {
-			if k := &r.p.Items[l.Item].Cook; k.Group == c.Group && l.Start < m+r.p.Tick && m < l.Start+k.Busy {
-				free--
-			}
-		}
+	}
+	from, ticks := (t-r.p.Start)/r.p.Tick, (c.Busy+r.p.Tick-1)/r.p.Tick
+	for _, free := range r.free[c.Group][from:min(from+ticks, len(r.free[c.Group]))] {
 		if free <= 0 {
 			return false
 		}
@@ -145,44 +138,78 @@ func (r *rowing) fryerFree(c *planner.Cook, t int) bool {
 	return true
 }
 
+// freeAt is how many fryers of a group nothing is in for a tick.
+func (r *rowing) freeAt(group, m int) (free int) {
+	for _, w := range r.p.Groups[group].Windows {
+		if w.From <= m && m < w.To {
+			free = w.Count
+		}
+	}
+	for _, b := range r.p.Busy {
+		if b.Group == group && m < b.Until {
+			free--
+		}
+	}
+	for _, l := range r.x.Loads {
+		if k := &r.p.Items[l.Item].Cook; k.Group == group && l.Start < m+r.p.Tick && m < l.Start+k.Busy {
+			free--
+		}
+	}
+	return free
+}
+
+// used counts what the plan takes out of each lot, of marinated (0) or coated ones (1): out of those of the beginning, and out of its own.
+func (r *rowing) used(stage int) [2][]int {
+	if r.uses[stage][0] != nil {
+		return r.uses[stage]
+	}
+	out := [2][]int{make([]int, len(r.p.Marinated)), make([]int, len(r.x.Marinades))}
+	if stage == 1 {
+		out = [2][]int{make([]int, len(r.p.Coated)), make([]int, len(r.x.Coats))}
+	}
+	add := func(from []planner.From) {
+		for _, f := range from {
+			lots := out[0]
+			if f.Own {
+				lots = out[1]
+			}
+			if f.Lot < len(lots) {
+				lots[f.Lot] += f.Units
+			}
+		}
+	}
+	if stage == 1 {
+		for _, l := range r.x.Loads {
+			add(l.From)
+		}
+	} else {
+		for _, s := range r.x.Coats {
+			add(s.From)
+		}
+	}
+	for k, from := range r.x.Carry {
+		if k < len(r.p.Carry) && r.p.Carry[k].Coated == (stage == 1) {
+			add(from)
+		}
+	}
+	r.uses[stage] = out
+	return out
+}
+
 // spare counts units of an item that nothing of the plan takes and that may be taken at a minute: of coated ones (1) or marinated (0).
 func (r *rowing) spare(stage, i, t int) (units int) {
-	used := func(own bool, lot int) (n int) {
-		add := func(from []planner.From) {
-			for _, f := range from {
-				if f.Own == own && f.Lot == lot {
-					n += f.Units
-				}
-			}
-		}
-		if stage == 1 {
-			for _, l := range r.x.Loads {
-				add(l.From)
-			}
-		} else {
-			for _, s := range r.x.Coats {
-				add(s.From)
-			}
-		}
-		for k, from := range r.x.Carry {
-			if k < len(r.p.Carry) && r.p.Carry[k].Coated == (stage == 1) {
-				add(from)
-			}
-		}
-		return n
-	}
-	lots, own := r.p.Marinated, r.x.Marinades
+	lots, own, used := r.p.Marinated, r.x.Marinades, r.used(stage)
 	if stage == 1 {
 		lots, own = r.p.Coated, r.x.Coats
 	}
 	for k, l := range lots {
 		if l.Item == i && l.Ready <= t && t <= l.Until {
-			units += l.Amount - used(false, k)
+			units += l.Amount - used[0][k]
 		}
 	}
 	for k, s := range own {
 		if s.Item == i && r.ready(stage, s) <= t && t <= r.until(stage, planner.From{Lot: k, Own: true}) {
-			units += s.Units - used(true, k)
+			units += s.Units - used[1][k]
 		}
 	}
 	return units
