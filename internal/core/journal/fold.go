@@ -119,7 +119,11 @@ func (l *Log) withdrawn(item *Item) bool {
 }
 
 // Bytes returns the canonical bytes of the state after all entries.
-func (l *Log) Bytes() []byte { return l.State().Append(nil) }
+func (l *Log) Bytes() []byte {
+	b := l.State().Append(make([]byte, 0, l.size))
+	l.size = len(b) + len(b)/16
+	return b
+}
 
 // Hash returns a hash of Bytes, see wire.Digest. It is worked out once for each state, since every phone asks the kitchen for it.
 func (l *Log) Hash() [16]byte {

@@ -91,6 +91,7 @@ type Log struct {
 	hashed uint64     // states when hash was worked out; 0: it was not
 	hash   [16]byte
 	bytes  []byte         // that were hashed last: memory for the next
+	size   int            // room for the next state in bytes: a little more than the last took
 	edits  uint64         // grows whenever states become others
 	topped uint64         // edits when Top was worked out
 	topAt  int            // states are folded from a top after tail[:topAt]; 0: from the base

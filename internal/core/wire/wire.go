@@ -381,7 +381,14 @@ func Framed[T any, P interface {
 func (c *Coder) framed(v Fielder) {
 	switch c.mode {
 	case writeBytes:
-		c.out = AppendBytes(c.out, Append(nil, v))
+		at := len(c.out)
+		c.out = Append(append(c.out, 0), v) // its length, which mostly is one byte
+		size := len(c.out) - at - 1
+		var head [10]byte
+		length := AppendUvarint(head[:0], uint64(size))
+		c.out = append(c.out, length[1:]...)
+		copy(c.out[at+len(length):], c.out[at+1:at+1+size])
+		copy(c.out[at:], length)
 	case readBytes:
 		if b := c.take(); c.err == nil {
 			c.Fail(Read(b, v))
