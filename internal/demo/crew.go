@@ -90,23 +90,25 @@ func (c *Crew) batches() {
 	}
 	for _, id := range list {
 		b := c.s.Batch(id)
-		if b != nil && b.Doubt != "" {
+		if b != nil && c.doubts(b) {
 			c.looks(b.Doubt)
 			b = c.s.Batch(id)
 		}
-		if b != nil && b.Status == kitchen.Open && b.Doubt == "" {
+		if b != nil && b.Status == kitchen.Open && !c.doubts(b) {
 			c.batch(b)
 		}
 	}
 }
 
+// doubts tells whether a batch waits for the lead.
+func (c *Crew) doubts(b *kitchen.Batch) bool {
+	off := c.s.Deviation(b.Doubt)
+	return off != nil && !off.Closed
+}
+
 // looks lets the lead look at what is in doubt: it must not stand in a fryer for ever.
 func (c *Crew) looks(key string) {
-	off := c.s.Deviation(key)
-	if off == nil || off.Closed {
-		return
-	}
-	if off.Critical {
+	if c.s.Deviation(key).Critical {
 		for _, part := range kitchen.Parts {
 			c.tap("maren", kitchen.Command{Do: kitchen.DoPart, Deviation: key, Answer: part, Text: seen})
 		}
@@ -119,7 +121,12 @@ const seen = "Looked at it with the cook. Come sooner the next time."
 
 // tap does a command, or leaves it where the kitchen refuses it.
 func (c *Crew) tap(crew string, command kitchen.Command) *kitchen.Refusal {
-	drafts, r := kitchen.Decide(c.s, &command, kitchen.Who{Crew: crew, Device: c.clock.Device}, c.now, c.newID)
+	who := kitchen.Who{Crew: crew, Device: c.clock.Device}
+	drafts, r := kitchen.Decide(c.s, &command, who, c.now, c.newID)
+	if r != nil && r.Code == kitchen.RefNotSigned { // a signature that has lapsed, after too much that went wrong
+		command.Urgent, command.LeaveBy, command.LeaveReason = r.Urgent, "maren", "There is nobody else"
+		drafts, r = kitchen.Decide(c.s, &command, who, c.now, c.newID)
+	}
 	if r != nil {
 		return r
 	}
@@ -280,7 +287,7 @@ func (c *Crew) waits(b *kitchen.Batch, st, next *procedure.Stage) bool {
 // stock lists what stands at a stage, the oldest first.
 func (c *Crew) stock(item, stage string) (list []*kitchen.Batch) {
 	for i := range c.s.Batches {
-		if b := &c.s.Batches[i]; b.Status == kitchen.Open && b.Procedure == item && b.Stage == stage && b.Doubt == "" && b.Frozen == 0 {
+		if b := &c.s.Batches[i]; b.Status == kitchen.Open && b.Procedure == item && b.Stage == stage && !c.doubts(b) && b.Frozen == 0 {
 			list = append(list, b)
 		}
 	}
