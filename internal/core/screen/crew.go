@@ -128,7 +128,11 @@ func (p *page) byWork(mays []station) {
 			}
 			x := p.stand(m, who.Crew, p.Now)
 			row.marks = append(row.marks, markOf(&x))
-			names[markOf(&x)] = append(names[markOf(&x)], first(who.Name))
+			name := first(who.Name)
+			if lacks, _ := p.lacking(&x); markOf(&x) == markLapsed && len(lacks) > 0 {
+				name += " (" + strings.Join(lacks, ", ") + ")"
+			}
+			names[markOf(&x)] = append(names[markOf(&x)], name)
 		}
 		var out []string
 		for _, mark := range markOrder {

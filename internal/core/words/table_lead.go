@@ -112,7 +112,7 @@ var leadTable = []text{
 	{"signtime.days", "Days", "Días"},
 	{"signtime.says", "Days from the first thing learnt to the signature, the latest five", "Días desde lo primero aprendido hasta la firma, los cinco últimos"},
 	{"signtime.who", "Who, for what", "Quién, para qué"},
-	{"stand.changed", "Lapsed: “{name}” is another one in version {n}.", "Caducó: «{name}» es otro en la versión {n}."},
+	{"stand.changed", "Lapsed: version {n} changed “{name}”.", "Caducó: la versión {n} cambió «{name}»."},
 	{"stand.missing", "Missing: {list}.", "Falta: {list}."},
 	{"stand.offs", "Lapsed: {n} deviation.|Lapsed: {n} deviations in a run.", "Caducó: {n} desviación.|Caducó: {n} desviaciones seguidas."},
 	{"stand.signed", "Signed by {who}, {time}, version {n}.", "Firmado por {who}, {time}, versión {n}."},
