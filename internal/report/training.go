@@ -7,6 +7,7 @@ import (
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/kitchen"
 	"brinebell/internal/core/procedure"
+	"brinebell/internal/core/quantity"
 	"brinebell/internal/core/records"
 	coreWords "brinebell/internal/core/words"
 )
@@ -85,6 +86,22 @@ func CollectTraining(a Ask, from *records.Training, standing []Standing) *Traini
 	return t
 }
 
+// seen is what a trainer saw, with a number in the unit that its step reads in.
+func (c *collector) seen(b *entry.GuideAnswer, x *records.Learning) string {
+	n, unit, ok := (&kitchen.Ask{Answer: *b}).Saw()
+	if !ok || !quantity.Unit(unit).Known() {
+		return b.Seen
+	}
+	typed := ""
+	if a := x.Step; a != nil {
+		of := &kitchen.Batch{Procedure: x.Batch.Procedure, Version: x.Batch.Version}
+		if t := coreWords.StepOf(c.state, of, a.Stage, a.List, a.Step); t != nil {
+			typed = t.TypedIn
+		}
+	}
+	return c.lang.Amount(n, coreWords.Shown(unit, typed))
+}
+
 // learnt says one line, and to which part it belongs.
 func (c *collector) learnt(x *records.Learning) (part int, l Learnt) {
 	w := c.words
@@ -109,7 +126,7 @@ func (c *collector) learnt(x *records.Learning) (part int, l Learnt) {
 		l.More = some(b.Text)
 	case *entry.GuideAnswer:
 		l.What = w.t(either(b.Yes, "tr.yes", "tr.no"), "who", c.person(b.Trainer).Name, "step", c.stepOf(x.Step, &x.Batch))
-		l.More = append(some(b.Seen, w.t("tr.seen", "text", b.Seen)), some(b.Note)...)
+		l.More = append(some(b.Seen, w.t("tr.seen", "text", c.seen(b, x))), some(b.Note)...)
 		l.More = append(l.More, w.t(either(b.Pin, "tr.bypin", "tr.ownphone")))
 	case *entry.GuideCheck:
 		l.What = w.t(either(b.Mine, "tr.mine", "tr.notmine"), "step", c.stepOf(x.Step, &x.Batch))

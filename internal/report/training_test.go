@@ -46,6 +46,9 @@ func learning(t testing.TB) []entry.Entry {
 	say("jun", "jun-phone", &entry.Guide{Guide: guide, Spot: spot, Crew: "jun", Trainer: "maren"})
 	say("jun", "jun-phone", &entry.GuideAsk{Ask: ask, Guide: guide, Spot: spot, Step: "gauge"})
 	say("maren", "pass", &entry.GuideAnswer{Ask: ask, Yes: true, Trainer: "maren", Seen: "0 bar"})
+	hot := id(4)
+	say("jun", "jun-phone", &entry.GuideAsk{Ask: hot, Guide: guide, Spot: spot, Step: "core"})
+	say("maren", "pass", &entry.GuideAnswer{Ask: hot, Yes: true, Trainer: "maren", Seen: "78400 mC"})
 	say("jun", "jun-phone", &entry.GuideAsk{Ask: other, Guide: guide, Spot: spot, Step: "core", Help: true, Text: "which piece?"})
 	say("jun", "jun-phone", &entry.GuideAnswer{Ask: other, Yes: true, Trainer: "maren", Pin: true})
 	say("maren", "pass", &entry.GuideCheck{Ask: other, Mine: false})
@@ -75,7 +78,7 @@ func TestATrainingRecordHoldsEverySignature(t *testing.T) {
 	standing := []Standing{{Work: "Bone-in pieces", Title: "Fryer", State: "not signed: guided runs 1 of 3", Bold: true}}
 	for lang, want := range map[string][]string{
 		"en": {"Training record", "Jun Abara, trainee", "2008-05-01", "Guided by Maren Oduya", "Asked to confirm: Does the gauge read zero?", "Maren Oduya confirmed",
-			"Seen: 0 bar", "Not sure, asked for help", "which piece?", "THE ANSWER BY PIN WAS NOT THE TRAINER'S", "Slow:", "waits for the valve", "meant for Teo",
+			"Seen: 0 bar", "Seen: 78.4 °C", "Not sure, asked for help", "which piece?", "THE ANSWER BY PIN WAS NOT THE TRAINER'S", "Slow:", "waits for the valve", "meant for Teo",
 			"Taken back by Maren Oduya", "Rung 2 passed", "4 of 5 troubles settled rightly", "2 questions answered, 1 right", "Signed by Maren Oduya, lead", "version 4",
 			"By PIN on another's device.", "lid opened at 0.2 bar", "On the evidence", "guided runs 1 of 3", "PIN set", "night 77"},
 		"es": {"Registro de formación", "Guía de Maren Oduya", "LA RESPUESTA CON PIN NO ERA DE QUIEN FORMA", "Firmado por Maren Oduya, jefe de turno", "Peldaño 2 superado",
