@@ -83,7 +83,10 @@ test("a plan is made on the phone, taken on, and told anew in sentences when a f
   await plans(maren);
   await maren.sees(/changes? to the plan that was taken on/, 30_000);
   await maren.sees(/Fryer 1 is out/i, 30_000);
-  const fix = maren.page.getByRole("link", { name: /One more fryer/ }).or(maren.page.getByRole("button", { name: /One more fryer/ })).first();
+  const fix = maren.page
+    .getByRole("link", { name: /One more fryer/ })
+    .or(maren.page.getByRole("button", { name: /One more fryer/ }))
+    .first();
   await fix.waitFor({ timeout: 60_000 });
   await holds(maren, "plan-fryer-out");
   await maren.pokes(fix);
