@@ -2,6 +2,7 @@ package screen
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -158,4 +159,40 @@ func TestWhatMustBeShownAnewIsSaid(t *testing.T) {
 	Tested(w.s, &c, w.now)
 	require.Zero(t, c.Unknown)
 	require.EqualValues(t, 100, c.Known)
+}
+
+// How old somebody is, and how they came to their sign-offs, is for themselves, for who leads and, the record, for who teaches.
+func TestAgesAndRecordsAreNotForEverybody(t *testing.T) {
+	w := newWorld(t, noon)
+	w.make("maren", &entry.NamedKitchen{Name: "Halfmoon Ferry Canteen", Zone: "America/New_York", Country: "US"})
+	w.make("maren", &entry.Member{Crew: "jun", Name: "Jun", Lang: "en", Role: entry.Trainee, Born: w.s.WallDay(w.now) - 15*366})
+	for path, told := range map[string]string{"/crew/age": "15 years", "/crew/ready": "Too young: Jun", "/crew/jun": "15 years", "/crew/record/jun": "15 years"} {
+		require.Contains(t, said(draw(t, w.ctx("maren", path))), told, path)
+		require.NotContains(t, said(draw(t, w.ctx("teo", path))), told, path)
+	}
+	for _, path := range []string{"/crew/age", "/crew/jun", "/crew/record/jun"} {
+		require.Contains(t, said(draw(t, w.ctx("jun", path))), "15 years", path)
+	}
+	require.Contains(t, said(draw(t, w.ctx("jun", "/crew/record/maren"))), "Only Maren, a trainer or a lead looks at this.")
+	require.NotContains(t, draw(t, w.ctx("jun", "/crew/maren")).links(), "/crew/record/maren")
+	require.Contains(t, draw(t, w.ctx("jun", "/crew/jun")).links(), "/crew/record/jun")
+}
+
+// One ladder stands at a time, and how far the others are.
+func TestOneLadderOfPracticeAtATime(t *testing.T) {
+	w := newWorld(t, noon)
+	w.make("teo", &entry.Rung{Procedure: "wedges", Rung: 1, Passed: true})
+	first := draw(t, w.ctx("teo", "/practice"))
+	begins := func(d drawn) (of []string) {
+		each(d, func(o map[string]any) {
+			if o["do"] == "page-practice" {
+				of = append(of, o["procedure"].(string))
+			}
+		})
+		return slices.Compact(of)
+	}
+	require.Equal(t, []string{"bone-in"}, begins(first))
+	require.Contains(t, first.links(), "/practice?of=wedges")
+	require.Contains(t, said(first), "1 of 7 passed")
+	require.Equal(t, []string{"wedges"}, begins(draw(t, w.ctx("teo", "/practice?of=wedges"))))
 }
