@@ -23,6 +23,7 @@ declare class Go {
   _goRefCounts: number[];
   _ids: Map<unknown, number>;
   _idPool: number[];
+  _scheduledTimeouts: Map<number, unknown>;
   _exitPromise: Promise<void>;
   _makeFuncWrapper(id: number): unknown;
 }

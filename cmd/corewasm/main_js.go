@@ -21,7 +21,7 @@ func main() {
 	select {}
 }
 
-// door holds the one core of this instance; a start makes it.
+// door holds the one core of this instance; a start makes it, and again from what the one before has read.
 type door struct {
 	core *core.Core
 }
@@ -47,7 +47,11 @@ func (d *door) take(header string, blob []byte) []byte {
 		if in.Stored, err = core.ReadStored(blob); err != nil {
 			return core.AppendFault(nil, err.Error())
 		}
-		d.core = core.New(cfg)
+		if d.core != nil {
+			d.core = d.core.Again(cfg)
+		} else {
+			d.core = core.New(cfg)
+		}
 	case core.OpFrame, core.OpLog, core.OpNight, core.OpPlan, core.OpPlanned:
 		in.Frame = blob
 	}

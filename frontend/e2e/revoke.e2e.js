@@ -40,6 +40,10 @@ test("a phone taken off while it was away hands over what it had, then keeps not
   await maren.isHeldBy("Maren");
   await teo.isHeldBy("Teo");
   await teo.isSavedIn("kitchen");
+  await teo.page.waitForFunction(async () => {
+    const folder = await navigator.storage.getDirectory();
+    return (await (await folder.getFileHandle("core.image", { create: true })).getFile()).size > 0; // it has been quiet for a little
+  });
   await teo.wifi.off();
   await teo.isOutOfTouch();
   await teo.goesWithin("/timer/new?name=Rice");
@@ -48,12 +52,22 @@ test("a phone taken off while it was away hands over what it had, then keeps not
   await shelves(teo);
   await maren.revokes("Teo");
   const held = await onShelf(teo);
-  assert.ok(held.waiting > 0 && held.photos === 1 && held.pairing, `away, it keeps all: ${JSON.stringify(held)}`);
+  assert.ok(held.waiting > 0 && held.photos === 1 && held.pairing && held.top && held.image, `away, it keeps all: ${JSON.stringify(held)}`);
 
   await teo.wifi.on();
   await teo.sees("nothing is kept here", 25_000);
   const left = await onShelf(teo);
-  assert.deepEqual(left, { numbered: 0, waiting: 0, photos: 0, base: false, memory: false, pairing: false, glance: false });
+  assert.deepEqual(left, {
+    numbered: 0,
+    waiting: 0,
+    photos: 0,
+    base: false,
+    memory: false,
+    top: false,
+    pairing: false,
+    glance: false,
+    image: false,
+  });
   const answer = await fetch(`${kitchen.server.origin}/photo/${photo}`);
   assert.equal(answer.status, 200, "its photo reached the kitchen first");
   await maren.isSavedIn("kitchen");
@@ -97,9 +111,11 @@ function onShelf(phone) {
     const tx = db.transaction(["numbered", "waiting", "photos", "device"]);
     const found = {};
     for (const store of ["numbered", "waiting", "photos"]) found[store] = await ask(tx.objectStore(store).count());
-    for (const key of ["base", "memory", "pairing"]) found[key] = (await ask(tx.objectStore("device").get(key))) !== undefined;
+    for (const key of ["base", "memory", "top", "pairing"]) found[key] = (await ask(tx.objectStore("device").get(key))) !== undefined;
     found.glance = Object.keys(localStorage).some((name) => name.startsWith("brinebell.seen"));
     db.close();
+    const folder = await navigator.storage.getDirectory();
+    found.image = (await (await folder.getFileHandle("core.image", { create: true })).getFile()).size > 0;
     return found;
   });
 }

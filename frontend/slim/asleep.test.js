@@ -40,7 +40,7 @@ function life({ door }, turns) {
   step({ op: "start", device: "phone", key: "0a", lang: "es", wall: BORN, mono: 10 }, new Uint8Array());
   for (let i = 0; i < turns; i++) {
     const now = { wall: BORN + 20 * i, mono: 20 * i + 20, chance: (i + 1).toString(16).padStart(64, "0") };
-    step({ op: "tap", view: "v", path: "/timers", tap: { do: "timer", name: "rice", seconds: 60 + i }, ...now });
+    step({ op: "tap", view: "v", path: "/timers", tap: { do: "timer", name: "rice", span: 60_000 + i }, ...now });
     step({ op: "look", view: "v", path: i % 2 ? "/" : "/timers", lang: "es", ...now });
     step({ op: "state", ...now });
   }

@@ -3,6 +3,7 @@ import "wasm_exec"; // Go's own loader: puts Go on globalThis
 import { wake } from "./asleep.js";
 import { Broken } from "./broken.js";
 import { isEarly, isLate } from "./early.js";
+import { fresh, imageOf } from "./image.js";
 import { Rest } from "./rest.js";
 import { readOutcome } from "./sections.js";
 
@@ -35,8 +36,12 @@ export class Core {
     this.later = later;
     /** @type {Door | null} */
     this.door = null;
+    /** @type {{go: Go, instance: WebAssembly.Instance} | null} */
+    this.running = null;
     /** @type {Promise<void> | null} */
     this.warming = null;
+    /** @type {Promise<import("./image.js").Picture | null> | null} */
+    this.picture = null; // for the next start
   }
 
   /**
@@ -56,12 +61,32 @@ export class Core {
     this.warming.catch(() => {}); // start tries again and tells
   }
 
-  /** start runs a fresh instance; the one before is forgotten with all it held. */
-  async start() {
-    const warming = this.warming;
-    this.warming = null;
+  /**
+   * start runs a fresh instance; the one before is forgotten with all it held.
+   * @param {boolean} [trusting] it may go on from the picture
+   */
+  async start(trusting = false) {
+    const [warming, picture] = [this.warming, await this.picture];
+    this.warming = this.picture = null;
     if (warming) await warming.catch(() => {});
     if (!warming || !this.door) await this.#run();
+    if (!picture) return;
+    if (trusting && picture.told && !this.#goOn(picture)) {
+      picture.drop();
+      await this.#run();
+    }
+    picture.close();
+  }
+
+  /** @param {import("./image.js").Picture} picture */
+  #goOn(picture) {
+    try {
+      if (this.running && picture.lay(this.running.go, this.running.instance)) return true;
+      console.warn("the image of the core is not what was written");
+    } catch (err) {
+      console.warn("the image of the core cannot be used:", err);
+    }
+    return false;
   }
 
   async #run() {
@@ -71,6 +96,7 @@ export class Core {
     this.later.expect(instance);
     const { door, ended } = wake(go, this.module, instance);
     this.door = door;
+    this.running = { go, instance };
     const end = () => {
       if (this.door === door) this.door = null;
     };
@@ -104,18 +130,35 @@ export class Core {
    */
   step(header, blob = null) {
     if (!this.door) throw new Broken("the core is not running");
-    const chance = hex(crypto.getRandomValues(new Uint8Array(32)));
-    /** @type {Uint8Array | undefined} */
-    let bytes;
-    try {
-      bytes = this.door.step(JSON.stringify({ ...header, chance }), blob);
-    } catch (err) {
-      throw new Broken(String(err));
+    return ask(this.door, header, blob);
+  }
+
+  /**
+   * depict makes an image of a core that has read what the shelf holds, beside the one that runs, which gets its turn in between.
+   * @param {import("./image.js").Picture} picture
+   * @param {Uint8Array} blob of a start
+   * @param {{build: string, base: number, entries: number}} of
+   */
+  async depict(picture, blob, of) {
+    const go = new Go();
+    const instance = await WebAssembly.instantiate(this.module, go.importObject);
+    for (const part of [this.rest, this.later]) part.beside(instance);
+    const before = fresh(instance);
+    const { door } = wake(go, this.module, instance);
+    if (!door) return;
+    const clocks = { wall: Date.now(), mono: 1 };
+    /** @type {[Header, Uint8Array | null][]} */
+    const steps = [
+      [{ op: "start", device: "", key: "", lang: "en", ...clocks }, blob],
+      [{ op: "look", view: "image", path: "/", lang: "en", ...clocks }, null], // it reads the documents
+    ];
+    for (const [header, blob] of steps) {
+      await turn();
+      ask(door, header, blob);
     }
-    if (!(bytes instanceof Uint8Array)) throw new Broken("the core gave no answer");
-    const outcome = readOutcome(bytes);
-    if (outcome.fault) throw new Broken(outcome.fault);
-    return outcome;
+    await turn();
+    const told = imageOf(go, instance, before, of);
+    if (told) picture.keep(told, instance);
   }
 
   /**
@@ -126,6 +169,30 @@ export class Core {
   words(lang) {
     return this.door ? JSON.parse(this.door.words(lang)) : {};
   }
+}
+
+/** turn lets whatever else waits come first. */
+const turn = () => new Promise((resolve) => setTimeout(resolve, 0));
+
+/**
+ * ask steps a core.
+ * @param {Door} door
+ * @param {Header} header
+ * @param {Uint8Array | null} blob
+ */
+function ask(door, header, blob) {
+  const chance = hex(crypto.getRandomValues(new Uint8Array(32)));
+  /** @type {Uint8Array | undefined} */
+  let bytes;
+  try {
+    bytes = door.step(JSON.stringify({ ...header, chance }), blob);
+  } catch (err) {
+    throw new Broken(String(err));
+  }
+  if (!(bytes instanceof Uint8Array)) throw new Broken("the core gave no answer");
+  const outcome = readOutcome(bytes);
+  if (outcome.fault) throw new Broken(outcome.fault);
+  return outcome;
 }
 
 /** @param {Uint8Array} bytes */

@@ -11,10 +11,12 @@ import { Fenced, writes } from "./shelf.js";
 /** @typedef {{header: Header, frame: Uint8Array | null}} Input */
 /**
  * @typedef {object} Parts
- * @property {{start: () => Promise<void>, step: (header: Header, blob?: Uint8Array | null) => Outcome, lacks?: (header: Header) => boolean, whole?: (header: Header) => Promise<void>, later?: {module: unknown}}} core
+ * @property {{start: (trusting?: boolean) => Promise<void>, step: (header: Header, blob?: Uint8Array | null) => Outcome, lacks?: (header: Header) => boolean, whole?: (header: Header) => Promise<void>, later?: {module: unknown}}} core
  * @property {{load: () => Promise<import("./shelf.js").Stored>, keep: (batches: Batch[]) => Promise<void>}} shelf
  * @property {{start: () => void, stop: () => void, send: (frame: Uint8Array) => void, redial: () => void}} line
  * @property {import("./shelf.js").Stored} [stored] what was loaded from the shelf since it was claimed
+ * @property {() => void} [topped] a top was kept: it has been quiet for a little
+ * @property {() => void} [doubted] the core broke down: what it might start from the next time is better forgotten
  * @property {Pairing} pairing
  * @property {string} lang the device's language until a crew member is chosen
  * @property {(outcome: Outcome) => void} show ring, clock and screens, after all was kept and sent
@@ -51,7 +53,7 @@ export class Engine {
     /** @type {number[]} */
     this.faults = [];
     this.stored = parts.stored ?? null;
-    this.trusting = true; // a top may be started from
+    this.trusting = true; // a top or an image may be started from
     this.timer = 0;
     this.retry = 0;
     this.busy = false;
@@ -179,6 +181,7 @@ export class Engine {
       return !this.stopped;
     }
     if (this.unsaved.length > 0) this.#storeMended();
+    if (batches.some(({ top }) => top)) this.parts.topped?.();
     return !this.stopped;
   }
 
@@ -235,7 +238,7 @@ export class Engine {
       return;
     }
     this.parts.notice("core_fault", true);
-    this.trusting = false;
+    this.#doubt();
     await this.#revive();
     if (this.stopped) return;
     this.queue.unshift(...rest.filter(({ header }) => header.op !== "frame" && header.op !== "opened" && header.op !== "shut"));
@@ -253,7 +256,7 @@ export class Engine {
       } catch (err) {
         if (trusted) {
           console.warn("the core does not start; once more without what it folded before:", err);
-          this.trusting = false;
+          this.#doubt();
           continue;
         }
         console.error("the core does not start:", err);
@@ -264,8 +267,13 @@ export class Engine {
     }
   }
 
+  #doubt() {
+    if (this.trusting) this.parts.doubted?.();
+    this.trusting = false;
+  }
+
   async #begin() {
-    await this.parts.core.start();
+    await this.parts.core.start(this.trusting);
     const { tail, base, memory, top } = this.stored ?? (await this.parts.shelf.load());
     this.stored = null; // from here on the shelf holds more
     const waiting = this.unsaved.flatMap((batch) => batch.keep);

@@ -13,7 +13,7 @@ const settle = async () => {
 /** A rig is an engine among stand-ins that write down, in order, what they were asked. */
 function rig(answer = () => ({})) {
   const log = [];
-  const it = { log, timers: [], notices: [], orphans: [], starts: 0, shelf: new MemoryShelf(), steps: [] };
+  const it = { log, timers: [], notices: [], orphans: [], starts: 0, doubts: 0, trusted: [], shelf: new MemoryShelf(), steps: [] };
   const keep = it.shelf.keep.bind(it.shelf);
   it.shelf.keep = async (batches) => {
     await it.failing?.();
@@ -22,8 +22,9 @@ function rig(answer = () => ({})) {
   };
   it.engine = new Engine({
     core: {
-      start: async () => {
+      start: async (trusting) => {
         it.starts++;
+        it.trusted.push(trusting);
       },
       step: (header, blob) => {
         it.steps.push({ header, blob });
@@ -45,6 +46,7 @@ function rig(answer = () => ({})) {
     },
     notice: (id, on) => it.notices.push(`${id} ${on}`),
     shutOut: () => log.push("shut out"),
+    doubted: () => it.doubts++,
     fenced: (orphans) => it.orphans.push(...orphans.map(({ header }) => header.op)),
     later: (run, ms) => it.timers.push({ run, ms }),
     forget: () => {},
@@ -99,6 +101,7 @@ async function startedFromATop(at) {
   it.engine.push({ op: "tick" });
   await settle();
   const starts = it.steps.filter(({ header: { op } }) => op === "start");
+  assert.equal(it.doubts, 1, "an image goes too");
   return { ...it, handed: starts.map(({ blob }) => blob.length > 0) };
 }
 
@@ -106,6 +109,7 @@ test("a start that breaks down with what was folded before is done again without
   for (const op of ["start", "look"]) {
     const it = await startedFromATop(op);
     assert.deepEqual(it.handed, [true, false]);
+    assert.deepEqual(it.trusted, [true, false]);
     assert.deepEqual(it.log, ["draw v /", "line up"]);
     assert.deepEqual(it.notices, []);
   }

@@ -35,10 +35,15 @@ export class Rest {
 
   /** expect makes a fresh instance of the first part bring the rest in by itself. @param {WebAssembly.Instance} instance */
   expect(instance) {
+    this.beside(instance);
+    this.first = instance.exports;
+  }
+
+  /** beside does the same for an instance that is not the one that runs. @param {WebAssembly.Instance} instance */
+  beside(instance) {
     const first = /** @type {any} */ (instance.exports);
     const hook = new WebAssembly.Instance(new WebAssembly.Module(HOOK), { a: { b: () => this.#join(first) } });
     first.table.set(this.slot, hook.exports.f);
-    this.first = first;
   }
 
   /** bring fetches the rest and joins it to what runs, ahead of need; again after a while where it does not come. */

@@ -1,9 +1,11 @@
 // The worker owns this phone's core, store and line, or follows the tab that does.
 import { Core } from "./core.js";
 import { Engine } from "./engine.js";
+import { Picture } from "./image.js";
 import { Line } from "./line.js";
 import { postAll } from "./post.js";
 import { ALIVE_EVERY, Seat } from "./seat.js";
+import { writeStored } from "./sections.js";
 import { MemoryShelf, open } from "./shelf.js";
 
 /** @typedef {import("./sections.js").Outcome} Outcome */
@@ -20,8 +22,11 @@ const GONE_AFTER = 60_000; // a tab that froze or crashed is drawn for no longer
 const LASTING = new Set(["tap", "pair", "photo", "state", "log"]);
 const SOON = 500; // ms after the first drawing: to compile the rest sooner would keep a slow phone from painting it
 const LATER = 3_000; // ms after the rest: the last part of the core comes when nobody waits for anything
+const IMAGE_EVERY = 600_000; // ms
+const IMAGE_BEHIND = 128; // entries that a start may have to fold after its image
 const LOG_PIECE = 128 << 10; // bytes of a file that the core reads before it looks at taps again
 
+const BUILD = Object.values(CORE_URLS).join(" ");
 const id = Array.from(crypto.getRandomValues(new Uint32Array(2)), (n) => n.toString(36)).join("");
 const channel = new BroadcastChannel(CHANNEL);
 
@@ -35,6 +40,8 @@ let shelf = null;
 let engine = null;
 /** @type {Line | null} */
 let line = null;
+/** @type {Promise<Picture | null> | null} */
+let picture = null;
 /** @type {Promise<Core> | null} */
 let loading = null;
 let bringing = false; // the parts of the core that come after the first are asked for
@@ -50,6 +57,8 @@ let sittingSince = 0;
 /** @type {Pairing | null} */
 let paired = null;
 let posting = false;
+let imagedAt = Number.NEGATIVE_INFINITY;
+let imaging = Promise.resolve();
 let outOf = ""; // the kitchen that shut this device out
 
 const seat = new Seat(
@@ -65,6 +74,7 @@ const seat = new Seat(
 
 async function claim() {
   loading?.then((core) => core.warm()).catch(() => {}); // asked for again when it is needed
+  picture = Picture.open(BUILD);
   try {
     shelf = await openShelf();
     return await shelf.claim();
@@ -79,7 +89,7 @@ async function claim() {
 async function openShelf() {
   const slow = setTimeout(() => tellAll({ tell: "notice", id: "store_slow", on: true }), 3_000);
   try {
-    return await open(Object.values(CORE_URLS).join(" "), {
+    return await open(BUILD, {
       blocked: () => tellAll({ tell: "notice", id: "store_blocked", on: true }),
       closed: () => seat.leave(),
     });
@@ -116,6 +126,8 @@ function lost() {
   line = null;
   shelf?.close();
   shelf = null;
+  picture?.then((image) => image?.close());
+  picture = null;
   toPage({ tell: "owner", mine: false });
 }
 
@@ -124,6 +136,7 @@ async function run(pairing, held) {
   const core = await loadCore();
   if (!core || !shelf || engine) return;
   const stored = held?.from === shelf ? held : undefined; // else another tab was the owner in between
+  [core.picture, picture] = [picture, null];
   const mine = new Line(lineURL(), {
     opened: () => {
       fresh.push({ op: "opened" });
@@ -132,7 +145,20 @@ async function run(pairing, held) {
     shut: () => fresh.push({ op: "shut" }),
     frame: (frame, lag) => fresh.push({ op: "frame" }, frame, lag),
   });
-  const fresh = new Engine({ core, shelf, stored, line: mine, pairing, lang: scope.navigator.language, show, notice, fenced, shutOut });
+  const fresh = new Engine({
+    core,
+    shelf,
+    stored,
+    topped,
+    doubted: forgetImage,
+    line: mine,
+    pairing,
+    lang: scope.navigator.language,
+    show,
+    notice,
+    fenced,
+    shutOut,
+  });
   engine = fresh;
   line = mine;
   paired = pairing;
@@ -142,6 +168,43 @@ async function run(pairing, held) {
   tellAll({ tell: "paired" });
   channel.postMessage({ kind: "again" });
   await fresh.start();
+}
+
+/** topped has an image made, one at a time, once all is here that it may need. */
+async function topped() {
+  const core = await loading;
+  await core?.rest.whole();
+  if (core) imaging = imaging.then(() => depict(core));
+}
+
+/** depict makes an image of what is on the shelf by now, where there is none or an old one. @param {Core} core */
+async function depict(core) {
+  const [store, now] = [shelf, performance.now()];
+  if (!paired || !store || store instanceof MemoryShelf || now - imagedAt < IMAGE_EVERY) return;
+  imagedAt = now;
+  const image = await Picture.open(BUILD);
+  try {
+    const held = await store.load();
+    const [base, entries] = [held.base?.length ?? 0, held.tail.length];
+    const old = image?.told;
+    const due = old?.base !== base || Math.abs(entries - old.entries) >= IMAGE_BEHIND;
+    if (image && due) await core.depict(image, writeStored(held), { build: BUILD, base, entries });
+  } catch (err) {
+    console.warn("no image of the core:", err); // the next start takes a little longer
+  } finally {
+    image?.close();
+  }
+}
+
+/** forgetImage leaves nothing of what an image may hold. */
+function forgetImage() {
+  const forget = async () => {
+    const image = await Picture.open(BUILD);
+    image?.drop();
+    image?.close();
+  };
+  imaging = imaging.then(forget).catch((err) => console.error("the image of the core stays:", err));
+  return imaging;
 }
 
 /**
@@ -160,6 +223,7 @@ async function shutOut() {
     if (engine !== gone) return; // another tab took over; it will be told too
     lineDown();
     await store.wipe(was.kitchen);
+    await forgetImage();
     forgetAll(was.kitchen);
   } catch (err) {
     console.warn("this device was taken off; wiping waits:", err);

@@ -181,11 +181,20 @@ type Core struct {
 	chance     chance
 	minted     uint64 // entries made since the start
 	rules      string // Fingerprint, once it was needed
+	again      bool   // it was not started yet, and its log is that of another
 }
 
 // New returns a phone's core that has seen nothing; its first input must be OpStart.
 func New(cfg Config) *Core {
 	return &Core{cfg: cfg, stamps: stamp.Clock{Device: cfg.Device}}
+}
+
+// Again returns a phone's core that has seen nothing but what c had read of the journal, which it goes on from where it is started
+// with that journal, or a longer one. c must not be used any more.
+func (c *Core) Again(cfg Config) *Core {
+	next := New(cfg)
+	next.log, next.again = c.log, true
+	return next
 }
 
 // Step takes what happened, in order, and returns what must follow. On the server several inputs make one group: one

@@ -123,7 +123,15 @@ func (c *Core) start(in *Input) {
 
 // load takes over a base and the entries after it, and finds out which of them the kitchen has not kept yet.
 func (c *Core) load(s *Stored) {
-	rest, err := c.log.Load(s)
+	rest, ok := []Numbered(nil), false
+	if c.again {
+		rest, ok = c.log.GoOn(s)
+		c.again = false
+	}
+	var err error
+	if !ok {
+		rest, err = c.log.Load(s)
+	}
 	if err != nil {
 		c.note("the base of this device cannot be read; it is fetched anew: ", err.Error())
 		c.mem.Have, c.mem.Stale = 0, true

@@ -47,6 +47,17 @@ func TestAPhoneStartsFromWhatItFoldedBefore(t *testing.T) {
 		require.Equal(t, screen, screen2)
 		require.Greater(t, all, uint64(300))
 	}
+	anna.stored.Top = nil
+	before := anna.core
+	anna.boot()
+	anna.core = before.Again(core.Config{Device: "anna", Key: "0a"}) // as where its memory was kept, and not the core itself
+	once := anna.core.Folded()
+	read, err := core.ReadStored(core.AppendStored(nil, &anna.stored))
+	require.NoError(t, err)
+	anna.step(core.Input{Op: core.OpStart, Stored: read, Lang: "en"})
+	require.Equal(t, state, string(anna.core.StateBytes()))
+	require.Equal(t, screen, anna.drawn("/"))
+	require.Less(t, anna.core.Folded()-once, uint64(10))
 	anna.dial()
 	b.pass(70*stamp.Second, stamp.Second)
 	b.same()

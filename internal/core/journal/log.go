@@ -124,11 +124,17 @@ func (l *Log) Load(s *Stored) (rest []Numbered, err error) {
 	}
 	*l = fresh
 	for _, n := range s.Tail {
-		if a, err := l.Add(n); err != nil || a.Verdict == Clash || a.Verdict == Late && n.Seq == 0 {
-			rest = append(rest, n)
-		}
+		rest = l.load(rest, n)
 	}
 	return rest, nil
+}
+
+// load takes in a record that a device holds, or else appends it to the rest.
+func (l *Log) load(rest []Numbered, n Numbered) []Numbered {
+	if a, err := l.Add(n); err != nil || a.Verdict == Clash || a.Verdict == Late && n.Seq == 0 {
+		rest = append(rest, n)
+	}
+	return rest
 }
 
 // Verdict says what became of an added entry.

@@ -56,6 +56,9 @@ func ofBase(top []byte, print [16]byte) bool {
 // was given the same top, and after what is to be removed was; an error means that the base cannot be read.
 func (l *Log) Resume(top []byte) error {
 	l.settle()
+	if len(l.snaps) > 0 || l.state != nil {
+		return nil // it went on from what it had folded
+	}
 	if ofBase(top, l.print) {
 		n, state, err := wire.TakeUvarint(top[topHead:])
 		if err == nil && n > 0 && n <= uint64(len(l.tail)) && bytes.Equal(l.printOf(int(n)), top[17:topHead]) && l.resume(int(n), state) {
@@ -86,6 +89,40 @@ func (l *Log) resume(n int, state []byte) bool {
 		l.touch(item.target)
 	}
 	return true
+}
+
+// GoOn does what Load does for a device that holds all that this log holds, under the same base, and perhaps more: what was read
+// and folded stays. It reports whether that is so; if not it has done nothing.
+func (l *Log) GoOn(s *Stored) (rest []Numbered, ok bool) {
+	here := make(map[*Item]uint64, len(l.byID))
+	for _, n := range s.Tail {
+		if item := l.holds(n); item != nil {
+			here[item] = n.Seq
+		}
+	}
+	if len(here) != len(l.byID) || wire.Digest(s.Base) != l.print {
+		return nil, false
+	}
+	for item, seq := range here {
+		item.Seq = seq
+	}
+	for _, n := range s.Tail {
+		if l.holds(n) == nil {
+			rest = l.load(rest, n)
+		}
+	}
+	return rest, true
+}
+
+// holds returns the item of just this record, nil if there is none.
+func (l *Log) holds(n Numbered) *Item {
+	if len(n.Record) < 17 {
+		return nil
+	}
+	if item := l.byID[n.ID()]; item != nil && string(item.Record) == string(n.Record) {
+		return item
+	}
+	return nil
 }
 
 // readBase reads a base that was not needed yet.

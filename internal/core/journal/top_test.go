@@ -90,6 +90,51 @@ func TestATopChangesNoState(t *testing.T) {
 	require.Positive(t, behind, "of entries that no longer are the first ones")
 }
 
+// TestALogGoesOnWhereItIsTheSameAndMore: a log that is told what a device holds by now goes on from what it has folded, with the
+// state of one that reads it all, or says that it cannot and is as before.
+func TestALogGoesOnWhereItIsTheSameAndMore(t *testing.T) {
+	var went, stayed int
+	for seed := range uint64(*journals / 4) {
+		r := rand.New(rand.NewPCG(seed, 23))
+		all := records(journaltest.Random(seed, 20+r.IntN(300)))
+		nearly(r, all)
+		known := r.IntN(len(all))
+		l, _, _ := again(t, journal.Stored{})
+		fill(t, r, l, all[:known])
+		s := stored(l)
+		if r.IntN(2) == 0 {
+			s.Top = l.Top()
+		}
+		on, before, folded := again(t, s)
+		for range r.IntN(3) * 20 {
+			if known < len(all) {
+				fill(t, r, l, all[known:known+1])
+				known++
+			}
+		}
+		if n := l.Len(); n > 0 && r.IntN(8) == 0 {
+			l.Remove(l.Tail()[r.IntN(n)].Entry.ID)
+		}
+		s = stored(l)
+		_, want, work := again(t, s)
+		rest, ok := on.GoOn(&s)
+		require.Empty(t, rest)
+		require.NoError(t, on.Resume(s.Top))
+		if !ok {
+			require.Equal(t, before, on.Bytes(), "seed %d", seed)
+			stayed++
+			continue
+		}
+		require.Equal(t, want, on.Bytes(), "seed %d", seed)
+		require.Equal(t, stored(l), stored(on))
+		if on.Work()-folded < work {
+			went++
+		}
+	}
+	require.Positive(t, went)
+	require.Positive(t, stayed)
+}
+
 // TestATopThatDoesNotFitIsPassedOver: whatever a store makes of its bytes, the state is that of base and entries, unless the bytes
 // are a state that proves to be of just these.
 func TestATopThatDoesNotFitIsPassedOver(t *testing.T) {
