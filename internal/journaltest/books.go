@@ -24,7 +24,7 @@ func (m *maker) books() {
 		m.add(&entry.DayClose{Day: day - int32(m.rand.IntN(3)), Entries: uint64(m.rand.IntN(len(m.made) + 9)),
 			Carried: []entry.Carry{{Subject: m.someDeviation(), Reason: "waits for the mechanic"}}})
 	case 4:
-		m.add(&entry.Setting{Name: pick(m, []string{entry.SetKeepChilled, entry.SetKeepFrozen, "colour"}), Number: m.rand.Int64N(900)})
+		m.add(&entry.Setting{Name: pick(m, []string{entry.SetKeepChilled, entry.SetKeepFrozen, "colour", entry.SetGuestPieces, entry.SetStock + "birds", entry.SetStock + "oil"}), Number: m.rand.Int64N(900)})
 	case 5:
 		id := m.id()
 		m.addAs(id, &entry.Delivery{Delivery: id, Supplier: "Reed", Lot: "lot-1", Procedure: pick(m, procedures), Grams: m.rand.Int64N(40_000),
