@@ -38,7 +38,7 @@ var planAfterTable = []text{
 	{"pl.after.left", "Left over, more than the next day wants", "Sobró más de lo que pide el día siguiente"},
 	{"pl.after.loads", "Loads", "Cargas"},
 	{"pl.after.m.coat", "Coating", "Empanado"},
-	{"pl.after.m.discard", "Raw, thrown away or left over", "Crudo tirado o sobrante"},
+	{"pl.after.m.discard", "Raw, thrown away or left", "Crudo tirado o sobrante"},
 	{"pl.after.m.load", "Loads", "Cargas"},
 	{"pl.after.m.marinate", "Tubs", "Cubetas"},
 	{"pl.after.m.overbest", "Past its best", "Pasado de su mejor punto"},
