@@ -280,10 +280,12 @@ export class Engine {
     const { device, key } = this.parts.pairing;
     const blob = writeStored({ base, memory, tail: [...tail, ...waiting], top: this.trusting ? top : null });
     const first = this.parts.core.step({ op: "start", ...clocks(), device, key, lang: this.parts.lang }, blob);
-    const kept = this.#keep([first], []); // while that is written, screens are drawn
-    const seen = this.#lookAgain();
-    if (!(await kept) || !(await this.#keep(seen, []))) return;
-    this.#carry([first, ...seen]);
+    const kept = this.#keep([first], []);
+    const all = [first, ...this.#lookAgain()];
+    const old = all.every(({ keep, base }) => keep.length === 0 && !base); // what is seen is on the shelf already, and waits for nothing
+    if (old) this.#carry(all);
+    if (!(await kept) || !(await this.#keep(all.slice(1), []))) return;
+    if (!old) this.#carry(all);
     if (this.parts.core.later?.module) this.push({ op: "planned" });
   }
 

@@ -66,6 +66,24 @@ test("start gives the core the pairing and all that is kept", async () => {
   assert.ok(blob.length > 30);
 });
 
+test("a start shows what is on the shelf before its memory is written, and what it makes of its own not before", async () => {
+  for (const own of [false, true]) {
+    const it = rig(({ op, view, path }) => {
+      if (op === "start") return { memory: new Uint8Array([1]), keep: own ? [kept(1)] : [] };
+      return op === "look" ? { draw: [{ view, path }] } : {};
+    });
+    it.engine.views.set("v", "/");
+    let release = () => {};
+    it.failing = () => new Promise((resolve) => (release = resolve));
+    const begun = it.engine.start();
+    await settle();
+    assert.deepEqual(it.log, own ? [] : ["draw v /"]);
+    release();
+    await begun;
+    assert.deepEqual(it.log, own ? ["keep 1", "draw v /", "line up"] : ["draw v /", "keep ", "line up"]);
+  }
+});
+
 test("a start uses what was loaded already, once", async () => {
   const it = rig();
   const seen = [];

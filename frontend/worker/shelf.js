@@ -56,39 +56,27 @@ export class Shelf {
     this.db = db;
     this.build = build;
     this.epoch = 0;
+    /** @type {Awaited<ReturnType<typeof everything>> | null} */
+    this.loaded = null;
   }
 
   /** claim makes this shelf the only one that may write; every older one gets Fenced at its next write. */
   async claim() {
-    const tx = this.db.transaction("device", "readwrite", RELAXED);
-    const epoch = Number((await tx.store.get("epoch")) ?? 0) + 1;
-    quiet(tx.store.put(epoch, "epoch"));
+    const tx = this.db.transaction(["numbered", "waiting", "device"], "readwrite", RELAXED);
+    const [held, all] = await Promise.all([tx.objectStore("device").get("epoch"), everything(tx, this.build)]);
+    const epoch = Number(held ?? 0) + 1;
+    quiet(tx.objectStore("device").put(epoch, "epoch"));
     await tx.done;
     this.epoch = epoch;
+    this.loaded = all; // nobody else has written since
     return epoch;
   }
 
   /** load reads all that the core needs to start. */
   async load() {
-    const tx = this.db.transaction(["numbered", "waiting", "device"]);
-    const device = tx.objectStore("device");
-    const [numbered, waiting, base, memory, top, pairing, out] = await Promise.all([
-      tx.objectStore("numbered").getAll(),
-      tx.objectStore("waiting").getAll(),
-      device.get("base"),
-      device.get("memory"),
-      device.get("top"),
-      device.get("pairing"),
-      device.get("out"),
-    ]);
-    return {
-      base: /** @type {Uint8Array | null} */ (base ?? null),
-      memory: /** @type {Uint8Array | null} */ (memory ?? null),
-      top: /** @type {Uint8Array | null} */ (top?.build === this.build ? top.bytes : null),
-      pairing: /** @type {Pairing | null} */ (pairing ?? null),
-      tail: /** @type {Kept[]} */ ([...numbered, ...waiting]),
-      out: /** @type {string} */ (out ?? ""),
-    };
+    const all = this.loaded ?? (await everything(this.db.transaction(["numbered", "waiting", "device"]), this.build));
+    this.loaded = null;
+    return all;
   }
 
   /**
@@ -149,6 +137,7 @@ export class Shelf {
    * @param {(tx: Transaction) => void} work puts and deletes only: nothing may be awaited in a transaction but its own requests
    */
   async #write(stores, work) {
+    this.loaded = null;
     const tx = this.db.transaction(stores, "readwrite", STRICT);
     quiet(tx.done); // awaited below; an abort by us must not count as unhandled
     const held = Number((await tx.objectStore("device").get("epoch")) ?? 0);
@@ -236,6 +225,32 @@ export class MemoryShelf {
 }
 
 /** @typedef {import("idb").IDBPTransaction<unknown, string[], "readwrite">} Transaction */
+
+/**
+ * everything reads all that the core needs to start.
+ * @param {import("idb").IDBPTransaction<unknown, string[], IDBTransactionMode>} tx
+ * @param {string} build of the core
+ */
+async function everything(tx, build) {
+  const device = tx.objectStore("device");
+  const [numbered, waiting, base, memory, top, pairing, out] = await Promise.all([
+    tx.objectStore("numbered").getAll(),
+    tx.objectStore("waiting").getAll(),
+    device.get("base"),
+    device.get("memory"),
+    device.get("top"),
+    device.get("pairing"),
+    device.get("out"),
+  ]);
+  return {
+    base: /** @type {Uint8Array | null} */ (base ?? null),
+    memory: /** @type {Uint8Array | null} */ (memory ?? null),
+    top: /** @type {Uint8Array | null} */ (top?.build === build ? top.bytes : null),
+    pairing: /** @type {Pairing | null} */ (pairing ?? null),
+    tail: /** @type {Kept[]} */ ([...numbered, ...waiting]),
+    out: /** @type {string} */ (out ?? ""),
+  };
+}
 
 /** @param {Batch} batch */
 export function writes(batch) {

@@ -112,6 +112,20 @@ test("a top is kept with the entries of its step, and goes with the base that it
   assert.equal((await shelf.load()).top, null);
 });
 
+test("what was read when the shelf was claimed is handed out once, and not after anything was written", async () => {
+  const db = new Store();
+  await (await shelfOn(db)).keep([batch({ keep: [kept(1, 1)] })]);
+  const shelf = await shelfOn(db);
+  db.asked.length = 0;
+  assert.deepEqual(shape(await shelf.load()), ["1:1"]);
+  assert.equal(db.asked.length, 0);
+  await shelf.load();
+  assert.equal(db.asked.length, 1);
+  const next = await shelfOn(db);
+  await next.keep([batch({ keep: [kept(2, 2)] })]);
+  assert.deepEqual(shape(await next.load()), ["1:1", "2:2"]);
+});
+
 test("a top is handed to no other build", async () => {
   const db = new Store();
   const before = await shelfOn(db, "one");
