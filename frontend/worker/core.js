@@ -64,18 +64,22 @@ export class Core {
   /**
    * start runs a fresh instance; the one before is forgotten with all it held.
    * @param {boolean} [trusting] it may go on from the picture
+   * @returns {Promise<boolean>} whether it does
    */
   async start(trusting = false) {
     const [warming, picture] = [this.warming, await this.picture];
     this.warming = this.picture = null;
     if (warming) await warming.catch(() => {});
     if (!warming || !this.door) await this.#run();
-    if (!picture) return;
-    if (trusting && picture.told && !this.#goOn(picture)) {
+    if (!picture) return false;
+    const told = trusting && picture.told !== null;
+    const laid = told && this.#goOn(picture);
+    if (told && !laid) {
       picture.drop();
       await this.#run();
     }
     picture.close();
+    return laid;
   }
 
   /** @param {import("./image.js").Picture} picture */

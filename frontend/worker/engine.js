@@ -11,7 +11,7 @@ import { Fenced, writes } from "./shelf.js";
 /** @typedef {{header: Header, frame: Uint8Array | null}} Input */
 /**
  * @typedef {object} Parts
- * @property {{start: (trusting?: boolean) => Promise<void>, step: (header: Header, blob?: Uint8Array | null) => Outcome, lacks?: (header: Header) => boolean, whole?: (header: Header) => Promise<void>, later?: {module: unknown}}} core
+ * @property {{start: (trusting?: boolean) => Promise<boolean | void>, step: (header: Header, blob?: Uint8Array | null) => Outcome, lacks?: (header: Header) => boolean, whole?: (header: Header) => Promise<void>, later?: {module: unknown}}} core
  * @property {{load: () => Promise<import("./shelf.js").Stored>, keep: (batches: Batch[]) => Promise<void>}} shelf
  * @property {{start: () => void, stop: () => void, send: (frame: Uint8Array) => void, redial: () => void}} line
  * @property {import("./shelf.js").Stored} [stored] what was loaded from the shelf since it was claimed
@@ -273,12 +273,12 @@ export class Engine {
   }
 
   async #begin() {
-    await this.parts.core.start(this.trusting);
+    const goesOn = await this.parts.core.start(this.trusting);
     const { tail, base, memory, top } = this.stored ?? (await this.parts.shelf.load());
     this.stored = null; // from here on the shelf holds more
     const waiting = this.unsaved.flatMap((batch) => batch.keep);
     const { device, key } = this.parts.pairing;
-    const blob = writeStored({ base, memory, tail: [...tail, ...waiting], top: this.trusting ? top : null });
+    const blob = writeStored({ base, memory, tail: [...tail, ...waiting], top: this.trusting && !goesOn ? top : null });
     const first = this.parts.core.step({ op: "start", ...clocks(), device, key, lang: this.parts.lang }, blob);
     const kept = this.#keep([first], []);
     const all = [first, ...this.#lookAgain()];

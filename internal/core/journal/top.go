@@ -94,24 +94,37 @@ func (l *Log) resume(n int, state []byte) bool {
 // GoOn does what Load does for a device that holds all that this log holds, under the same base, and perhaps more: what was read
 // and folded stays. It reports whether that is so; if not it has done nothing.
 func (l *Log) GoOn(s *Stored) (rest []Numbered, ok bool) {
+	if !l.under(s.Base) {
+		return nil, false
+	}
 	here := make(map[*Item]uint64, len(l.byID))
+	var more []Numbered
 	for _, n := range s.Tail {
 		if item := l.holds(n); item != nil {
 			here[item] = n.Seq
+		} else {
+			more = append(more, n)
 		}
 	}
-	if len(here) != len(l.byID) || wire.Digest(s.Base) != l.print {
+	if len(here) != len(l.byID) {
 		return nil, false
 	}
 	for item, seq := range here {
 		item.Seq = seq
 	}
-	for _, n := range s.Tail {
-		if l.holds(n) == nil {
-			rest = l.load(rest, n)
-		}
+	for _, n := range more {
+		rest = l.load(rest, n)
 	}
 	return rest, true
+}
+
+// under tells whether the log's base is the one of these bytes. To compare them is quicker than to digest them, where they are here.
+func (l *Log) under(base []byte) bool {
+	if l.unread == nil {
+		return wire.Digest(base) == l.print
+	}
+	last, state, err := ReadBase(base)
+	return err == nil && last == l.last && bytes.Equal(state, l.unread)
 }
 
 // holds returns the item of just this record, nil if there is none.
