@@ -107,11 +107,13 @@ async function startUps(chromium, server, empty) {
   const usual = await loop(page);
   const speed = await slowly(chromium, () => loop(page));
   for (let i = 0; i < starts; i++) {
+    await page.bringToFront(); // behind another it is given a frame a second, and what it has drawn is seen only then
     await slowly(chromium, async () => {
       await page.reload({ waitUntil: "commit" });
       await page.waitForFunction(() => globalThis.seen?.live > 0, null, { timeout: 60_000 });
     });
     const seen = await page.evaluate(() => globalThis.seen);
+    await bare.bringToFront();
     await slowly(chromium, async () => {
       await bare.reload({ waitUntil: "commit" });
       await bare.waitForFunction(() => globalThis.took, null, { timeout: 60_000 });
