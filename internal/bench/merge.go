@@ -20,7 +20,7 @@ const (
 	mergeEntries = 1000
 	mergeRounds  = 3
 	mergePatient = 3 * time.Minute
-	agreePatient = 20 * time.Second // since they began to connect
+	agreePatient = 20 * time.Second // since all have all entries
 )
 
 func headOf(frame []byte) uint64 {
@@ -76,9 +76,9 @@ func mergeKitchen(server *process, passes []pass) (time.Duration, error) {
 	if err != nil {
 		return 0, fmt.Errorf("%w\nserver: %s", err, server.log.text)
 	}
-	for { // a phone that has all may still wait for the base into which what came late is folded
+	for all := time.Now(); ; { // a phone that has all may still wait for the base into which what came late is folded
 		took, err := agreed(phones, began)
-		if err == nil || time.Since(began) > agreePatient {
+		if err == nil || time.Since(all) > agreePatient {
 			return took, err
 		}
 		time.Sleep(10 * time.Millisecond)
