@@ -44,14 +44,10 @@ func (p *page) listRow(s *listState) choiceRow {
 
 // listScreen is one list on one of the kitchen's days, today unless ?day= says otherwise.
 func (p *page) listScreen() {
-	li := p.State.List(p.path.at(1))
+	li, day := p.listShown()
 	if li == nil {
 		p.missing("missing.page")
 		return
-	}
-	day := p.State.WallDay(p.Now)
-	if n, ok := digits(p.path.get("day")); ok && n < 1<<30 {
-		day = int32(n)
 	}
 	s := p.listState(li, day)
 	p.open("list", p.text(li.Title), "")
@@ -74,6 +70,18 @@ func (p *page) listScreen() {
 		b.sure = &sure{title: p.n("list.close.sure", int64(s.of-s.done)), lines: []string{p.t("list.close.line")}, label: b.label}
 	}
 	p.add(&buttons{actions: []button{b}})
+}
+
+// listShown returns the list and the day that a list's page is about, whether it opens then or not; nil where there is none.
+func (p *page) listShown() (*procedure.List, int32) {
+	day := p.State.WallDay(p.Now)
+	if p.path.at(0) == "guide" {
+		return p.State.List(p.path.at(2)), day
+	}
+	if n, ok := digits(p.path.get("day")); ok && n < 1<<30 {
+		day = int32(n)
+	}
+	return p.State.List(p.path.at(1)), day
 }
 
 func (p *page) listSteps(s *listState) *checklist {

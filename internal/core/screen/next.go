@@ -51,6 +51,11 @@ func Next(ctx *Context) stamp.Milli {
 		s.see(midnight(ctx.Now, o.Minutes))
 	}
 	switch p.path.at(0) {
+	case "list", "guide": // one of another day, or that does not open on this one
+		if li, day := p.listShown(); li != nil {
+			s.see(p.State.WallAt(day, li.Opens))
+			s.see(p.State.WallAt(day, li.Due))
+		}
 	case "start", "portion", "load", "log": // their refusals say lengths, and "if started now" moves with the clock
 		s.see(second(ctx.Now).Add(stamp.Second))
 	}
