@@ -56,6 +56,8 @@ func Next(ctx *Context) stamp.Milli {
 			s.see(p.State.WallAt(day, li.Opens))
 			s.see(p.State.WallAt(day, li.Due))
 		}
+	case "place":
+		p.offAhead(s)
 	case "start", "portion", "load", "log": // their refusals say lengths, and "if started now" moves with the clock
 		s.see(second(ctx.Now).Add(stamp.Second))
 	}
