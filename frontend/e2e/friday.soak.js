@@ -45,7 +45,7 @@ async function takesOn(phone) {
     const yes = phone.page.locator("[data-part=sheet]").getByRole("button", { name: /Take it on and ring/ });
     if (!(await shows(yes, 5_000))) continue;
     await phone.pokes(yes);
-    if (await shows(phone.page.locator("body", { hasText: /Taken on at[^]*The line rings for it/ }), 5_000)) return;
+    if (await shows(phone.page.locator("body", { hasText: /Taken on at[\s\S]*The line rings for it/ }), 5_000)) return;
   }
   assert.fail(`${phone.name} could not take the plan on:\n${await phone.text()}`);
 }
