@@ -87,21 +87,6 @@ func (r *replay) use(group int) []int {
 	return use
 }
 
-// room is how many fryers of a group could be taken at a minute.
-func (r *replay) room(group, t int) (n int) {
-	for _, w := range r.p.Groups[group].Windows {
-		if w.From <= t && t < w.To {
-			n = w.Count
-		}
-	}
-	for _, b := range r.p.Busy {
-		if b.Group == group && t < b.Until {
-			n--
-		}
-	}
-	return max(n, 0)
-}
-
 // fits tells whether a load could have gone in at a minute, the one at without (none: below Start) left out.
 func (t *trying) fits(at, without int) bool {
 	k := &t.r.p.Items[t.item].Cook
@@ -117,7 +102,7 @@ func (t *trying) fits(at, without int) bool {
 		if without <= m && m < without+k.Busy {
 			taken--
 		}
-		if taken >= t.r.room(k.Group, m) {
+		if taken >= t.r.p.Room(k.Group, m) {
 			return false
 		}
 	}

@@ -117,7 +117,7 @@ func TestAChangeSavesWhatItSays(t *testing.T) {
 				require.Equal(t, c.Saves, before-after.sum(), "%s %+v", p.ID, c)
 				for g := range p.Groups {
 					for n, taken := range after.use(g) {
-						require.LessOrEqual(t, taken, r.room(g, p.Start+n), "%s %+v: fryers at %d", p.ID, c, p.Start+n)
+						require.LessOrEqual(t, taken, p.Room(g, p.Start+n), "%s %+v: fryers at %d", p.ID, c, p.Start+n)
 					}
 				}
 				seen[c.Sort]++

@@ -163,17 +163,22 @@ func (c *checking) inFryers(g, t int) (taken, room, last int) {
 			taken, last = taken+1, n
 		}
 	}
-	for _, w := range c.p.Groups[g].Windows {
+	return taken, c.p.Room(g, t), last
+}
+
+// Room is how many fryers of a group work at a minute and are not still taken by what went before.
+func (p *Problem) Room(group, t int) (room int) {
+	for _, w := range p.Groups[group].Windows {
 		if w.From <= t && t < w.To {
 			room = w.Count
 		}
 	}
-	for _, b := range c.p.Busy {
-		if b.Group == g && t < b.Until {
+	for _, b := range p.Busy {
+		if b.Group == group && t < b.Until {
 			room--
 		}
 	}
-	return taken, max(room, 0), last
+	return max(room, 0)
 }
 
 // sessions checks rules 6 and 7 as far as they are about one session, and lists all lots.

@@ -140,16 +140,7 @@ func (r *rowing) fryerFree(c *planner.Cook, t int) bool {
 
 // freeAt is how many fryers of a group nothing is in for a tick.
 func (r *rowing) freeAt(group, m int) (free int) {
-	for _, w := range r.p.Groups[group].Windows {
-		if w.From <= m && m < w.To {
-			free = w.Count
-		}
-	}
-	for _, b := range r.p.Busy {
-		if b.Group == group && m < b.Until {
-			free--
-		}
-	}
+	free = r.p.Room(group, m)
 	for _, l := range r.x.Loads {
 		if k := &r.p.Items[l.Item].Cook; k.Group == group && l.Start < m+r.p.Tick && m < l.Start+k.Busy {
 			free--
