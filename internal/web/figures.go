@@ -3,6 +3,7 @@ package web
 import (
 	"bytes"
 	"net/http"
+	"regexp"
 	"strings"
 
 	"github.com/VictoriaMetrics/metrics"
@@ -37,7 +38,8 @@ func (s *Site) metrics(w http.ResponseWriter, r *http.Request) error {
 }
 
 // openMetrics turns plain sample lines, grouped by family as the library writes them, into OpenMetrics: each family has
-// a line with its type, and the text ends with the mark that it is whole.
+// a line with its type and, if its name ends in one, its unit; a bucket's bound is written with a point; and the text
+// ends with the mark that it is whole.
 func openMetrics(plain string) []byte {
 	var out bytes.Buffer
 	last := ""
@@ -49,13 +51,21 @@ func openMetrics(plain string) []byte {
 		family, kind := familyOf(name, line)
 		if family != last {
 			out.WriteString("# TYPE " + family + " " + kind + "\n")
+			for _, unit := range []string{"seconds", "bytes"} {
+				if strings.HasSuffix(family, "_"+unit) {
+					out.WriteString("# UNIT " + family + " " + unit + "\n")
+				}
+			}
 			last = family
 		}
-		out.WriteString(line)
+		out.WriteString(wholeBound.ReplaceAllString(line, `le="$1.0"`))
 	}
 	out.WriteString("# EOF\n")
 	return out.Bytes()
 }
+
+// wholeBound is a bucket's bound as the library writes it when it is a whole number: readers hold 1 and 1.0 for two.
+var wholeBound = regexp.MustCompile(`\ble="(-?[0-9]+)"`)
 
 // familyOf tells which family a sample belongs to, by the endings that our names keep to.
 func familyOf(name, line string) (family, kind string) {

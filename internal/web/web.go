@@ -13,6 +13,7 @@ import (
 	"io"
 	"io/fs"
 	"log/slog"
+	"maps"
 	"net/http"
 	"runtime/debug"
 	"strconv"
@@ -101,9 +102,16 @@ type handler func(w http.ResponseWriter, r *http.Request) error
 type methods map[string]handler
 
 func (s *Site) routes() {
+	for pattern, m := range s.table() {
+		s.mux.Handle(pattern, s.route(m))
+	}
+}
+
+// table is every route that there is.
+func (s *Site) table() map[string]methods {
 	get := func(h handler) methods { return methods{http.MethodGet: h} }
 	post := func(h handler) methods { return methods{http.MethodPost: h} }
-	for pattern, m := range map[string]methods{
+	all := map[string]methods{
 		"/hello":                get(s.hello),
 		"/join":                 {http.MethodPost: s.join, http.MethodGet: s.page},
 		"/line":                 get(s.line),
@@ -121,21 +129,17 @@ func (s *Site) routes() {
 		"/manifest.webmanifest": get(s.asset),
 		"/{$}":                  get(s.page),
 		"/":                     get(s.missing),
-	} {
-		s.mux.Handle(pattern, s.route(m))
 	}
 	for _, address := range Files {
 		if s.cfg.Records != nil {
-			s.mux.Handle(address, s.route(get(s.fetch(address))))
+			all[address] = get(s.fetch(address))
 		}
 	}
-	for pattern, m := range s.sensorRoutes() {
-		s.mux.Handle(pattern, s.route(m))
-	}
+	maps.Copy(all, s.sensorRoutes())
 	for _, place := range places {
-		s.mux.Handle("/"+place, s.route(get(s.page)))
-		s.mux.Handle("/"+place+"/{rest...}", s.route(get(s.page)))
+		all["/"+place], all["/"+place+"/{rest...}"] = get(s.page), get(s.page)
 	}
+	return all
 }
 
 // places are the first parts of the app's own addresses. All of them get the same page, which finds its way itself.

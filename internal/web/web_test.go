@@ -36,12 +36,16 @@ type kitchen struct {
 	ready   error
 	pace    int
 	joins   error
+	panics  bool
 	written []string
 }
 
 func (k *kitchen) About() web.About { return k.about }
 
 func (k *kitchen) Join(_ context.Context, a pairing.Application) (pairing.Ticket, error) {
+	if k.panics {
+		panic("the kitchen fell over")
+	}
 	if k.joins != nil {
 		return pairing.Ticket{}, k.joins
 	}
@@ -95,6 +99,7 @@ var built = fstest.MapFS{
 type site struct {
 	*web.Site
 	kitchen *kitchen
+	sensors *sensors
 	log     *bytes.Buffer
 }
 
@@ -110,11 +115,17 @@ func newSiteWith(t *testing.T, records web.Records) site {
 	t.Cleanup(func() { _ = photos.Close() })
 	k := &kitchen{about: web.About{Kitchen: "Test", Demo: true, Version: "v", Protocol: 1}}
 	var log bytes.Buffer
-	s, err := web.New(web.Config{Kitchen: k, Files: built, Photos: photos, Records: records, Names: []string{"kitchen.test"}, Tokens: []string{"", "secret"},
-		Meter: metrics.NewSet(), Log: slog.New(slog.NewJSONHandler(&log, nil)),
+	meter := metrics.NewSet()
+	lengths := meter.NewPrometheusHistogramExt("brinebell_pretend_seconds", []float64{0.5, 1})
+	lengths.Update(0.25)
+	lengths.Update(7)
+	meter.NewCounter("brinebell_pretend_bytes_total").Add(3)
+	watched := &sensors{}
+	s, err := web.New(web.Config{Kitchen: k, Files: built, Photos: photos, Records: records, Sensors: watched, Names: []string{"kitchen.test"}, Tokens: []string{"", "secret"},
+		Meter: meter, Log: slog.New(slog.NewJSONHandler(&log, nil)),
 		Line: http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) { w.WriteHeader(http.StatusSwitchingProtocols) })})
 	require.NoError(t, err)
-	return site{s, k, &log}
+	return site{s, k, watched, &log}
 }
 
 // ask makes a request of a browser on this machine, changed by change.
@@ -140,18 +151,25 @@ func remote(r *http.Request) { r.RemoteAddr = "192.168.4.7:5000" }
 
 func host(name string) func(*http.Request) { return func(r *http.Request) { r.Host = name } }
 
-// routes is every route there is, with a method that it takes.
-var routes = []struct{ method, path string }{
-	{"GET", "/"}, {"GET", "/hello"}, {"POST", "/join"}, {"GET", "/join"}, {"GET", "/line"}, {"GET", "/healthz"}, {"GET", "/readyz"},
-	{"GET", "/metrics"}, {"POST", "/photo"}, {"GET", "/photo/" + strings.Repeat("0", 64)}, {"POST", "/demo/pace"}, {"POST", "/code"}, {"POST", "/write"},
-	{"GET", "/assets/app.0123abcd.js"}, {"GET", "/assets/none.js"}, {"GET", "/sw.js"}, {"GET", "/manifest.webmanifest"},
-	{"GET", "/batch/1/history"}, {"GET", "/wall"}, {"GET", "/no/such/place"}, {"PUT", "/hello"},
-	{"POST", "/api/ticket"}, {"GET", "/api/report"}, {"GET", "/api/records.csv"}, {"GET", "/api/records.json"}, {"GET", "/api/state"},
+type route struct{ method, path string }
+
+// routes is every route there is, with a method that it takes, and some ways to miss one.
+func (s site) routes(t *testing.T) []route {
+	t.Helper()
+	list := []route{{"GET", "/assets/app.0123abcd.js"}, {"GET", "/no/such/place"}, {"PUT", "/hello"}, {"GET", "/join"}}
+	fill := strings.NewReplacer("{hash}", strings.Repeat("0", 64), "{path...}", "none.js", "{rest...}", "1/history", "{$}", "")
+	for pattern, method := range s.Routes() {
+		path := fill.Replace(pattern)
+		require.NotContains(t, path, "{", "say what stands for it")
+		list = append(list, route{method, path})
+	}
+	require.Greater(t, len(list), 80)
+	return list
 }
 
 func TestForeignHostsAreRefusedOnEveryRoute(t *testing.T) {
 	s := newSite(t)
-	for _, r := range routes {
+	for _, r := range s.routes(t) {
 		for _, name := range []string{"evil.test", "localhost.evil.test", "kitchen.test.evil.test", "8.8.8.8", "", "localhost:8080;", "localhost:x"} {
 			w := s.ask(r.method, r.path, "", host(name))
 			require.Equal(t, http.StatusMisdirectedRequest, w.Code, "%s %s at %q", r.method, r.path, name)
@@ -165,7 +183,7 @@ func TestForeignHostsAreRefusedOnEveryRoute(t *testing.T) {
 
 func TestForeignOriginsAreRefusedOnEveryRoute(t *testing.T) {
 	s := newSite(t)
-	for _, r := range routes {
+	for _, r := range s.routes(t) {
 		for _, origin := range []string{"null", "http://evil.test", "http://localhost", "http://localhost:8081", "http://localhost:8080.evil.test", "ftp://localhost:8080", "http://kitchen.test"} {
 			w := s.ask(r.method, r.path, "", header("Origin", origin))
 			require.Equal(t, http.StatusForbidden, w.Code, "%s %s from %q", r.method, r.path, origin)
@@ -185,7 +203,7 @@ func TestForeignOriginsAreRefusedOnEveryRoute(t *testing.T) {
 
 func TestEveryAnswerIsStrict(t *testing.T) {
 	s := newSite(t)
-	for _, r := range routes {
+	for _, r := range s.routes(t) {
 		h := s.ask(r.method, r.path, "").Header()
 		policy := h.Get("Content-Security-Policy")
 		require.Contains(t, policy, "default-src 'none'", r.path)
@@ -239,6 +257,18 @@ func TestFailuresHaveOneForm(t *testing.T) {
 }
 
 func TestAPanicIsOneAnswerAndOneLogLine(t *testing.T) {
+	s := newSite(t)
+	s.kitchen.panics = true
+	w := s.ask("POST", "/join", `{}`)
+	require.Equal(t, http.StatusInternalServerError, w.Code)
+	require.NotContains(t, w.Body.String(), "the kitchen fell over", "the cause stays in the log")
+	require.Regexp(t, `"text":"[A-Z][^"]+\."`, w.Body.String())
+	require.Equal(t, 1, strings.Count(s.log.String(), "the kitchen fell over"))
+	s.kitchen.panics = false
+	require.Equal(t, http.StatusOK, s.ask("POST", "/join", `{}`).Code, "the next request is answered as ever")
+}
+
+func TestAFailuresCauseIsOneLogLine(t *testing.T) {
 	s := newSite(t)
 	s.kitchen.joins = fail.E("test", fail.Storage, "The disk is full.", fmt.Errorf("line one\nline two \x1b[31m"))
 	w := s.ask("POST", "/join", `{}`)
@@ -298,10 +328,10 @@ func TestAFrontEndWithAListOfFiles(t *testing.T) {
 	}
 	s, err := web.New(web.Config{Kitchen: &kitchen{}, Files: files, Log: slog.New(slog.DiscardHandler)})
 	require.NoError(t, err)
-	w := site{s, nil, nil}.ask("GET", "/assets/app.99.js", "")
+	w := site{Site: s}.ask("GET", "/assets/app.99.js", "")
 	require.Equal(t, "app", w.Body.String())
 	require.Equal(t, "text/javascript", w.Header().Get("Content-Type"))
-	require.Equal(t, 404, site{s, nil, nil}.ask("GET", "/assets/not-listed.99.js", "").Code)
+	require.Equal(t, 404, site{Site: s}.ask("GET", "/assets/not-listed.99.js", "").Code)
 
 	var packed bytes.Buffer
 	z := gzip.NewWriter(&packed)
@@ -313,7 +343,7 @@ func TestAFrontEndWithAListOfFiles(t *testing.T) {
 	s, err = web.New(web.Config{Kitchen: &kitchen{}, Files: files, Log: slog.New(slog.DiscardHandler)})
 	require.NoError(t, err)
 	for accept, body := range map[string]string{"": "the core", "gzip": packed.String()} {
-		w := site{s, nil, nil}.ask("GET", "/assets/core.0123abcd.wasm", "", header("Accept-Encoding", accept))
+		w := site{Site: s}.ask("GET", "/assets/core.0123abcd.wasm", "", header("Accept-Encoding", accept))
 		require.Equal(t, body, w.Body.String(), "only the compressed form is there, asked for with %q", accept)
 	}
 
@@ -372,9 +402,18 @@ func TestFiguresAreForThisMachineOrTheToken(t *testing.T) {
 	require.Equal(t, "application/openmetrics-text; version=1.0.0; charset=utf-8", w.Header().Get("Content-Type"))
 	families := parseOpenMetrics(t, w.Body.String())
 	require.Equal(t, "counter", families["brinebell_http_requests"])
+	require.Equal(t, "histogram", families["brinebell_pretend_seconds"])
+	for _, line := range []string{"# UNIT brinebell_pretend_seconds seconds", "# UNIT brinebell_pretend_bytes bytes",
+		`brinebell_pretend_seconds_bucket{le="0.5"} 1`, `brinebell_pretend_seconds_bucket{le="1.0"} 1`, `brinebell_pretend_seconds_bucket{le="+Inf"} 2`} {
+		require.Contains(t, w.Body.String(), line+"\n")
+	}
 }
 
 var (
+	unitLine   = regexp.MustCompile(`^# UNIT ([a-z_]+)_(seconds|bytes) (seconds|bytes)$`)
+	boundGiven = regexp.MustCompile(`le="([^"]*)"`)
+	// The standard's own form of a bound: as Go writes a number, with .0 where it would have neither point nor exponent.
+	boundForm  = regexp.MustCompile(`^(\+Inf|-?[0-9]+(\.[0-9]+)?(e[+-][0-9]+)|-?[0-9]+\.[0-9]+)$`)
 	typeLine   = regexp.MustCompile(`^# TYPE ([a-zA-Z_:][a-zA-Z0-9_:]*) (counter|gauge|histogram)$`)
 	sampleLine = regexp.MustCompile(`^([a-zA-Z_:][a-zA-Z0-9_:]*)(\{[a-z]+="[^"]*"(,[a-z]+="[^"]*")*\})? (NaN|[+-]?Inf|[-+0-9.e]+)$`)
 )
@@ -393,6 +432,14 @@ func parseOpenMetrics(t *testing.T, text string) map[string]string {
 			now = m[1]
 			families[now] = m[2]
 			continue
+		}
+		if m := unitLine.FindStringSubmatch(line); m != nil {
+			require.Equal(t, now, m[1]+"_"+m[2], "a unit stands under its family's type")
+			require.Equal(t, m[2], m[3], "a family's name ends in its unit")
+			continue
+		}
+		if m := boundGiven.FindStringSubmatch(line); m != nil {
+			require.Regexp(t, boundForm, m[1], line)
 		}
 		m := sampleLine.FindStringSubmatch(line)
 		require.NotNil(t, m, "not a sample: %q", line)

@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 
+	"brinebell/internal/core/jsontext"
 	"brinebell/internal/core/quantity"
 	"brinebell/internal/core/stamp"
 )
@@ -79,24 +80,30 @@ type order struct {
 func (n *node) checkWindow(s *Stage) {
 	w := &s.Window
 	win := n.get("window")
-	if !win.there() || !win.clean() {
+	if !win.there() || win.v.Kind != jsontext.Object {
 		return
 	}
 	marks := []order{{"floor", w.Floor}, {"best/from", w.BestFrom}, {"best/until", w.BestUntil}, {"ceiling", w.Ceiling}}
-	marks = slices.DeleteFunc(marks, func(o order) bool { return o.at == 0 })
+	// A mark that cannot be read hides nothing of the others.
+	marks = slices.DeleteFunc(marks, func(o order) bool { return o.at == 0 || !win.mark(o.name).clean() })
 	for i := 1; i < len(marks); i++ {
 		if a, b := marks[i-1], marks[i]; a.at > b.at {
 			win.mark(b.name).fault(say("{0} is {1}, before {2}, which is {3}.", "{0} es {1}, antes que {2}, que es {3}.",
 				b.name, iso(b.at), a.name, iso(a.at)))
 		}
 	}
-	if win.clean() {
+	if win.all("floor", "best", "ceiling", "lastCall", "aim") {
 		win.checkBest(w)
 	}
 	win.checkHard(s)
-	if len(marks) == 0 {
+	if len(marks) == 0 && win.clean() {
 		win.fault(say("A window needs a floor, best or a ceiling.", "Una ventana necesita floor, best o ceiling."))
 	}
+}
+
+// all tells whether no fault has been named of any of these members.
+func (n *node) all(names ...string) bool {
+	return !slices.ContainsFunc(names, func(name string) bool { return !n.get(name).clean() })
 }
 
 // mark returns the member that a mark's name leads to.
