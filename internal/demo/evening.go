@@ -24,9 +24,7 @@ func Evenings(now stamp.Milli, seed [32]byte) ([]entry.Entry, error) {
 	p.history(opened, seed)
 	d := &day{p, p.state.DayStart(p.state.WallDay(now))}
 	d.tell()
-	p.list(d.ago(-3, 10), 40*s, "maren", p.state.List("closing"), 0)
-	p.list(d.ago(5, 40), 90*s, "maren", p.state.List("opening"), 0)
-	p.list(d.ago(10, 15), 3*m, "jun", p.state.List("cleaning"), 0)
+	d.checklists()
 	p.list(d.ago(14, 10), 3*m, "maren", p.state.List("changeover"), 0)
 	for hour := -3; hour < 19; hour += 3 {
 		p.reading(d.ago(hour, 20), "salma", "cold-room", 2_900)

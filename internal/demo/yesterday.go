@@ -27,6 +27,15 @@ func (d *day) ago(hour, minute int) stamp.Span {
 func (p *plan) yesterday() {
 	d := &day{p, p.state.DayStart(p.state.WallDay(p.now) - 1)}
 	d.tell()
+	d.checklists()
+	d.list(d.ago(14, 10), 3*m, "maren", p.state.List("changeover"), 0)
+}
+
+// checklists is the closing of the evening before, and what is done before noon.
+func (d *day) checklists() {
+	d.list(d.ago(-3, 10), 40*s, "maren", d.state.List("closing"), 0)
+	d.list(d.ago(5, 40), 90*s, "maren", d.state.List("opening"), 0)
+	d.list(d.ago(10, 15), 3*m, "jun", d.state.List("cleaning"), 0)
 }
 
 // tell tells of a day from its plan in the evening before to its close.
