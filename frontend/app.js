@@ -7,7 +7,7 @@ import { draw } from "./draw/draw.js";
 import * as glance from "./glance.js";
 import { fault, hello, join, joinScreen, Unjoined, wishOf } from "./join.js";
 import { keepPhoto, pictureOf } from "./photo.js";
-import { isFile, save } from "./save.js";
+import { isFile, Refused, save } from "./save.js";
 import { savedNow } from "./saved.js";
 import * as settings from "./settings.js";
 import { Updates } from "./update.js";
@@ -29,6 +29,7 @@ let clock = null; // kitchen time as the core last told it
 let live = false; // the core drew it, not the shelf
 /** @type {Set<string>} */
 const notices = new Set(["starting"]);
+let fileRefused = ""; // why the kitchen gives no file to whoever holds this device
 const ASK_AGAIN = 1_500; // ms
 let askAgain = /** @type {ReturnType<typeof setTimeout> | undefined} */ (undefined);
 /** @type {{lost: boolean, out: string, busy: boolean, auto: boolean, trouble: Unjoined | null} | null} */
@@ -168,11 +169,9 @@ function go(path) {
 
 /** @param {string} path */
 async function fetchFile(path) {
-  const away = await save(path).then(
-    () => false,
-    () => true,
-  );
-  notice("file_away", away);
+  const why = await save(path, words().lang).catch((error) => error);
+  fileRefused = why instanceof Refused ? why.message : "";
+  notice("file_away", Boolean(why));
 }
 
 /** back goes back where that is where the link leads, so that the history does not grow. @param {string} path */
@@ -274,7 +273,9 @@ async function plan(wish) {
 function repaint() {
   const seen = shown();
   if (!seen) return;
-  const parts = [...notices].filter((id) => words()[id]).map((id) => (id === "starting" ? quietNote(words()[id]) : fault(words()[id])));
+  const parts = [...notices]
+    .filter((id) => words()[id])
+    .map((id) => (id === "starting" ? quietNote(words()[id]) : fault((id === "file_away" && fileRefused) || words()[id])));
   if (updates.ready()) parts.push(...updateParts());
   if (practice && seen.kind === "practice") parts.push(...practiceParts());
   const saved = savedNow(seen.saved, notices, words());

@@ -49,7 +49,11 @@ func (a archive) instant(form string, q url.Values, device string) (web.File, er
 		f.Type = csvType
 		f.Bytes, err = a.print(&ctx, past, at, q, device).CSV()
 	default:
-		f.Name, f.Bytes = "kitchen-"+when+".json", append(wire.AppendJSON(nil, past), '\n')
+		shown := past.Clone()
+		if shown.Pins = nil; device != "" {
+			shown = now.Seen(past, q.Get("by"))
+		}
+		f.Name, f.Bytes = "kitchen-"+when+".json", append(wire.AppendJSON(nil, shown), '\n')
 	}
 	return f, err
 }

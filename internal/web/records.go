@@ -18,6 +18,8 @@ type Records interface {
 	// Make makes the file of one of the addresses in Files out of the query, or says what is wrong with it. Device is who
 	// asks; empty: the command line.
 	Make(ctx context.Context, address string, q url.Values, device string) (File, error)
+	// May tells why that device may not have the file, so that no link is given to what would be refused; nil: it may ask.
+	May(address string, q url.Values, device string) error
 }
 
 // Files are the addresses of files: the records of some days for a person, for a table, for programs and as parts of a
@@ -119,6 +121,9 @@ func (s *Site) giveTicket(w http.ResponseWriter, r *http.Request) error {
 	_, key, _ := strings.Cut(strings.TrimPrefix(r.Header.Get("Authorization"), "Device "), " ")
 	q := u.Query()
 	q.Del("ticket")
+	if err := s.cfg.Records.May(u.Path, q, device); err != nil {
+		return err
+	}
 	word, err := s.tickets.give(holder{device, key}, addressOf(u.Path, q), time.Now())
 	if err != nil {
 		return err

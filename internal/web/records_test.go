@@ -50,6 +50,13 @@ func (s *shelf) Make(_ context.Context, address string, q url.Values, device str
 	return s.file("state.json", "application/json", q, device)
 }
 
+func (s *shelf) May(address string, q url.Values, device string) error {
+	if address == "/api/training" {
+		return fail.E("test", fail.Refused, "The training record of Jun is not for Teo. Jun, a trainer or a lead can fetch it: hand the phone to one of them.", nil)
+	}
+	return nil
+}
+
 func newShelf(t *testing.T) (site, *shelf) {
 	t.Helper()
 	records := &shelf{}
@@ -166,6 +173,7 @@ func TestWhatIsWrongIsSaidInTheReadersLanguage(t *testing.T) {
 		{"GET", "/nowhere/at/all", "", "There is nothing at this address.", "En esta dirección no hay nada."},
 		{"POST", "/api/report", "", "This address does not take POST requests.", "Esta dirección no acepta peticiones POST."},
 		{"POST", "/api/ticket", `{"path":"/secrets"}`, "There is no file at this address.", "En esta dirección no hay ningún archivo."},
+		{"POST", "/api/ticket", `{"path":"/api/training?crew=jun"}`, "The training record of Jun is not for Teo.", "El registro de formación de Jun no es para Teo."},
 		{"GET", "/api/report?ticket=00", "", "This link was used already", "Este enlace ya se usó"},
 	} {
 		en, es := s.ask(c.method, c.path, c.body, remote, in("")), s.ask(c.method, c.path, c.body, remote, in("es-MX,es;q=0.9,en;q=0.8"))

@@ -181,11 +181,11 @@ func (p *page) person(m *entry.Member) {
 	if len(c.rows) > 0 {
 		p.add(c)
 	}
-	if lead || m.Crew == p.Crew {
+	if p.State.SeesAge(p.Crew, m.Crew) {
 		p.agePart(m.Crew)
 	}
 	var more []choiceRow
-	if p.seesRecord(m.Crew) {
+	if p.State.SeesRecord(p.Crew, m.Crew) {
 		more = append(more, choiceRow{label: p.t("record.of", "name", m.Name), to: "/crew/record/" + escape(m.Crew)})
 	}
 	if m.Crew == p.Crew {

@@ -283,7 +283,7 @@ func (p *page) ageScreen() {
 	}
 	people := &choice{title: p.t("age.people")}
 	for i := range p.State.Crew {
-		if m := &p.State.Crew[i]; !m.Gone && (m.Crew == p.Crew || p.State.IsLead(p.Crew)) { // how old somebody is, is theirs to say
+		if m := &p.State.Crew[i]; !m.Gone && p.State.SeesAge(p.Crew, m.Crew) { // how old somebody is, is theirs to say
 			people.lead(m.Name, p.ageOf(m), "/crew/"+escape(m.Crew))
 		}
 	}

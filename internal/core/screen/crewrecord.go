@@ -25,7 +25,7 @@ func (p *page) recordScreen(crew string) {
 	}
 	p.open("crewrecord", p.t("record.of", "name", m.Name), "")
 	p.back("/crew/"+escape(crew), m.Name)
-	if !p.seesRecord(crew) {
+	if !p.State.SeesRecord(p.Crew, crew) {
 		p.says(p.t("record.not", "name", m.Name), "plain")
 		return
 	}
@@ -40,7 +40,7 @@ func (p *page) recordScreen(crew string) {
 	if len(f.rows) > 0 {
 		p.add(f)
 	}
-	if crew == p.Crew || p.State.IsLead(p.Crew) {
+	if p.State.SeesAge(p.Crew, crew) {
 		p.agePart(crew)
 	}
 	h := &history{title: p.t("record.how")}
@@ -54,9 +54,6 @@ func (p *page) recordScreen(crew string) {
 	}
 	p.noted("record.held", "quiet")
 }
-
-// seesRecord tells whether whoever holds this device looks at a member's record: it is their own, or theirs to teach or lead.
-func (p *page) seesRecord(crew string) bool { return crew == p.Crew || p.State.Trains(p.Crew) }
 
 // learntBy lists what this phone holds of how a member learnt the work, the latest first.
 func (p *page) learntBy(crew string) (list []learnt) {

@@ -2,6 +2,7 @@ package screen
 
 import (
 	"cmp"
+	"slices"
 
 	"brinebell/internal/core/jsontext"
 	"brinebell/internal/core/kitchen"
@@ -231,8 +232,9 @@ func (p *page) windowWords(st *procedure.Stage) {
 	p.noted("steps.marks", "plain")
 }
 
-// signTimes draws how long people took to their signatures.
+// signTimes draws how long people took to their signatures: those whose records whoever looks may see.
 func (p *page) signTimes(signs []SignTime) (out []part) {
+	signs = slices.DeleteFunc(signs, func(s SignTime) bool { return !p.State.SeesRecord(p.Crew, s.Crew) })
 	if len(signs) == 0 {
 		return nil
 	}

@@ -89,6 +89,10 @@ func TestStepsPageOfTheServer(t *testing.T) {
 	require.Contains(t, text, "3 days", "a day begun is a day")
 	require.Contains(t, text, "9 days")
 	require.NotContains(t, text, "signtime")
+	out = StepsPage(w.ctx("ines", "/crew/steps"), w.s.Uses(), []SignTime{{Crew: "teo", What: kitchen.WhatProcedure, Document: "bone-in", Competence: "fryer", Took: 50 * stamp.Hour, At: w.now},
+		{Crew: "ines", What: kitchen.WhatProcedure, Document: "bone-in", Competence: "fryer", Took: 9 * stamp.Day, At: w.now}})
+	require.Contains(t, string(out), "9 días")
+	require.NotContains(t, string(out), "3 días", "how long another took is for who teaches and leads")
 	empty := StepsPage(newWorld(t, noon).ctx("maren", "/crew/steps"), nil, nil)
 	require.Contains(t, string(empty), "No step stands out")
 }

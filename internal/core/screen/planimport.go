@@ -43,7 +43,6 @@ type imported struct {
 	list  []entry.Sales
 	old   int   // days that are too long ago to be of use
 	ahead int   // rows of days that have not been
-	bad   int64 // lines that are left out
 }
 
 // imports reads the file that the page was handed, nil when there is none.

@@ -48,7 +48,7 @@ type planRow struct {
 
 	item          string
 	start, latest stamp.Milli
-	units, each   int
+	units         int
 	step          stamp.Span // of its start
 	where         string
 	from          string
