@@ -26,9 +26,8 @@ export CGO_ENABLED = 0
 export GOFLAGS     = -trimpath -buildvcs=false
 VERSION := $(shell git describe --always --dirty 2>/dev/null || echo unknown)
 LDFLAGS := -s -w -X main.version=$(VERSION)
-# Inlining makes the binary a twelfth larger. It stays where the time goes, as in the core for the phones (frontend/buildcore.mjs).
-INLINED := runtime modernc.org/... $(addprefix brinebell/internal/core/,wire jsontext stamp entry journal kitchen planner order)
-GCFLAGS := -gcflags=all=-l $(INLINED:%=-gcflags=%=)
+# Inlining makes the binary larger, and the screens most of all, which a server seldom draws: they do without (DEVELOPERS.md has the sizes).
+GCFLAGS := -gcflags=brinebell/internal/core/screen=-l
 
 npm      := frontend/node_modules/.package-lock.json
 go_files := $(shell find . -name '*.go' -not -name '*_test.go' -not -path './build/*' -not -path './frontend/node_modules/*')

@@ -5,10 +5,10 @@ go 1.26.0
 require (
 	codeberg.org/go-pdf/fpdf v0.12.0
 	github.com/VictoriaMetrics/metrics v1.44.0
-	github.com/alecthomas/kong v1.17.0
 	github.com/boombuler/barcode v1.1.0
 	github.com/cockroachdb/datadriven v1.0.3
 	github.com/gorilla/websocket v1.5.3
+	github.com/jessevdk/go-flags v1.6.1
 	github.com/santhosh-tekuri/jsonschema/v6 v6.0.3
 	github.com/stretchr/testify v1.12.1
 	golang.org/x/image v0.48.0

@@ -15,13 +15,6 @@ import (
 	"brinebell/internal/core/words"
 )
 
-// assessCommand holds probe logs against published limits. A limit that is not met is an answer, not a fault.
-type assessCommand struct {
-	Cook assessCookCommand `cmd:"" help:"Hold a cook's log against the published poultry time-temperature tables, and print what comes of it as JSON."`
-	Cool assessCoolCommand `cmd:"" help:"Hold a cooling's log against a published rule, and print what comes of it as JSON."`
-	Hold assessHoldCommand `cmd:"" help:"Hold a cold or hot holding's log against a limit, and print the time off it as JSON."`
-}
-
 // badInput says why there is nothing to assess: it ends the program with exitFaults.
 type badInput struct{ text string }
 
@@ -75,12 +68,14 @@ func reason(err error) error {
 }
 
 type assessCookCommand struct {
-	File       string `arg:"" help:"CSV with the columns time (RFC 3339) and temp_f or temp_c."`
-	Species    string `help:"Which table: chicken or turkey."`
-	Fat        string `help:"Per cent of fat, 0 to 12; between two columns the longer time counts."`
-	ProbeError string `help:"How far the probe may be off, in degrees Fahrenheit: subtracted from every reading."`
-	ProbeC     string `name:"probe-error-c" help:"The same in degrees Celsius."`
-	Lang       string `enum:"en,es" default:"en" help:"Language of the sentences: en or es."`
+	Species    string `long:"species" value-name:"NAME" description:"Which table: chicken or turkey."`
+	Fat        string `long:"fat" value-name:"PERCENT" description:"Per cent of fat, 0 to 12; between two columns the longer time counts."`
+	ProbeError string `long:"probe-error" value-name:"DEGREES" description:"How far the probe may be off, in degrees Fahrenheit: subtracted from every reading."`
+	ProbeC     string `long:"probe-error-c" value-name:"DEGREES" description:"The same in degrees Celsius."`
+	Lang       string `long:"lang" choice:"en" choice:"es" default:"en" description:"Language of the sentences: en or es."`
+	Args       struct {
+		File string `positional-arg-name:"FILE" required:"yes" description:"CSV with the columns time (RFC 3339) and temp_f or temp_c."`
+	} `positional-args:"yes" required:"yes"`
 }
 
 // Run prints the assessment, met or not.
@@ -89,13 +84,13 @@ func (c *assessCookCommand) Run(to streams) error {
 	if err != nil {
 		return err
 	}
-	log, err := readLog(c.File, words.Of(c.Lang))
+	log, err := readLog(c.Args.File, words.Of(c.Lang))
 	if err != nil {
 		return err
 	}
 	out, err := safety.AssessCook(cook, log.Readings)
 	if err != nil {
-		return refuse("%s: %v", c.File, err)
+		return refuse("%s: %v", c.Args.File, err)
 	}
 	return printJSON(to, c.report(cook, log, out))
 }

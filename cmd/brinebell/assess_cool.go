@@ -12,9 +12,11 @@ import (
 )
 
 type assessCoolCommand struct {
-	File string `arg:"" help:"CSV with the columns time (RFC 3339) and temp_f or temp_c."`
-	Rule string `default:"food-code" help:"Which published rule: food-code, food-code-ambient, food-code-received, fsis-1, fsis-2, fsis-3, fsis-3-summary."`
-	Lang string `enum:"en,es" default:"en" help:"Language of the sentences: en or es."`
+	Rule string `long:"rule" value-name:"RULE" default:"food-code" description:"Which published rule: food-code, food-code-ambient, food-code-received, fsis-1, fsis-2, fsis-3, fsis-3-summary."`
+	Lang string `long:"lang" choice:"en" choice:"es" default:"en" description:"Language of the sentences: en or es."`
+	Args struct {
+		File string `positional-arg-name:"FILE" required:"yes" description:"CSV with the columns time (RFC 3339) and temp_f or temp_c."`
+	} `positional-args:"yes" required:"yes"`
 }
 
 // cooled is what is printed. The first eight names are what other programs read. Stage 1 of a rule with one stage is the
@@ -56,7 +58,7 @@ func (c *assessCoolCommand) Run(to streams) error {
 		}
 		return refuse("--rule %s is no rule that is published here: take one of %s", c.Rule, strings.Join(ids, ", "))
 	}
-	log, err := readLog(c.File, words.Of(c.Lang))
+	log, err := readLog(c.Args.File, words.Of(c.Lang))
 	if err != nil {
 		return err
 	}

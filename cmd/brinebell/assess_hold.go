@@ -9,12 +9,14 @@ import (
 )
 
 type assessHoldCommand struct {
-	File   string `arg:"" help:"CSV with the columns time (RFC 3339) and temp_f or temp_c."`
-	Rule   string `help:"Which published limit: hold-hot (the default), hold-hot-nyc, hold-hot-tm, hold-cold, and others."`
-	LimitF string `name:"limit-f" help:"A limit of your own, in degrees Fahrenheit."`
-	LimitC string `name:"limit-c" help:"The same in degrees Celsius."`
-	Cold   bool   `help:"Cold holding: at most the limit (41 °F unless one is given), not at least."`
-	Lang   string `enum:"en,es" default:"en" help:"Language of the sentences: en or es."`
+	Rule   string `long:"rule" value-name:"RULE" description:"Which published limit: hold-hot (the default), hold-hot-nyc, hold-hot-tm, hold-cold, and others."`
+	LimitF string `long:"limit-f" value-name:"DEGREES" description:"A limit of your own, in degrees Fahrenheit."`
+	LimitC string `long:"limit-c" value-name:"DEGREES" description:"The same in degrees Celsius."`
+	Cold   bool   `long:"cold" description:"Cold holding: at most the limit (41 °F unless one is given), not at least."`
+	Lang   string `long:"lang" choice:"en" choice:"es" default:"en" description:"Language of the sentences: en or es."`
+	Args   struct {
+		File string `positional-arg-name:"FILE" required:"yes" description:"CSV with the columns time (RFC 3339) and temp_f or temp_c."`
+	} `positional-args:"yes" required:"yes"`
 }
 
 // held is what is printed. Between two readings of which either is off the limit all of the time counts as off.
@@ -50,7 +52,7 @@ func (c *assessHoldCommand) Run(to streams) error {
 	if err != nil {
 		return err
 	}
-	log, err := readLog(c.File, words.Of(c.Lang))
+	log, err := readLog(c.Args.File, words.Of(c.Lang))
 	if err != nil {
 		return err
 	}

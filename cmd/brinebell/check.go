@@ -9,13 +9,15 @@ import (
 )
 
 type checkCommand struct {
-	Lang  string   `enum:"en,es" default:"en" help:"Language of the sentences: en or es."`
-	Files []string `arg:"" name:"file" help:"Documents to check."`
+	Lang string `long:"lang" choice:"en" choice:"es" default:"en" description:"Language of the sentences: en or es."`
+	Args struct {
+		Files []string `positional-arg-name:"FILE" required:"1" description:"Documents to check."`
+	} `positional-args:"yes" required:"yes"`
 }
 
 // Run checks each file and tells every fault, one a line: file, line, path, sentence.
 func (c *checkCommand) Run(to streams) error {
-	_, faulty, err := examine(to.out, c.Files, c.Lang)
+	_, faulty, err := examine(to.out, c.Args.Files, c.Lang)
 	if err == nil && faulty {
 		err = errFaults
 	}

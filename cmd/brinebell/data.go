@@ -11,8 +11,8 @@ import (
 )
 
 type verifyCommand struct {
-	Data string `type:"path" placeholder:"DIR" help:"Data folder."`
-	Demo bool   `help:"The demo kitchen's folder, if --data is not given."`
+	Data path `long:"data" value-name:"DIR" description:"Data folder."`
+	Demo bool `long:"demo" description:"The demo kitchen's folder, if --data is not given."`
 }
 
 // Run walks the journal, beside a running server if there is one.
@@ -39,9 +39,11 @@ func (c *verifyCommand) Run(to streams) error {
 }
 
 type restoreCommand struct {
-	Data string `type:"path" placeholder:"DIR" help:"Data folder."`
-	Demo bool   `help:"The demo kitchen's folder, if --data is not given."`
-	File string `arg:"" type:"path" help:"The copy of kitchen.db."`
+	Data path `long:"data" value-name:"DIR" description:"Data folder."`
+	Demo bool `long:"demo" description:"The demo kitchen's folder, if --data is not given."`
+	Args struct {
+		File path `positional-arg-name:"FILE" required:"yes" description:"The copy of kitchen.db."`
+	} `positional-args:"yes" required:"yes"`
 }
 
 // Run restores a stopped kitchen from a copy of its data file.
@@ -50,7 +52,7 @@ func (c *restoreCommand) Run(to streams) error {
 	if err != nil {
 		return err
 	}
-	r, err := sqlite.Restore(data, c.File)
+	r, err := sqlite.Restore(data, string(c.Args.File))
 	if err != nil {
 		return err
 	}
@@ -66,8 +68,8 @@ func (c *restoreCommand) Run(to streams) error {
 }
 
 type codeCommand struct {
-	Data string `type:"path" placeholder:"DIR" help:"Data folder."`
-	Demo bool   `help:"The demo kitchen's folder, if --data is not given."`
+	Data path `long:"data" value-name:"DIR" description:"Data folder."`
+	Demo bool `long:"demo" description:"The demo kitchen's folder, if --data is not given."`
 }
 
 // Run asks the running server for a code; of a stopped kitchen it opens the folder itself.
@@ -85,10 +87,12 @@ func (c *codeCommand) Run(to streams) error {
 }
 
 type leadCommand struct {
-	Data string   `type:"path" placeholder:"DIR" help:"Data folder."`
-	Demo bool     `help:"The demo kitchen's folder, if --data is not given."`
-	Lang string   `enum:"en,es" default:"en" help:"Language of the lead's screens: en or es."`
-	Name []string `arg:"" help:"The lead's name."`
+	Data path   `long:"data" value-name:"DIR" description:"Data folder."`
+	Demo bool   `long:"demo" description:"The demo kitchen's folder, if --data is not given."`
+	Lang string `long:"lang" choice:"en" choice:"es" default:"en" description:"Language of the lead's screens: en or es."`
+	Args struct {
+		Name []string `positional-arg-name:"NAME" required:"1" description:"The lead's name."`
+	} `positional-args:"yes" required:"yes"`
 }
 
 // Run lists a lead.
@@ -97,7 +101,7 @@ func (c *leadCommand) Run(to streams) error {
 	if err != nil {
 		return err
 	}
-	name, err := server.ListLead(data, strings.Join(c.Name, " "), c.Lang)
+	name, err := server.ListLead(data, strings.Join(c.Args.Name, " "), c.Lang)
 	if err != nil {
 		return err
 	}

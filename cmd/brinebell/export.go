@@ -13,22 +13,24 @@ import (
 )
 
 type exportCommand struct {
-	Data     string `type:"path" placeholder:"DIR" help:"Data folder."`
-	Demo     bool   `help:"The demo kitchen's folder, if --data is not given."`
-	From     string `placeholder:"DAY" help:"First of the kitchen's days, as 2026-11-24. Without it: today."`
-	To       string `placeholder:"DAY" help:"Last day. Without it: the first."`
-	At       string `placeholder:"INSTANT" help:"The kitchen as it was then, as 2026-11-24T11:05:00-05:00: into a .json file."`
-	Lang     string `enum:"en,es" default:"en" help:"Language: en or es."`
-	By       string `placeholder:"CREW" help:"Crew id of who prints."`
-	Show     string `placeholder:"KINDS" help:"Kinds of rows, with commas between, or all: cook, readings, log, sensor, receiving, probes, oil, step, other, deviations, lists."`
-	Batch    string `help:"Only this batch: its code or id."`
-	Lot      string `help:"Only this supplier's lot."`
-	Crew     string `help:"Only what this crew member recorded: crew id."`
-	Limit    string `help:"Only this limit, as bone-in/cook/core."`
-	Critical bool   `help:"Only numbers that a critical limit is set for."`
-	Days     bool   `help:"What each planned day cost, against its plan and in hindsight: into a .csv file."`
-	Training string `placeholder:"CREW" help:"The training record of this crew member, with every signature: into a .pdf file."`
-	File     string `arg:"" type:"path" help:"File to write: its ending says what it is, .pdf, .csv or .json."`
+	Data     path   `long:"data" value-name:"DIR" description:"Data folder."`
+	Demo     bool   `long:"demo" description:"The demo kitchen's folder, if --data is not given."`
+	From     string `long:"from" value-name:"DAY" description:"First of the kitchen's days, as 2026-11-24. Without it: today."`
+	To       string `long:"to" value-name:"DAY" description:"Last day. Without it: the first."`
+	At       string `long:"at" value-name:"INSTANT" description:"The kitchen as it was then, as 2026-11-24T11:05:00-05:00: into a .json file."`
+	Lang     string `long:"lang" choice:"en" choice:"es" default:"en" description:"Language: en or es."`
+	By       string `long:"by" value-name:"CREW" description:"Crew id of who prints."`
+	Show     string `long:"show" value-name:"KINDS" description:"Kinds of rows, with commas between, or all: cook, readings, log, sensor, receiving, probes, oil, step, other, deviations, lists."`
+	Batch    string `long:"batch" value-name:"BATCH" description:"Only this batch: its code or id."`
+	Lot      string `long:"lot" value-name:"LOT" description:"Only this supplier's lot."`
+	Crew     string `long:"crew" value-name:"CREW" description:"Only what this crew member recorded: crew id."`
+	Limit    string `long:"limit" value-name:"LIMIT" description:"Only this limit, as bone-in/cook/core."`
+	Critical bool   `long:"critical" description:"Only numbers that a critical limit is set for."`
+	Days     bool   `long:"days" description:"What each planned day cost, against its plan and in hindsight: into a .csv file."`
+	Training string `long:"training" value-name:"CREW" description:"The training record of this crew member, with every signature: into a .pdf file."`
+	Args     struct {
+		File path `positional-arg-name:"FILE" required:"yes" description:"File to write: its ending says what it is, .pdf, .csv or .json."`
+	} `positional-args:"yes" required:"yes"`
 }
 
 // exportMemory is what an export tries to stay below, in bytes: it may run on a small board beside the server.
@@ -58,19 +60,19 @@ func (c *exportCommand) Run(to streams) error {
 	}
 	debug.SetMemoryLimit(exportMemory)
 	debug.SetGCPercent(exportIdle)
-	form := strings.TrimPrefix(strings.ToLower(filepath.Ext(c.File)), ".")
+	form := strings.TrimPrefix(strings.ToLower(filepath.Ext(string(c.Args.File))), ".")
 	out, chain, err := server.Export(data, form, q)
 	if err != nil {
 		return err
 	}
-	if err := os.WriteFile(c.File, out, 0o600); err != nil {
-		return fmt.Errorf("%s cannot be written: %w", c.File, err)
+	if err := os.WriteFile(string(c.Args.File), out, 0o600); err != nil {
+		return fmt.Errorf("%s cannot be written: %w", c.Args.File, err)
 	}
 	if chain != nil && chain.Fault != "" {
 		_, err := fmt.Fprintf(to.out, "FAULT  %s\n%d entries are off; %s says so on every page. Do not rely on it. Nothing was changed. The phones and backups may hold the entries as they were.\n",
-			chain.Fault, chain.Faults, c.File)
+			chain.Fault, chain.Faults, c.Args.File)
 		return errors.Join(errFaults, err)
 	}
-	_, err = fmt.Fprintf(to.out, "%s: %d bytes\n", c.File, len(out))
+	_, err = fmt.Fprintf(to.out, "%s: %d bytes\n", c.Args.File, len(out))
 	return err
 }

@@ -12,23 +12,25 @@ import (
 )
 
 type importCommand struct {
-	Data   string            `type:"path" placeholder:"DIR" help:"Data folder."`
-	Demo   bool              `help:"The demo kitchen's folder, if --data is not given."`
-	Place  string            `help:"Where the logger was: the name of a piece of equipment, such as cold-room."`
-	Logger string            `default:"logger" help:"Name of the logger. The same name each time, so that nothing is kept twice."`
-	Map    map[string]string `mapsep:"," placeholder:"time=COLUMN,temp=COLUMN" help:"Columns by name or number (1 is the first): time, date, temp."`
-	Unit   string            `placeholder:"CODE" help:"Unit of the temperatures where the file does not tell: Cel or [degF]."`
-	Order  string            `placeholder:"ORDER" help:"How numeric dates stand where the file does not tell: dmy, mdy or ymd."`
-	Twice  string            `enum:"order,out" default:"out" help:"An hour that came twice when clocks were set back: go by the order of the rows, or leave it out."`
-	DryRun bool              `help:"Only say what would be kept."`
+	Data   path   `long:"data" value-name:"DIR" description:"Data folder."`
+	Demo   bool   `long:"demo" description:"The demo kitchen's folder, if --data is not given."`
+	Place  string `long:"place" value-name:"PLACE" description:"Where the logger was: the name of a piece of equipment, such as cold-room."`
+	Logger string `long:"logger" value-name:"NAME" default:"logger" description:"Name of the logger. The same name each time, so that nothing is kept twice."`
+	Map    pairs  `long:"map" value-name:"time=COLUMN,temp=COLUMN" description:"Columns by name or number (1 is the first): time, date, temp."`
+	Unit   string `long:"unit" value-name:"CODE" description:"Unit of the temperatures where the file does not tell: Cel or [degF]."`
+	Order  string `long:"order" value-name:"ORDER" description:"How numeric dates stand where the file does not tell: dmy, mdy or ymd."`
+	Twice  string `long:"twice" choice:"order" choice:"out" default:"out" description:"An hour that came twice when clocks were set back: go by the order of the rows, or leave it out."`
+	DryRun bool   `long:"dry-run" description:"Only say what would be kept."`
 
-	Sales   bool              `help:"The file is a till's, of what was sold. --map takes day, time, item and pieces then; time=none where it tells none."`
-	Item    map[string]string `mapsep:"," placeholder:"NAME=ITEM*PIECES" help:"Of sales: which of the kitchen's items a name in the file is, how many pieces are in one of it; NAME=- leaves it out."`
-	Decimal string            `enum:"none,point,comma" default:"none" help:"Of sales: the decimal mark where the file does not tell."`
-	SkipBad bool              `help:"Of sales: leave out rows that cannot be read."`
-	Lang    string            `enum:"en,es" default:"en" help:"Of sales: language of the sentences, en or es."`
+	Sales   bool   `long:"sales" description:"The file is a till's, of what was sold. --map takes day, time, item and pieces then; time=none where it tells none."`
+	Item    pairs  `long:"item" value-name:"NAME=ITEM*PIECES" description:"Of sales: which of the kitchen's items a name in the file is, how many pieces are in one of it; NAME=- leaves it out."`
+	Decimal string `long:"decimal" choice:"none" choice:"point" choice:"comma" default:"none" description:"Of sales: the decimal mark where the file does not tell."`
+	SkipBad bool   `long:"skip-bad" description:"Of sales: leave out rows that cannot be read."`
+	Lang    string `long:"lang" choice:"en" choice:"es" default:"en" description:"Of sales: language of the sentences, en or es."`
 
-	File string `arg:"" type:"existingfile" help:"CSV file that a logger or a till wrote."`
+	Args struct {
+		File existing `positional-arg-name:"FILE" required:"yes" description:"CSV file that a logger or a till wrote."`
+	} `positional-args:"yes" required:"yes"`
 }
 
 // fileMost is one byte more than is taken, so that a larger file is refused for what it is.
@@ -46,7 +48,7 @@ func (c *importCommand) Run(to streams) error {
 	if c.Place == "" {
 		return &badInput{"--place is missing: name the piece of equipment where the logger was, or say --sales for a till's file"}
 	}
-	a := server.Asked{File: c.File, Place: c.Place, Logger: c.Logger, Dry: c.DryRun}
+	a := server.Asked{File: string(c.Args.File), Place: c.Place, Logger: c.Logger, Dry: c.DryRun}
 	a.Options.Unit, a.Options.Order = c.Unit, c.Order
 	if c.Twice == "order" {
 		a.Options.Twice = c.Twice
@@ -63,19 +65,19 @@ func (c *importCommand) Run(to streams) error {
 			return &badInput{fmt.Sprintf("--map takes time, date and temp; %q is none of these", name)}
 		}
 	}
-	file, err := readAtMost(c.File)
+	file, err := readAtMost(string(c.Args.File))
 	if err != nil {
 		return err
 	}
 	done, err := server.ImportFile(data, a, file)
 	if kind := fail.KindOf(err); err != nil && (kind == fail.Invalid || kind == fail.Other) {
-		return &badInput{fmt.Sprintf("%s: %s", c.File, strings.TrimSuffix(oneLine(err), "."))}
+		return &badInput{fmt.Sprintf("%s: %s", c.Args.File, strings.TrimSuffix(oneLine(err), "."))}
 	}
 	if err != nil {
 		return err
 	}
 	if len(done.Questions) > 0 {
-		return &badInput{c.File + ": " + question(&done)}
+		return &badInput{string(c.Args.File) + ": " + question(&done)}
 	}
 	return c.tell(to.out, &done)
 }
@@ -129,15 +131,15 @@ func (c *importCommand) tell(out io.Writer, done *server.Imported) error {
 
 // sales brings in what a till says was sold.
 func (c *importCommand) sales(to streams, data string) error {
-	a := server.SalesAsked{File: c.File, Columns: c.Map, Items: c.Item, Order: c.Order, SkipBad: c.SkipBad, Dry: c.DryRun, Lang: c.Lang,
+	a := server.SalesAsked{File: string(c.Args.File), Columns: c.Map, Items: c.Item, Order: c.Order, SkipBad: c.SkipBad, Dry: c.DryRun, Lang: c.Lang,
 		Decimal: map[string]string{"point": ".", "comma": ","}[c.Decimal]}
-	file, err := readAtMost(c.File)
+	file, err := readAtMost(string(c.Args.File))
 	if err != nil {
 		return err
 	}
 	said, err := server.ImportSales(data, &a, file)
 	if fail.KindOf(err) == fail.Invalid {
-		return &badInput{c.File + ": " + err.Error()}
+		return &badInput{string(c.Args.File) + ": " + err.Error()}
 	}
 	if err != nil {
 		return err

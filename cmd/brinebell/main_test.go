@@ -108,7 +108,7 @@ func TestTheCrewAndDocumentsOfANewKitchen(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	served := make(chan error, 1)
 	go func() {
-		c := serveCommand{Listen: "127.0.0.1:" + port, Data: data, Zone: "America/New_York"}
+		c := serveCommand{Listen: "127.0.0.1:" + port, Data: path(data), Zone: "America/New_York"}
 		served <- c.serve(ctx, streams{new(bytes.Buffer), new(bytes.Buffer), page})
 	}()
 	answers(t, "http://127.0.0.1:"+port)

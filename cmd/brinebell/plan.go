@@ -10,10 +10,10 @@ import (
 
 // planCommand makes a plan of one day.
 type planCommand struct {
-	Instance string        `help:"The problem: demand, stock, fryers, stations and places as JSON (testdata/plan/README.md)." placeholder:"FILE"`
-	Out      string        `help:"Where the plan goes, as JSON." placeholder:"FILE"`
-	Time     time.Duration `help:"How long it may think: the longer, the better or equal the plan." default:"1s"`
-	Moves    int           `help:"Think for so many changes instead, however long they take: the same number gives the same plan." placeholder:"N"`
+	Instance string `long:"instance" value-name:"FILE" description:"The problem: demand, stock, fryers, stations and places as JSON (testdata/plan/README.md)."`
+	Out      string `long:"out" value-name:"FILE" description:"Where the plan goes, as JSON."`
+	Time     length `long:"time" value-name:"TIME" default:"1s" description:"How long it may think: the longer, the better or equal the plan."`
+	Moves    count  `long:"moves" value-name:"N" description:"Think for so many changes instead, however long they take: the same number gives the same plan."`
 }
 
 // movesAtOnce is how often the clock is looked at.
@@ -52,10 +52,10 @@ func (c *planCommand) Run(to streams) error {
 
 func (c *planCommand) think(v *planner.Solver, began time.Time) *planner.Plan {
 	if c.Moves > 0 {
-		v.Think(c.Moves)
+		v.Think(int(c.Moves))
 		return v.Plan()
 	}
-	for time.Since(began) < c.Time && !v.Proven() {
+	for time.Since(began) < time.Duration(c.Time) && !v.Proven() {
 		v.Think(movesAtOnce)
 	}
 	return v.Plan()

@@ -14,10 +14,12 @@ import (
 )
 
 type publishCommand struct {
-	Data  string   `type:"path" placeholder:"DIR" help:"Data folder."`
-	Demo  bool     `help:"The demo kitchen's folder, if --data is not given."`
-	Lang  string   `enum:"en,es" default:"en" help:"Language of the sentences: en or es."`
-	Files []string `arg:"" name:"file" help:"Documents to publish."`
+	Data path   `long:"data" value-name:"DIR" description:"Data folder."`
+	Demo bool   `long:"demo" description:"The demo kitchen's folder, if --data is not given."`
+	Lang string `long:"lang" choice:"en" choice:"es" default:"en" description:"Language of the sentences: en or es."`
+	Args struct {
+		Files []string `positional-arg-name:"FILE" required:"1" description:"Documents to publish."`
+	} `positional-args:"yes" required:"yes"`
 }
 
 // Run checks every document, and publishes them all or none.
@@ -26,14 +28,14 @@ func (c *publishCommand) Run(to streams) error {
 	if err != nil {
 		return err
 	}
-	texts, faulty, err := examine(to.out, c.Files, c.Lang)
+	texts, faulty, err := examine(to.out, c.Args.Files, c.Lang)
 	switch {
 	case err != nil:
 		return err
 	case faulty:
 		return errFaults
 	}
-	lines, err := server.Publish(data, texts, c.Files)
+	lines, err := server.Publish(data, texts, c.Args.Files)
 	if err != nil {
 		return err
 	}
@@ -42,13 +44,16 @@ func (c *publishCommand) Run(to streams) error {
 }
 
 type samplesCommand struct {
-	Dir string `arg:"" type:"path" help:"Folder to write to. Files that are there already are left alone."`
+	Args struct {
+		Dir path `positional-arg-name:"DIR" required:"yes" description:"Folder to write to. Files that are there already are left alone."`
+	} `positional-args:"yes" required:"yes"`
 }
 
 // Run writes the demo's documents.
 func (c *samplesCommand) Run(to streams) error {
-	if err := os.MkdirAll(c.Dir, 0o755); err != nil {
-		return fmt.Errorf("the folder %s cannot be made: %w", c.Dir, err)
+	dir := string(c.Args.Dir)
+	if err := os.MkdirAll(dir, 0o755); err != nil {
+		return fmt.Errorf("the folder %s cannot be made: %w", dir, err)
 	}
 	samples, err := server.Samples()
 	if err != nil {
@@ -56,17 +61,17 @@ func (c *samplesCommand) Run(to streams) error {
 	}
 	for _, name := range slices.Sorted(maps.Keys(samples)) {
 		word := "written"
-		if err := writeNew(filepath.Join(c.Dir, name), samples[name]); errors.Is(err, fs.ErrExist) {
+		if err := writeNew(filepath.Join(dir, name), samples[name]); errors.Is(err, fs.ErrExist) {
 			word = "there already, left alone"
 		} else if err != nil {
-			return fmt.Errorf("%s cannot be written: %w", filepath.Join(c.Dir, name), err)
+			return fmt.Errorf("%s cannot be written: %w", filepath.Join(dir, name), err)
 		}
-		if _, err := fmt.Fprintf(to.out, "%s: %s\n", filepath.Join(c.Dir, name), word); err != nil {
+		if _, err := fmt.Fprintf(to.out, "%s: %s\n", filepath.Join(dir, name), word); err != nil {
 			return err
 		}
 	}
 	_, err = fmt.Fprintln(to.out, "\nThe numbers in them are invented. Put in those of your supplier, your equipment and your local code\n"+
-		"before anybody cooks by them; then: brinebell publish "+filepath.Join(c.Dir, "procedure-*.json"))
+		"before anybody cooks by them; then: brinebell publish "+filepath.Join(dir, "procedure-*.json"))
 	return err
 }
 

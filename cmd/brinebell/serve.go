@@ -16,16 +16,16 @@ import (
 )
 
 type serveCommand struct {
-	Demo    bool     `help:"Serve the demo kitchen, made up and mid-shift, from a data folder of its own."`
-	Evening bool     `help:"Of the demo: begin on a Friday evening, with Saturday to be planned. Its crew works by the plan that you take on, and guests come."`
-	Listen  string   `default:":8080" placeholder:"ADDRESS" help:"Address and port to listen on (${default})."`
-	Data    string   `type:"path" placeholder:"DIR" help:"Data folder. Without it: brinebell in this user's data folder, brinebell-demo for the demo."`
-	Name    []string `placeholder:"NAME" help:"Further host name by which phones reach this server, such as kitchen.local."`
-	Kitchen string   `placeholder:"NAME" help:"Name of a kitchen that is new."`
-	Zone    string   `placeholder:"ZONE" help:"Time zone of a kitchen that is new, such as America/New_York. Without it: this machine's."`
-	Country string   `placeholder:"CC" help:"Country of a kitchen that is new, in two letters."`
-	Token   string   `placeholder:"SECRET" help:"Opens /metrics to other machines, as: Authorization: Bearer SECRET."`
-	Log     string   `enum:"text,json" default:"text" help:"How to write the log to standard error: text or json."`
+	Demo    bool   `long:"demo" description:"Serve the demo kitchen, made up and mid-shift, from a data folder of its own."`
+	Evening bool   `long:"evening" description:"Of the demo: begin on a Friday evening, with Saturday to be planned. Its crew works by the plan that you take on, and guests come."`
+	Listen  string `long:"listen" value-name:"ADDRESS" default:":8080" description:"Address and port to listen on."`
+	Data    path   `long:"data" value-name:"DIR" description:"Data folder. Without it: brinebell in this user's data folder, brinebell-demo for the demo."`
+	Name    list   `long:"name" value-name:"NAME" description:"Further host name by which phones reach this server, such as kitchen.local."`
+	Kitchen string `long:"kitchen" value-name:"NAME" description:"Name of a kitchen that is new."`
+	Zone    string `long:"zone" value-name:"ZONE" description:"Time zone of a kitchen that is new, such as America/New_York. Without it: this machine's."`
+	Country string `long:"country" value-name:"CC" description:"Country of a kitchen that is new, in two letters."`
+	Token   string `long:"token" value-name:"SECRET" description:"Opens /metrics to other machines, as: Authorization: Bearer SECRET."`
+	Log     string `long:"log" choice:"text" choice:"json" default:"text" description:"How to write the log to standard error: text or json."`
 }
 
 // Run serves until it is told to stop.
@@ -65,9 +65,9 @@ func (c *serveCommand) handler(w io.Writer) slog.Handler {
 }
 
 // dataFolder is where the kitchen's data lies if nobody says otherwise. The demo has one of its own.
-func dataFolder(given string, demo bool) (string, error) {
+func dataFolder(given path, demo bool) (string, error) {
 	if given != "" {
-		return given, nil
+		return string(given), nil
 	}
 	name := "brinebell"
 	if demo {

@@ -70,7 +70,7 @@ internal/core/fixed    ->
 
 // neighbours says which modules from elsewhere a folder may use outside its tests.
 const neighbours = `
-cmd/brinebell     -> github.com/alecthomas/kong
+cmd/brinebell     -> github.com/jessevdk/go-flags
 internal/server   -> github.com/VictoriaMetrics/metrics github.com/boombuler/barcode github.com/boombuler/barcode/qr golang.org/x/time/rate
 internal/web      -> github.com/VictoriaMetrics/metrics github.com/gorilla/websocket github.com/boombuler/barcode github.com/boombuler/barcode/qr golang.org/x/time/rate
 internal/report   -> codeberg.org/go-pdf/fpdf golang.org/x/image/font/gofont/gobold golang.org/x/image/font/gofont/goregular
