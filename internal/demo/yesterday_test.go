@@ -42,6 +42,7 @@ func TestNothingRingsWhenItIsOpened(t *testing.T) {
 		state := fold(t, entries)
 		for _, b := range kitchen.Bells(state, now, h) {
 			require.False(t, b.Ringing, "the first look is at the line, not at a ring: %+v after %d min", b, later/m)
+			require.False(t, b.List != "" && b.First <= now, "a list was forgotten: %+v after %d min", b, later/m)
 		}
 	}
 }
