@@ -52,9 +52,9 @@ function choiceRow(row, page) {
   return html`<li><button type="button" class="row" data-do=${row.do?.do ?? nothing} aria-pressed=${row.on === undefined ? nothing : "true"} @click=${() => press(row, page)}>${rowWords(row)}</button></li>`;
 }
 
-/** @param {{title?: string, rows: any[]}} it @param {Page} page */
+/** @param {{title?: string, short?: 1, rows: any[]}} it @param {Page} page */
 export const choice = (it, page) =>
-  html`<section class="sheet rows">${it.title ? html`<h2>${it.title}</h2>` : nothing}<ul class="rowlist">${it.rows.map((row) => choiceRow(row, page))}</ul></section>`;
+  html`<section class="sheet rows ${it.short ? "short" : ""}">${it.title ? html`<h2>${it.title}</h2>` : nothing}<ul class="rowlist">${it.rows.map((row) => choiceRow(row, page))}</ul></section>`;
 
 /** @param {{actions: any[]}} it @param {Page} page */
 export const buttonsPart = (it, page) => html`<section class="sheet tight">${buttons(it.actions, page)}</section>`;

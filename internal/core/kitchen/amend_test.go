@@ -203,3 +203,48 @@ func TestSameVersionTwice(t *testing.T) {
 	require.Equal(t, int64(2), k.off(kitchen.DevDocument).Number)
 	require.True(t, two.Text == k.s.Documents[3].Text)
 }
+
+// TestCorrectWhereAndWhat: a lot, what went over, and the fryer, each as it is typed on the screen of the vessel it is about.
+func TestCorrectWhereAndWhat(t *testing.T) {
+	k := newKit(t)
+	load := k.loaded()
+	from := load.Parents[0]
+	of := func(b *kitchen.Batch, kind entry.Kind) entry.ID {
+		for _, v := range k.batch(b.ID).Events {
+			if v.Kind == kind && !v.Withdrawn {
+				return v.Entry
+			}
+		}
+		t.Fatalf("no %s", kind)
+		return entry.ID{}
+	}
+	loading := of(load, entry.BatchPortioned)
+	k.refused(kitchen.RefNoPlace, kitchen.Command{Do: kitchen.DoCorrect, Entry: loading, Batch: load.ID, Place: "nowhere"})
+	k.refused(kitchen.RefUnlikely, kitchen.Command{Do: kitchen.DoCorrect, Entry: loading, Batch: load.ID, Grams: 1 << 60})
+	k.do(kitchen.Command{Do: kitchen.DoCorrect, Entry: loading, Batch: load.ID, Place: "fryer-2"})
+	require.Equal(t, "fryer-2", k.batch(load.ID).Place)
+	require.Empty(t, k.s.In("fryer-1"))
+	require.Len(t, k.s.In("fryer-2"), 1)
+	require.Equal(t, load.Since, k.batch(load.ID).Since, "its time stays")
+
+	k.do(kitchen.Command{Do: kitchen.DoCorrect, Entry: loading, Batch: load.ID, Grams: load.Grams - 300})
+	require.Equal(t, load.Grams-300, k.batch(load.ID).InGrams)
+	require.Equal(t, "fryer-2", k.batch(load.ID).Place, "what was corrected before stays")
+	tub := k.batch(from)
+	for len(tub.Parents) > 0 {
+		tub = k.batch(tub.Parents[0])
+	}
+	start := of(tub, entry.BatchStarted)
+	k.do(kitchen.Command{Do: kitchen.DoCorrect, Entry: start, Batch: tub.ID, Text: "FR-7; FR-8, FR-7"})
+	require.Equal(t, []string{"FR-7", "FR-8"}, k.batch(tub.ID).Lots)
+	require.Equal(t, []string{"FR-7", "FR-8"}, k.batch(load.ID).Lots, "and so of all that came out of it")
+	k.refused(kitchen.RefUnlikely, kitchen.Command{Do: kitchen.DoCorrect, Entry: start, Grams: 1 << 60})
+
+	out := of(k.batch(from), entry.BatchPortioned)
+	k.do(kitchen.Command{Do: kitchen.DoCorrect, Entry: out, Batch: from, Pieces: 41})
+	for _, v := range k.batch(from).Events {
+		if v.Entry == out && !v.Withdrawn {
+			require.Equal(t, int64(41), v.Number, "what came out of the vessel that the screen is about")
+		}
+	}
+}

@@ -2,6 +2,7 @@ package kitchen
 
 import (
 	"cmp"
+	"strings"
 
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/wire"
@@ -202,21 +203,24 @@ func (d *deciding) patch(body entry.Body) *Refusal {
 	c := d.c
 	switch b := body.(type) {
 	case *entry.Start:
+		if r := cmp.Or(likely(c.Grams, "g"), likely(c.Pieces, "1")); r != nil {
+			return r
+		}
 		set(&b.Grams, c.Grams)
 		set(&b.Pieces, c.Pieces)
-		if len(c.Lots) > 0 {
-			b.Lots = sortedWords(c.Lots)
+		if lots := append(split(c.Text), c.Lots...); len(lots) > 0 {
+			b.Lots = sortedWords(lots)
 		}
 		if p := d.s.Procedure(b.Procedure, b.Version); p != nil && c.Grams > 0 {
 			b.Mix = Tubs(p, b.Grams, b.Pieces, 1)[0].Mix
 		}
 	case *entry.Move:
-		setWord(&b.Place, c.Place)
+		return d.otherPlace(&b.Place)
 	case *entry.Portioning:
 		if r := losing(c.Lost); r != nil {
 			return r
 		}
-		d.patchPortion(b)
+		return d.patchPortion(b)
 	case *entry.Discard:
 		if r := d.other(&b.Batch); r != nil {
 			return r
@@ -291,8 +295,24 @@ func (d *deciding) patchStep(b *entry.Step) *Refusal {
 	return nil
 }
 
-// patchPortion corrects what came out: of all vessels in order, or of the one that the command names.
-func (d *deciding) patchPortion(b *entry.Portioning) {
+// otherPlace turns the entry to another piece of equipment, when the command names one.
+func (d *deciding) otherPlace(place *string) *Refusal {
+	if d.c.Place == "" {
+		return nil
+	}
+	if d.s.Equipment().Device(d.c.Place) == nil {
+		return &Refusal{Code: RefNoPlace, Name: d.c.Place}
+	}
+	*place = d.c.Place
+	return nil
+}
+
+// patchPortion corrects what went over: of all vessels in order, or of the one that the command names, whether it came out
+// of it or went into it.
+func (d *deciding) patchPortion(b *entry.Portioning) *Refusal {
+	if r := cmp.Or(likely(d.c.Grams, "g"), likely(d.c.Pieces, "1")); r != nil {
+		return r
+	}
 	for i := range b.In {
 		in := &b.In[i]
 		if len(d.c.Portions) == len(b.In) {
@@ -301,17 +321,31 @@ func (d *deciding) patchPortion(b *entry.Portioning) {
 		} else if in.Batch == d.c.Batch {
 			set(&in.Grams, d.c.Grams)
 			set(&in.Pieces, d.c.Pieces)
+			if r := d.otherPlace(&in.Place); r != nil {
+				return r
+			}
 		}
 	}
 	for i := range b.Out {
+		out := &b.Out[i]
+		if out.Batch == d.c.Batch {
+			set(&out.Grams, d.c.Grams)
+			set(&out.Pieces, d.c.Pieces)
+		}
 		for _, w := range d.c.Shares {
-			if w.Batch == b.Out[i].Batch {
-				set(&b.Out[i].Grams, w.Grams)
-				set(&b.Out[i].Pieces, w.Pieces)
+			if w.Batch == out.Batch {
+				set(&out.Grams, w.Grams)
+				set(&out.Pieces, w.Pieces)
 			}
 		}
 	}
 	if len(d.c.Lost) > 0 {
 		b.Lost = d.c.Lost
 	}
+	return nil
+}
+
+// split takes words apart that were typed in one line.
+func split(s string) []string {
+	return strings.FieldsFunc(clean(s), func(r rune) bool { return r == ',' || r == ';' || r == ' ' })
 }

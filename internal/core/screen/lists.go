@@ -61,6 +61,7 @@ func (p *page) listScreen() {
 	c := p.listSteps(&s)
 	p.guideOffer(c)
 	p.stepParts(c)
+	defer p.listHistory(&s)
 	if s.closed() {
 		return
 	}
@@ -114,7 +115,7 @@ func (p *page) timersScreen() {
 // timerLengths are the lengths in minutes that one tap sets.
 var timerLengths = [...]int64{1, 2, 3, 5, 8, 10, 12, 15, 20, 30, 45, 60}
 
-// timerNewScreen sets a timer: a name if wanted, then a length, which is the last tap.
+// timerNewScreen sets a timer: one that was named before again, or a length, with a name if wanted. Either is the last tap.
 func (p *page) timerNewScreen() {
 	p.open("timernew", p.t("timer.new"), "")
 	p.back("/timers", p.t("timers"))
@@ -123,7 +124,10 @@ func (p *page) timerNewScreen() {
 		p.ownTimer(name)
 		return
 	}
-	lengths := &choice{title: p.t("timer.length")}
+	if again := p.timersAgain(); len(again) > 0 && name == "" {
+		p.add(&choice{title: p.t("timer.again"), rows: again})
+	}
+	lengths := &choice{title: p.t("timer.length"), short: true}
 	for _, m := range timerLengths {
 		span := stamp.Span(m) * stamp.Minute
 		lengths.rows = append(lengths.rows, choiceRow{label: p.t("timer.minutes", "n", p.num(int(m))),
@@ -131,6 +135,23 @@ func (p *page) timerNewScreen() {
 	}
 	p.add(lengths, &field{name: "name", label: p.t("timer.name"), text: name},
 		&buttons{actions: []button{{label: p.t("timer.own"), style: quiet, to: address("/timer/new", "name", name, "own", "1")}}})
+}
+
+// timersAgain is the last timers that somebody gave a name, each with its length, the newest first.
+func (p *page) timersAgain() []choiceRow {
+	var rows []choiceRow
+	for i := len(p.State.Timers) - 1; i >= 0 && len(rows) < 3; i-- {
+		t := &p.State.Timers[i]
+		span := t.Due.Since(t.Set)
+		length := p.l.Length(span)
+		same := func(r choiceRow) bool { return r.label == t.Name && r.detail == length }
+		if t.Name == words.EN.T("timer.called", "length", length) || t.Name == words.ES.T("timer.called", "length", length) ||
+			span <= 0 || slices.ContainsFunc(rows, same) {
+			continue
+		}
+		rows = append(rows, choiceRow{label: t.Name, detail: length, do: p.setTimer(t.Name, span), to: "/"})
+	}
+	return rows
 }
 
 // ownTimer asks for a length of any number of minutes.
@@ -285,6 +306,7 @@ func (p *page) placeScreen() {
 	}
 	if p.text(d.What) != "" || d.Reading.Min != nil || d.Reading.Max != nil || d.ReadEvery > 0 {
 		p.readingPad(d)
+		p.correctReading(d, place)
 	}
 	p.heldBy(d)
 	p.holds(d)

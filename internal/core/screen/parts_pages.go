@@ -49,12 +49,14 @@ type choiceRow struct {
 
 type choice struct {
 	title string
+	short bool // its rows are a word each, and stand beside one another
 	rows  []choiceRow
 }
 
 func (c *choice) write(w *jsontext.Writer) {
 	begin(w, "choice")
 	w.OptStr("title", c.title)
+	bit(w, "short", c.short)
 	w.List("rows")
 	for _, r := range c.rows {
 		w.Object("")

@@ -338,3 +338,43 @@ func TestWhatBarsALoadStandsBeforeThePad(t *testing.T) {
 	require.NoError(t, err)
 	require.Contains(t, string(text), "Hot oil, pressure", "what it goes into is more dangerous than what it is")
 }
+
+// TestTimersTakeTwoTaps: from the Line a length is the second tap, and so is what was timed by its name before.
+func TestTimersTakeTwoTaps(t *testing.T) {
+	w := newWorld(t, at(8, 0))
+	line := draw(t, w.ctx("teo", "/"))
+	require.Contains(t, line.links(), "/timer/new", "the first tap")
+	set := func(crew string) (labels []string, made []*kitchen.Command) {
+		for _, part := range draw(t, w.ctx(crew, "/timer/new"))["parts"].([]any) {
+			rows, _ := part.(map[string]any)["rows"].([]any)
+			for _, r := range rows {
+				row := r.(map[string]any)
+				require.Equal(t, "/", row["to"], "it leads back to the Line")
+				detail, _ := row["detail"].(string)
+				labels = append(labels, strings.TrimSpace(row["label"].(string)+" "+detail))
+				made = append(made, drawn{"row": row}.commands(t)[0])
+			}
+		}
+		return labels, made
+	}
+	labels, made := set("teo")
+	require.Equal(t, "1\u00a0min", labels[0], "nothing was named before")
+	w.tap("teo", made[2])
+	require.Equal(t, 3*stamp.Minute, w.s.Timers[0].Due.Since(w.now))
+	require.Equal(t, "Timer 3\u00a0min", w.s.Timers[0].Name)
+	w.wait(stamp.Second)
+	_, spanish := set("ines")
+	w.tap("ines", spanish[0])
+	for _, name := range []string{"Rolls", "Stock", "Rolls", "Rice", "Beans"} {
+		w.wait(stamp.Second)
+		w.tap("teo", &kitchen.Command{Do: kitchen.DoTimer, Name: name, Span: 25 * stamp.Minute})
+	}
+	w.wait(stamp.Second)
+	labels, made = set("teo")
+	require.Equal(t, []string{"Beans 25\u00a0min", "Rice 25\u00a0min", "Rolls 25\u00a0min", "1\u00a0min"}, labels[:4],
+		"the last three names, each once; no name that a timer got by itself, in whatever language")
+	w.tap("teo", made[2])
+	last := w.s.Timers[len(w.s.Timers)-1]
+	require.Equal(t, "Rolls", last.Name)
+	require.Equal(t, 25*stamp.Minute, last.Due.Since(w.now))
+}
