@@ -227,6 +227,10 @@ func TestCorrectWhereAndWhat(t *testing.T) {
 	require.Len(t, k.s.In("fryer-2"), 1)
 	require.Equal(t, load.Since, k.batch(load.ID).Since, "its time stays")
 
+	for _, v := range k.batch(load.ID).Events {
+		require.True(t, v.Withdrawn || v.Place == "fryer-2", "%+v", v)
+	}
+
 	k.do(kitchen.Command{Do: kitchen.DoCorrect, Entry: loading, Batch: load.ID, Grams: load.Grams - 300})
 	require.Equal(t, load.Grams-300, k.batch(load.ID).InGrams)
 	require.Equal(t, "fryer-2", k.batch(load.ID).Place, "what was corrected before stays")

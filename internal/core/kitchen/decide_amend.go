@@ -2,6 +2,7 @@ package kitchen
 
 import (
 	"cmp"
+	"slices"
 	"strings"
 
 	"brinebell/internal/core/entry"
@@ -126,22 +127,41 @@ func (v *Event) Counted() (sold, wasted int64) {
 
 // correct puts other words in the place of an entry's, at the entry's own time.
 func (d *deciding) correct() *Refusal {
-	body, r := d.original()
-	if r != nil {
-		return r
+	for _, id := range d.s.alike(d.c) {
+		body, r := d.original(id)
+		if r == nil {
+			r = d.patch(body)
+		}
+		if r != nil {
+			return r
+		}
+		c := entry.New(entry.ID{}, d.s.Last, "", body)
+		if r := d.add(&entry.Correction{Entry: id, To: c.Kind, Ver: c.Ver, Body: c.Raw, Reason: clean(d.c.Reason)}); r != nil {
+			return r
+		}
 	}
-	if r := d.patch(body); r != nil {
-		return r
-	}
-	c := entry.New(entry.ID{}, d.s.Last, "", body)
-	return d.add(&entry.Correction{
-		Entry: d.c.Entry, To: c.Kind, Ver: c.Ver, Body: c.Raw, Reason: clean(d.c.Reason),
-	})
+	return nil
 }
 
-// original returns a copy of the body of the entry to be corrected, as it holds now.
-func (d *deciding) original() (entry.Body, *Refusal) {
-	id := d.c.Entry
+// alike returns the entry to be corrected and, where it is the place that was wrong, those that later said of the batch that
+// it is there: each names its place anew.
+func (s *State) alike(c *Command) []entry.ID {
+	list := []entry.ID{c.Entry}
+	b := s.Batch(c.Batch)
+	if b == nil || c.Place == "" {
+		return list
+	}
+	at := slices.IndexFunc(b.Events, func(v Event) bool { return v.Entry == c.Entry && !v.Withdrawn })
+	for i := at + 1; at >= 0 && i < len(b.Events); i++ {
+		if v := &b.Events[i]; v.Kind == entry.BatchMoved && v.Place == b.Events[at].Place && !v.Withdrawn {
+			list = append(list, v.Entry)
+		}
+	}
+	return list
+}
+
+// original returns a copy of the body of an entry to be corrected, as it holds now.
+func (d *deciding) original(id entry.ID) (entry.Body, *Refusal) {
 	if r := d.s.recent(id); r != nil && r.Withdrawn {
 		return nil, &Refusal{Code: RefWithdrawn}
 	}

@@ -1,6 +1,8 @@
 package screen
 
 import (
+	"slices"
+
 	"brinebell/internal/core/entry"
 	"brinebell/internal/core/kitchen"
 	"brinebell/internal/core/procedure"
@@ -89,7 +91,8 @@ func (p *page) corrections(b *kitchen.Batch, e *kitchen.Event) []button {
 // otherPlace offers the other fryers, where a batch was said to have come into one.
 func (p *page) otherPlace(c *correctable, b *kitchen.Batch, e *kitchen.Event) []button {
 	d := p.State.Equipment().Device(e.Place)
-	if d == nil || !d.Single || b.Place != e.Place {
+	came := slices.IndexFunc(b.Events, func(v kitchen.Event) bool { return v.Place == e.Place && !v.Withdrawn })
+	if d == nil || !d.Single || b.Place != e.Place || b.Events[came].Entry != e.Entry {
 		return nil
 	}
 	a := &ask{kind: "choice", name: "place", title: p.t("correct.title", "was", p.text(d.Title))}
@@ -131,11 +134,7 @@ func (p *page) listHistory(s *listState) {
 		if m == nil {
 			continue
 		}
-		said := words.Shown(m.Unit, t.TypedIn)
-		if said = p.l.Amount(m.Value, said); m.Unit == "" {
-			said = p.t("answer." + orText(m.Answer, "yes"))
-		}
-		c := p.correctable(m.Entry, p.text(t.Text)+": "+said)
+		c := p.correctable(m.Entry, p.saidOf(p.text(t.Text), m.Answer, m.Value, m.Unit, t.TypedIn))
 		c.code, c.limit = t.TypedIn, t.Limit
 		if actions := p.correctStep(c, m.Unit, m.Answer); len(actions) > 0 {
 			h.rows = append(h.rows, historyRow{at: p.clock(m.At), who: p.l.Crew(p.State, m.By), text: c.was, actions: actions})

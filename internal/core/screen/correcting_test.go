@@ -51,8 +51,16 @@ func TestWhatWasTappedWrongCanBePutRightLater(t *testing.T) {
 	var loaded entry.Portioning
 	b := w.fix(t, history("load", load), "Portioned", "It was another fryer")
 	require.Equal(t, "It says: Fryer 1", b["ask"].(map[string]any)["title"])
-	w.corrected(t, b, &loaded)
-	require.Equal(t, "fryer-2", loaded.In[0].Place)
+	drafts, r := kitchen.Decide(w.s, drawn{"b": b}.commands(t)[0], kitchen.Who{Crew: "maren", Device: "d1"}, w.now, w.id)
+	require.Nil(t, r)
+	require.Len(t, drafts, 2, "the load, and the stage after it in the same fryer")
+	var moved entry.Move
+	for i, body := range []entry.Body{&loaded, &moved} {
+		c := drafts[i].Body.(*entry.Correction)
+		require.Equal(t, body.Kind(), c.To)
+		require.NoError(t, wire.Read(c.Body, body))
+	}
+	require.Equal(t, []string{"fryer-2", "fryer-2"}, []string{loaded.In[0].Place, moved.Place})
 	w.corrected(t, w.fix(t, history("load", load), "Portioned", "Correct"), &loaded)
 	require.EqualValues(t, 3, loaded.In[0].Pieces, "the number that was typed")
 

@@ -282,11 +282,15 @@ func (p *page) typedIn(b *kitchen.Batch, e *kitchen.Event) (code string, limit p
 }
 
 func (p *page) stepEvent(b *kitchen.Batch, e *kitchen.Event, name string) string {
-	said := e.Text
+	code, _ := p.typedIn(b, e)
+	return p.saidOf(name, e.Text, e.Number, e.Unit, code)
+}
+
+// saidOf is what a step asks, and what was said to it.
+func (p *page) saidOf(name, said string, value int64, unit, code string) string {
 	switch {
-	case e.Unit != "":
-		code, _ := p.typedIn(b, e)
-		said = p.l.Amount(e.Number, words.Shown(e.Unit, code))
+	case unit != "":
+		said = p.l.Amount(value, words.Shown(unit, code))
 	case said == "yes" || said == "no":
 		said = p.t("answer." + said)
 	}
