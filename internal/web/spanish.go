@@ -100,7 +100,7 @@ var spanish = [...][2]string{
 		"Este código no deja entrar: está mal escrito, ya se usó o tiene más de 10 minutos. Pide otro al jefe de turno."},
 	{"This name has {} characters; a device's name has at most {}. Shorten it.", "Este nombre tiene {0} caracteres; el de un dispositivo tiene {1} como mucho. Acórtalo."},
 	{"A device's name holds letters, digits and usual signs only.", "El nombre de un dispositivo solo lleva letras, cifras y signos corrientes."},
-	{"An entry of the journal is not as it was kept. Verify it before you rely on anything.", "Una entrada del diario no está como se guardó. Verifíquelo antes de fiarse de nada."},
+	{"An entry of the journal is not as it was kept. Verify it before you rely on anything.", "Una entrada del diario no está como se guardó. Compruébala antes de fiarte de nada."},
 	{"What planned days cost is a table: let the file's name end with .csv.", "Lo que costaron los días es una tabla: el nombre del archivo acaba en .csv."},
 	{"No sensor of this kitchen has this token. A lead pairs the sensor anew, under Sensors.", "Ningún sensor de esta cocina tiene esta clave. Un jefe de turno añade el sensor otra vez, en Sensores."},
 	{"This sensor was taken off the kitchen. A lead pairs it anew, under Sensors.", "Este sensor se quitó de la cocina. Un jefe de turno lo añade otra vez, en Sensores."},

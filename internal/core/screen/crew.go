@@ -325,7 +325,11 @@ func (p *page) personWork(m *entry.Member, one *station) {
 		p.says(words.Upper(p.lapse(&x))+".", "plain")
 	}
 	if s := x.Sign; s != nil {
-		rows := []pair{{p.t("crew.by.who"), plain(p.l.Crew(p.State, s.By))}, {p.t("crew.when"), plain(p.clock(s.At))},
+		by := "crew.by.who"
+		if s.Gone {
+			by = "crew.by.gone"
+		}
+		rows := []pair{{p.t(by), plain(p.l.Crew(p.State, s.By))}, {p.t("crew.when"), plain(p.clock(s.At))},
 			{p.t("crew.version"), plain(p.num(int(s.Version)))}}
 		if s.Gone {
 			rows = append(rows, pair{p.t("crew.why"), plain(s.Reason)})

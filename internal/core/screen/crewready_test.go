@@ -48,7 +48,7 @@ func TestReadyForTomorrow(t *testing.T) {
 	w.make("jun", &entry.Member{Crew: "jun", Name: "Jun", Lang: "en", Role: entry.Trainee})
 	w.make("jun", &entry.Rung{Procedure: "bone-in", Rung: 2, Passed: true})
 	page := said(draw(t, w.ctx("maren", "/crew/ready")))
-	require.Contains(t, page, "Nearest: Jun (0 of 3 guided runs, 0 of 80 % of the questions, a signature).")
+	require.Contains(t, page, "Nearest: Jun (0 of 3 guided runs, questions known 0 % of 80 %, a signature).")
 	fryer("jun", false)
 	require.Equal(t, "Only one", word())
 	fryer("teo", false)

@@ -9,6 +9,7 @@ import (
 	"brinebell/internal/core/order"
 	"brinebell/internal/core/plot"
 	"brinebell/internal/core/procedure"
+	"brinebell/internal/core/quantity"
 	"brinebell/internal/core/stamp"
 	"brinebell/internal/core/words"
 )
@@ -126,6 +127,9 @@ func (p *page) useText(u *kitchen.Use) string {
 func (p *page) foundText(u *kitchen.Use, f *kitchen.Found) string {
 	amount := func(n int64) string {
 		if f.Unit == "ms" {
+			if p.l.Length(stamp.Span(f.Number)) == p.l.Length(stamp.Span(f.Limit)) { // seconds over a limit of minutes
+				return quantity.LengthExact(n)
+			}
 			return p.l.Length(stamp.Span(n))
 		}
 		code := ""

@@ -167,13 +167,19 @@ func (l *leading) caution(t *procedure.Step, n int) *procedure.Caution {
 
 func (p *page) guideHead(l *leading, n int) {
 	h := &strip{head: true, name: l.title, state: "none"}
-	at := p.t("step.of", "n", p.num(min(n+1, len(l.steps))), "of", p.num(len(l.steps)))
+	var at []string
 	if l.s.b != nil {
 		h.left, h.state, h.word = p.left(&l.s), stateName(l.s.state), p.stateWord(&l.s)
-		at = p.text(l.s.stage.Title) + ", " + at
+		at = append(at, p.text(l.s.stage.Title))
 	}
-	h.detail = plain(at)
-	p.add(h, &track{n + 1, len(l.steps)})
+	if of := len(l.steps); of > 0 { // a stage may be a wait alone
+		at = append(at, p.t("step.of", "n", p.num(min(n+1, of)), "of", p.num(of)))
+	}
+	h.detail = plain(strings.Join(at, ", "))
+	p.add(h)
+	if len(l.steps) > 0 {
+		p.add(&track{n + 1, len(l.steps)})
+	}
 	p.led = &ledBand{p.t("guide.band"), p.t("guide.who", "a", first(p.l.Crew(p.State, l.mark.Crew)), "b", first(p.l.Crew(p.State, l.mark.Trainer)))}
 }
 
@@ -372,7 +378,9 @@ func (p *page) helpParts(l *leading, t *procedure.Step) []button {
 
 // guideEnd stands when all steps are done: what ends the stage, and who leads through the next one.
 func (p *page) guideEnd(l *leading) {
-	p.says(p.t("guide.done"), "plain")
+	if len(l.steps) > 0 {
+		p.says(p.t("guide.done"), "plain")
+	}
 	if l.s.b == nil {
 		p.add(&buttons{actions: []button{{label: p.t("guide.list"), style: act, to: l.to}}})
 		return

@@ -207,6 +207,37 @@ func TestSlowIsSaidAgainstOthers(t *testing.T) {
 	require.Empty(t, p.slow(&l, "under-water", stamp.Hour), "nobody is known to have done it")
 }
 
+// Who is not sure stands first on the trainer's page, whoever began later.
+func TestWhoWaitsForAnAnswerStandsFirst(t *testing.T) {
+	w := newWorld(t, noon)
+	b := w.learns()
+	require.Nil(t, w.tapOn("jun", "d-jun", &kitchen.Command{Do: kitchen.DoAsk, Batch: b.ID, Step: "meat-temp", Closes: true}))
+	p := newPage(w.ctx("maren", "/trainer"))
+	p.trainerScreen()
+	first, ok := p.parts[0].(*strip)
+	require.True(t, ok)
+	require.Equal(t, "Jun", first.name, "Luz was led later, and would stand above")
+	require.Equal(t, "last", first.state)
+	second, ok := p.parts[1].(*strip)
+	require.True(t, ok)
+	require.Equal(t, "Luz", second.name)
+}
+
+// A stage that is a wait alone has no steps to count, and none that are done.
+func TestNoStepsAreNotCounted(t *testing.T) {
+	w := midshift(t)
+	w.learns()
+	b := w.open("load", w.load("fryer-1"))
+	require.Equal(t, "cook", b.Stage)
+	require.Nil(t, w.tapOn("jun", "d-jun", &kitchen.Command{Do: kitchen.DoGuide, Batch: b.ID, Trainer: "maren"}))
+	ctx := w.ctx("jun", "/guide/"+b.ID.String())
+	ctx.Device = "d-jun"
+	text := said(draw(t, ctx))
+	require.Contains(t, text, "Guided, real work")
+	require.NotContains(t, text, "of 0")
+	require.NotContains(t, text, "All steps are done")
+}
+
 // TestEveryButtonOfGuidedWorkCanBeDecided taps all that those who learn, their trainer and a wall screen are offered.
 func TestEveryButtonOfGuidedWorkCanBeDecided(t *testing.T) {
 	w := midshift(t)

@@ -167,6 +167,9 @@ func (p *page) wallScreen() {
 			if items[i].now {
 				st.detail = plain(st.deed)
 			}
+			if st.deed == st.word { // it is said once
+				st.detail = nil
+			}
 			st.deed = ""
 		}
 		p.add(st)

@@ -102,7 +102,7 @@ func TestScenarios(t *testing.T) {
 		{"a bus", func(k *planned) {
 			id := entry.NewID(k.now, [10]byte{3})
 			k.say(id, &entry.Demand{Demand: id, Day: k.s.WallDay(k.now), From: 14 * 60, To: 15 * 60, Pieces: 40, Sort: entry.DemandEvent, Title: "Bus"})
-		}, ": 40 guests more from 14:00.", ": 40 clientes más desde las 14:00.", ""},
+		}, ": 40 guests more from 14:00.", ": 40 comensales más desde las 14:00.", ""},
 		{"a tub is discarded", func(k *planned) {
 			for i := range k.s.Batches {
 				if b := &k.s.Batches[i]; b.Status == kitchen.Open && b.Stage == "drain" {

@@ -23,10 +23,10 @@ func (p *page) planEvents() {
 		&field{name: "t", label: p.t("pl.event.to"), text: p.path.get("t"), kind: "time"},
 		&pad{name: "n", text: p.path.get("n"), label: p.t("pl.event.guests"), whole: true})
 	switch {
+	case okFrom && okTo && to <= from && to+24*60-from > 6*60:
+		p.says(p.t("pl.event.order", "from", wallMinute(from), "to", wallMinute(to)), "bad")
 	case !okFrom || !okTo || guests == 0:
 		p.says(p.t("pl.event.need"), "plain")
-	case to <= from && to+24*60-from > 6*60:
-		p.says(p.t("pl.event.order", "from", wallMinute(from), "to", wallMinute(to)), "bad")
 	default:
 		if to <= from {
 			to += 24 * 60

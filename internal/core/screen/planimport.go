@@ -1,6 +1,7 @@
 package screen
 
 import (
+	"bytes"
 	"strconv"
 	"strings"
 
@@ -28,7 +29,9 @@ func (l *Log) take(piece []byte, last bool) {
 		return
 	}
 	if l.Whole = last; last {
-		s.text = sales.Text(s.raw)
+		if s.text = sales.Text(s.raw); s.text == nil { // an empty file is not one that is too large
+			s.text = []byte{}
+		}
 		s.guess, s.raw = sales.Guess(s.text), nil
 	}
 }
@@ -41,8 +44,8 @@ type imported struct {
 	items []string // which of our items each name of the file is; empty: left out
 	each  []int64  // pieces in one of it
 	list  []entry.Sales
-	old   int   // days that are too long ago to be of use
-	ahead int   // rows of days that have not been
+	old   int // days that are too long ago to be of use
+	ahead int // rows of days that have not been
 }
 
 // imports reads the file that the page was handed, nil when there is none.
@@ -220,6 +223,9 @@ func (p *page) planImport() {
 		w.text = p.t("plog.reading")
 	case in == nil:
 		p.off(p.Log.Name, p.t("pl.file.large", "n", p.num(sales.Most>>20)))
+	case noRows(p.Log.sales.text):
+		w.text = p.t("pl.file.again")
+		p.off(p.Log.Name, p.t("pl.file.rows"))
 	default:
 		w.label = p.Log.Name
 		w.text = p.t("pl.file.again")
@@ -231,6 +237,11 @@ func (p *page) planImport() {
 		}
 	}
 	p.broughtSoFar()
+}
+
+// noRows tells whether there is nothing to ask about columns: a picture or a document by mistake, or a head alone.
+func noRows(text []byte) bool {
+	return bytes.IndexByte(text, 0) >= 0 || bytes.IndexByte(bytes.TrimSpace(text), '\n') < 0
 }
 
 // importTo is the import page with some of its query replaced.

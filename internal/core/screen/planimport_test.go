@@ -67,7 +67,13 @@ func TestAwkwardFilesComeInOnceTheyAreRight(t *testing.T) {
 	require.NotContains(t, said, `"do":"sales"},"label":"Bring`)
 	require.True(t, strings.Contains(said, "Brought in so far"))
 
-	l = till("none.csv", []byte("a,b\n"))
+	for _, text := range []string{"a,b\n", "", "\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR\n"} {
+		said, ctx = page(till("none.csv", []byte(text)), "")
+		require.Contains(t, said, "It has no rows of sales", "%q", text)
+		require.NotContains(t, said, "Which column is what", "there is nothing to choose among: %q", text)
+		require.Empty(t, Sales(ctx))
+	}
+	l = till("none.csv", []byte("a,b\nc,d\n"))
 	said, ctx = page(l, "")
 	require.Contains(t, said, "Say which column has the day.")
 	require.Empty(t, Sales(ctx))

@@ -2,6 +2,7 @@ package screen
 
 import (
 	"strings"
+	"unicode/utf8"
 
 	"brinebell/internal/core/forecast"
 	"brinebell/internal/core/planner"
@@ -57,7 +58,11 @@ func (p *page) planStarts(x *Planned) {
 	}
 	note := p.t("pl.for", "day", p.l.Date(x.Day, true))
 	if n := len(before.rows); n > 0 || x.Day > p.State.WallDay(p.Now) {
-		p.add(&group{title: p.n("pl.starts.before", int64(n)), note: note})
+		id := "pl.starts.before"
+		if n > 0 && x.Plan.Tubs[0].Start < p.State.DayStart(x.Day).Add(-7*stamp.Hour) { // at noon it is no night yet
+			id = "pl.starts.early"
+		}
+		p.add(&group{title: p.n(id, int64(n)), note: note})
 		note = ""
 		if n > 0 {
 			p.add(&before)
@@ -86,23 +91,22 @@ func (p *page) planStart(x *Planned, i int) lane {
 		s.to = boat.Add(30 * stamp.Minute)
 	}
 	out.boxes = append(s.hours(p), s.box("ready", t.Start, max(t.Latest, t.Start.Add(10*stamp.Minute))))
-	out.marks = []laneMark{{at: s.at(t.Start), text: p.t("pl.begin"), kind: "start"}}
+	turn := t.Ready
 	if drains := t.Drains; drains > 0 {
 		end := max(boat, drains.Add(15*stamp.Minute))
 		out.boxes = append(out.boxes, s.box("soon", max(t.Latest, t.Start.Add(10*stamp.Minute)), drains), s.box("best", drains, end))
-		out.marks = append(out.marks, s.mark(t.Start, drains, p.t("pl.drain", "time", p.planClock(x, drains))))
+		turn = drains
 		what += " " + p.planWhen(x, t)
 		if boat > 0 {
 			what += " " + p.t("pl.start.boat", "time", p.planClock(x, boat))
 		}
 	} else {
 		out.boxes = append(out.boxes, s.box("soon", t.Latest, t.Ready), s.box("best", t.Ready, t.BestUntil))
-		out.marks = append(out.marks, s.mark(t.Start, t.Ready, p.t("pl.ripe", "time", p.planClock(x, t.Ready))))
 		what += " " + p.planWhen(x, t)
 	}
+	out.marks = p.planMarks(x, t, s, turn, boat)
 	if boat > 0 {
 		out.boxes = append(out.boxes, s.box("boat", boat, boat))
-		out.marks = append(out.marks, laneMark{at: 1000, text: p.planClock(x, boat), end: true, bold: true})
 	}
 	out.what = plain(what)
 	out.aria = what
@@ -114,13 +118,32 @@ func (p *page) planStart(x *Planned, i int) lane {
 	return out
 }
 
-// mark puts words at an instant where they lie neither on those that begin at left nor on those at the right end.
-func (s scale) mark(left, t stamp.Milli, text string) laneMark {
-	if at := s.at(t); at >= 560 {
-		return laneMark{at: min(at, 830), text: text, end: true}
+// planMarks says under a tub's scale when it starts, when it is drained or ready, and for which boat.
+func (p *page) planMarks(x *Planned, t *planning.Tub, s scale, turn, boat stamp.Milli) []laneMark {
+	begins, then := laneMark{at: s.at(t.Start), text: p.t("pl.begin"), kind: "start"}, laneMark{at: s.at(turn), kind: "start"}
+	last, right := laneMark{at: 1000, end: true, bold: true}, int64(1000)
+	if boat > 0 {
+		last.text = p.planClock(x, boat)
+		right -= last.wide() + 10
 	}
-	return laneMark{at: max(s.at(t), s.at(left)+240), text: text, kind: "start"}
+	id := "pl.ripe"
+	if t.Drains > 0 {
+		id = "pl.drain"
+	}
+	then.text = p.t(id, "time", p.planClock(x, turn))
+	then.at = max(min(then.at, right-then.wide()), 0)
+	var list []laneMark
+	if begins.at+begins.wide()+10 < then.at { // else the earlier loses its words: the button says the same
+		list = append(list, begins)
+	}
+	if list = append(list, then); boat > 0 {
+		list = append(list, last)
+	}
+	return list
 }
+
+// wide is how much of a narrow phone's scale the words take, at most.
+func (m *laneMark) wide() int64 { return 29 * int64(utf8.RuneCountInString(m.text)) }
 
 // planWhen says from when to when tubs are started.
 func (p *page) planWhen(x *Planned, t *planning.Tub) string {

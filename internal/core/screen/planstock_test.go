@@ -72,6 +72,8 @@ func TestPiecesOfGuests(t *testing.T) {
 		text, _ := drawnAt(t, &Context{State: k.s, Now: k.now, Device: "d1", Crew: crew, Lang: "en", View: "main", Saved: Saved{Joined: true, Entries: true, InTouch: true}}, "/plan/events?f=14:00&t=15:00&n=40")
 		return text
 	}
+	wrong, _ := drawnAt(t, &Context{State: k.s, Now: k.now, Device: "d1", Crew: "maren", Lang: "en", View: "main", Saved: Saved{Joined: true, Entries: true, InTouch: true}}, "/plan/events?f=17:30&t=16:00")
+	require.Contains(t, wrong, "16:00 is not after 17:30", "said before the guests are counted")
 	require.Contains(t, asks("maren"), "25 pieces for ten guests (common practice")
 	require.Contains(t, asks("maren"), "Change it")
 	require.NotContains(t, asks("teo"), "Change it")

@@ -35,19 +35,22 @@ func (p *page) trainerScreen() {
 		p.says(p.t("trainer.not"), "plain")
 		return
 	}
-	p.toCheck()
-	empty := len(p.parts) == 0
+	var work []part
 	for i := range slices.Backward(p.State.Guides) {
 		g := &p.State.Guides[i]
 		if !p.State.GuideRuns(g) {
 			continue
 		}
 		for _, l := range p.leadsOf(g) {
-			p.add(p.learner(&l))
-			empty = false
+			if s := p.learner(&l); len(s.actions) > 0 { // who waits for an answer stands before all else
+				p.add(s)
+			} else {
+				work = append(work, s)
+			}
 		}
 	}
-	if empty {
+	p.toCheck()
+	if p.add(work...); len(p.parts) == 0 {
 		p.says(p.t("trainer.none"), "plain")
 	}
 	p.notesOf("", 12)
@@ -177,7 +180,9 @@ func (p *page) learner(l *leading) *strip {
 		st.sub = append(st.sub, run{text: ", " + p.t("guide.with", "name", p.l.Crew(p.State, g.Trainer))})
 	}
 	if t == nil {
-		st.detail = plain(p.t("guide.done"))
+		if len(l.steps) > 0 { // a stage may be a wait alone
+			st.detail = plain(p.t("guide.done"))
+		}
 		return st
 	}
 	st.detail = plain(p.t("step.of", "n", p.num(n+1), "of", p.num(len(l.steps))) + ": " + p.text(t.Text))

@@ -21,7 +21,7 @@ func (p *page) renderUndo(w *jsontext.Writer) {
 		about += ", "
 	}
 	w.Object("undo")
-	w.Str("text", text)
+	w.Str("text", words.Upper(text))
 	w.Str("detail", about+words.ClockSeconds(t.At, p.zone(t.At))+", "+p.l.Crew(p.State, p.Crew))
 	w.Int("until", int64(t.At.Add(UndoFor)))
 	w.Str("label", p.t("undo"))

@@ -72,7 +72,7 @@ var leadTable = []text{
 	{"lack.again.all", "all of it", "todo"},
 	{"lack.anew", "{n} of {of} questions about what changed", "{n} de {of} preguntas sobre lo cambiado"},
 	{"lack.guided", "{n} of {of} guided runs", "{n} de {of} veces con guía"},
-	{"lack.questions", "{n} of {of}\u00a0% of the questions", "{n} de {of}\u00a0% de las preguntas"},
+	{"lack.questions", "questions known {n}\u00a0% of {of}\u00a0%", "preguntas sabidas {n}\u00a0% de {of}\u00a0%"},
 	{"lack.rung", "practice rung {n} of {of}", "práctica, peldaño {n} de {of}"},
 	{"lack.signature", "a signature", "una firma"},
 	{"ready.all", "Every station has two or more", "Cada puesto tiene dos o más"},

@@ -77,6 +77,21 @@ func TestNothingIsCalledSafe(t *testing.T) {
 	}
 }
 
+// TestSpanishOfTheKitchen: items are named as they are sold, and "con hueso" after "de" is no Spanish; a batch is a tanda, and nothing
+// else is; everybody is addressed alike.
+func TestSpanishOfTheKitchen(t *testing.T) {
+	formal := regexp.MustCompile(`(?:^|[.:;] )(?:Mida|Tire|Haga|Ponga|Escriba|Verifique|Elija|Toque|Pida|Espere|Mire|Diga|Vuelva|Abra|Compruebe|Llame|Deje|Cierre (?:su|el|la|los|las))\b|\b(?i:usted|ustedes|mídalo|tírelo|deséchelo|verifíquelo)\b`)
+	for name, table := range tables {
+		for _, row := range table {
+			require.NotContains(t, row.es, " de {item}", "%s: %s", name, row.id)
+			require.NotRegexp(t, formal, row.es, "%s: %s", name, row.id)
+			if strings.Contains(strings.ToLower(row.es), "tanda") {
+				require.Contains(t, strings.ToLower(row.en), "batch", "%s: %s", name, row.id)
+			}
+		}
+	}
+}
+
 // TestNoWordIsBlamed holds the grammar of errors: what is out is named, nobody is blamed.
 func TestNoWordIsBlamed(t *testing.T) {
 	never := regexp.MustCompile(`(?i)\b(invalid|illegal|error|failed|bad input|inválid[oa]|ilegal)\b`)
