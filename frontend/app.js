@@ -367,7 +367,7 @@ async function joinNow() {
     const pairing = await join({ ...wish, name: wish.name || deviceName(), wall: wish.wall || location.pathname === "/wall" });
     settings.write("paired", pairing.device);
     tellWorker({ do: "pair", pairing });
-    navigator.storage?.persist?.().catch(() => {});
+    lasts(true);
   } catch (err) {
     troubled(err);
   }
@@ -429,6 +429,7 @@ function drawn(next) {
   live = true;
   clearTimeout(askAgain);
   notices.delete("starting");
+  if (next.saved?.in === "kitchen") notices.delete("too_old");
   glance.keepScreen(next);
   paint(next);
   plan(next.plan);
@@ -443,6 +444,7 @@ function notice(id, on) {
   else notices.delete(id);
   if (id === "core_fault" && on) setTimeout(() => notice(id, false), 30_000);
   if (id === "core_dead") notices.delete("starting");
+  if (id === "too_old" && on) updates.ask();
   repaint();
 }
 
@@ -450,6 +452,20 @@ function notice(id, on) {
 
 const canRing = () => bell.sound() === "running" && document.visibilityState === "visible";
 const installed = () => matchMedia("(display-mode: standalone)").matches || /** @type {any} */ (navigator).standalone === true;
+
+/** Whether the browser has promised to keep what this device holds. */
+let stays = false;
+
+/** lasts learns whether the store stays, and asks for it where that is due. @param {boolean} ask */
+async function lasts(ask) {
+  const { storage } = navigator;
+  try {
+    stays = Boolean(await (ask ? storage?.persist?.() : storage?.persisted?.()));
+  } catch {
+    stays = false; // then nothing is promised
+  }
+  report();
+}
 
 /** report tells the core what this page can do, when that changed. */
 function report() {
@@ -463,6 +479,7 @@ function report() {
     secure: updates.secure(),
     kept: updates.kept(),
     voice: voiceFor(words().lang) !== null,
+    stays,
     heard: settings.read("heard", "") !== "",
   };
   const text = JSON.stringify(ability);
@@ -562,6 +579,7 @@ function start() {
   bell.begin();
   awake.begin();
   updates.begin(script("/sw.js"));
+  lasts(installed() && settings.read("paired", "") !== "");
   addEventListener("popstate", look);
   addEventListener("pagehide", () => {
     glance.keep();

@@ -34,7 +34,7 @@ export class Updates {
     this.registration.addEventListener("updatefound", () => this.#found());
     this.#found();
     serviceWorker.ready?.then(() => this.#after()).catch(() => {});
-    setInterval(() => this.#ask(), ASK_EVERY);
+    setInterval(() => this.ask(), ASK_EVERY);
     setInterval(() => this.#look(), LOOK_EVERY);
     document.addEventListener("visibilitychange", () => this.#seen());
     this.page.changed();
@@ -89,10 +89,11 @@ export class Updates {
   }
 
   #seen() {
-    if (document.visibilityState === "visible" && performance.now() - this.asked > ASK_LEAST) this.#ask();
+    if (document.visibilityState === "visible" && performance.now() - this.asked > ASK_LEAST) this.ask();
   }
 
-  #ask() {
+  /** ask looks for a newer version of the app now. */
+  ask() {
     this.asked = performance.now();
     this.registration?.update().catch(() => {}); // the server is away: next hour
   }

@@ -96,3 +96,15 @@ test("without a service worker the page works, and says that it would not open w
   assert.equal(plain.kept(), false);
   assert.equal(plain.ready(), false);
 });
+
+test("a page that the kitchen does not understand looks for a newer app at once", async () => {
+  const updates = await begun({ now: false });
+  let asked = 0;
+  registration.update = async () => {
+    asked++;
+    throw new TypeError("the server is away");
+  };
+  updates.ask();
+  assert.equal(asked, 1);
+  await new Promise((done) => setImmediate(done)); // what fails is asked again in an hour, and no fault of the page
+});

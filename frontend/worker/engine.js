@@ -27,6 +27,7 @@ import { Fenced, writes } from "./shelf.js";
  * @property {(id: number) => void} [forget]
  */
 
+const STRANGE = "version"; // the kitchen and this core do not speak the same frames
 const SHUT_OUT = "revoked"; // the core cuts the line so when nothing waits any more
 const TICK_MOST = 10_000; // ms: the core is stepped at least so often
 const TICK_LEAST = 20;
@@ -208,6 +209,7 @@ export class Engine {
     const all = merge(outcomes);
     for (const frame of all.send) this.parts.line.send(frame);
     if (all.cut && all.cut !== SHUT_OUT) this.parts.line.redial();
+    if (all.cut === STRANGE) this.parts.notice("too_old", true); // it goes on dialling: the server may be the old one
     for (const note of all.notes) console.warn("core:", note);
     this.parts.show(all);
     this.#wake(all.wake);

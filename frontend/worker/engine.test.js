@@ -309,6 +309,18 @@ test("only the word that this device was taken off shuts it out, after all else 
   }
 });
 
+test("a kitchen that does not understand this app is dialled on, and it is said", async () => {
+  for (const cut of ["version", "restart"]) {
+    const it = rig(({ op }) => (op === "frame" ? { cut } : {}));
+    await it.engine.start();
+    it.log.length = 0;
+    it.engine.push({ op: "frame" }, new Uint8Array([15]));
+    await settle();
+    assert.deepEqual(it.log, ["redial"]);
+    assert.deepEqual(it.notices, cut === "version" ? ["too_old true"] : []);
+  }
+});
+
 test("what needs the rest of the core waits for it, and all else goes on", async () => {
   let come;
   const whole = new Promise((resolve) => (come = resolve));

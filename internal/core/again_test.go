@@ -217,3 +217,17 @@ func TestAGoodbyeIsForOneOnly(t *testing.T) {
 	require.Len(t, out.Aside, 1)
 	require.Empty(t, anna.cuts)
 }
+
+// TestAKitchenOfAnotherVersion: the phone gives the reason to whoever can say it, keeps what is tapped, and brings it when
+// the two understand each other again.
+func TestAKitchenOfAnotherVersion(t *testing.T) {
+	b := newBench(t)
+	b.furnish()
+	anna := b.phone("anna")
+	anna.dial()
+	out := anna.step(core.Input{Op: core.OpFrame, Frame: protocol.Make(&protocol.Bye{Reason: protocol.ByeVersion, Text: "reload"})})
+	require.Equal(t, []core.Cut{{Reason: protocol.ByeVersion}}, out.Cut)
+	out = anna.tap(`{"do":"note","text":"meanwhile"}`)
+	require.NotEmpty(t, out.Keep)
+	require.Empty(t, out.Send)
+}

@@ -97,7 +97,8 @@ func (c *Core) ability(text []byte) {
 	}
 	p := &c.phone
 	able := screen.Ability{Known: true, Sound: v.True("sound"), Awake: v.True("awake"), Vibrate: v.True("vibrate"),
-		Installed: v.True("installed"), Visible: v.True("visible"), Secure: v.True("secure"), Heard: v.True("heard")}
+		Installed: v.True("installed"), Visible: v.True("visible"), Secure: v.True("secure"), Heard: v.True("heard"),
+		Stuck: v.True("stuck"), Voice: v.True("voice"), Stays: v.True("stays")}
 	if able == p.able {
 		return
 	}

@@ -75,12 +75,15 @@ type Saved struct {
 type Ability struct {
 	Known     bool // the page has reported
 	Sound     bool // sound is unlocked
+	Stuck     bool // it was, and stands still
 	Awake     bool // the screen is kept awake
 	Vibrate   bool
 	Installed bool
 	Visible   bool
 	Secure    bool // the page's origin has a service worker
 	Heard     bool // somebody has heard its bell
+	Voice     bool // it can speak the language of whoever holds it
+	Stays     bool // the browser has promised not to clear the page's store
 }
 
 // Tap is an entry that this device made, for the undo bar.

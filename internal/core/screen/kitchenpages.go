@@ -233,8 +233,11 @@ func (p *page) ringScreen() {
 	}
 	if a := p.Ability; a.Known {
 		p.add(&pairs{title: p.t("ring.able"), rows: []pair{yes("ring.able.sound", a.Sound), yes("ring.able.awake", a.Awake),
-			yes("ring.able.visible", a.Visible), yes("ring.able.vibrate", a.Vibrate), yes("ring.able.installed", a.Installed),
-			yes("ring.able.secure", a.Secure)}})
+			yes("ring.able.visible", a.Visible), yes("ring.able.vibrate", a.Vibrate), yes("ring.able.voice", a.Voice),
+			yes("ring.able.installed", a.Installed), yes("ring.able.secure", a.Secure), yes("ring.able.stays", a.Stays)}})
+		if !a.Stays && !a.Installed && a.Secure {
+			p.add(&note{line: p.line("ring.able.tip"), tone: "quiet"})
+		}
 	}
 }
 

@@ -152,3 +152,62 @@ func TestALeadSaysWhereADeviceStands(t *testing.T) {
 	}
 	require.Equal(t, kitchen.RefNotLead, w.decide("teo", &kitchen.Command{Do: kitchen.DoPost, Device: "d1"}).Code)
 }
+
+// TestADeviceSaysWhyItCannotRing: each cause has a sentence of its own, and the test page has a row for each.
+func TestADeviceSaysWhyItCannotRing(t *testing.T) {
+	w := newWorld(t, at(8, 0))
+	why := func(able Ability) []any {
+		ctx := w.ctx("maren", "/")
+		ctx.Ability, ctx.NearNow = able, false
+		bell := draw(t, ctx)["bell"].(map[string]any)
+		if bell["can"] == true {
+			return []any{bell["text"]}
+		}
+		return bell["lines"].([]any)
+	}
+	locked, dark := "Its sound is locked until you tap once.", "Its screen may go dark, and a dark phone does not ring."
+	require.Equal(t, []any{"This phone rings"}, why(Ability{Known: true, Sound: true, Awake: true, Secure: true}))
+	require.Equal(t, []any{"Rings while its screen is on"}, why(Ability{Known: true, Sound: true, Secure: true}))
+	require.Equal(t, []any{locked}, why(Ability{Known: true, Awake: true, Secure: true}))
+	require.Equal(t, []any{locked, dark}, why(Ability{Known: true, Secure: true}))
+	require.Equal(t, []any{"Its sound stands still, after a call perhaps: tap once."}, why(Ability{Known: true, Stuck: true, Awake: true, Secure: true}))
+	require.Equal(t, []any{locked, dark, "This address is not secure: the screen cannot be kept awake, and nothing opens without the server."},
+		why(Ability{Known: true}))
+
+	rows := func(able Ability) (no []string, tip bool) {
+		ctx := w.ctx("maren", "/ring")
+		ctx.Ability = able
+		d := draw(t, ctx)
+		for _, r := range partOf(d, "pairs")["rows"].([]any) {
+			row := r.(map[string]any)
+			if row["v"].([]any)[0].(map[string]any)["t"] == "no" {
+				no = append(no, row["k"].(string))
+			}
+		}
+		return no, strings.Contains(said(d), "Put it on the home screen")
+	}
+	all := Ability{Known: true, Sound: true, Awake: true, Vibrate: true, Visible: true, Installed: true, Secure: true, Voice: true, Stays: true}
+	no, tip := rows(all)
+	require.Empty(t, no)
+	require.False(t, tip)
+	for name, lack := range map[string]func(*Ability){
+		"Sound is unlocked":                func(a *Ability) { a.Sound = false },
+		"Screen is kept awake":             func(a *Ability) { a.Awake = false },
+		"This app is in front":             func(a *Ability) { a.Visible = false },
+		"Vibrates":                         func(a *Ability) { a.Vibrate = false },
+		"Has a voice for this language":    func(a *Ability) { a.Voice = false },
+		"Opens without the server":         func(a *Ability) { a.Secure = false },
+		"Its store is kept by the browser": func(a *Ability) { a.Stays = false },
+	} {
+		able := all
+		lack(&able)
+		no, tip := rows(able)
+		require.Equal(t, []string{name}, no)
+		require.False(t, tip, name)
+	}
+	able := all
+	able.Installed, able.Stays = false, false
+	no, tip = rows(able)
+	require.Equal(t, []string{"Installed", "Its store is kept by the browser"}, no)
+	require.True(t, tip, "what would make the browser keep it is said")
+}

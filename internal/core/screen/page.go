@@ -279,6 +279,9 @@ func (p *page) renderBell(w *jsontext.Writer) {
 
 func (p *page) bellLines() []string {
 	lines := []string{p.t("bell.why.sound")}
+	if p.Ability.Stuck {
+		lines[0] = p.t("bell.why.stuck")
+	}
 	if !p.Ability.Awake {
 		lines = append(lines, p.t("bell.why.awake"))
 	}

@@ -203,6 +203,25 @@ func TestThePagesOwnWordsAreThere(t *testing.T) {
 	}
 }
 
+// TestThePageSaysAllOfItsWords: what no code looks up is a sentence that nobody sees, and 100 bytes of the first load.
+func TestThePageSaysAllOfItsWords(t *testing.T) {
+	var source []byte
+	for _, pattern := range []string{"../../../frontend/*.js", "../../../frontend/draw/*.js", "../../../frontend/worker/*.js"} {
+		files, err := filepath.Glob(pattern)
+		require.NoError(t, err)
+		for _, f := range files {
+			if !strings.HasSuffix(f, ".test.js") {
+				text, err := os.ReadFile(f)
+				require.NoError(t, err)
+				source = append(source, text...)
+			}
+		}
+	}
+	for _, it := range pageTable {
+		require.True(t, regexp.MustCompile(`[^a-zA-Z_]`+it.id+`[^a-zA-Z_]`).Match(source), "nobody says %q", it.id)
+	}
+}
+
 func TestForms(t *testing.T) {
 	require.Equal(t, "1 piece", EN.N("pieces", 1))
 	require.Equal(t, "0 piezas", ES.N("pieces", 0))
