@@ -131,6 +131,31 @@ test("two full strips with caution and action fit one phone", async (t) => {
   assert.ok(last.y + last.height <= bar.y, `the second action ends at ${last.y + last.height}, the bar begins at ${bar.y}`);
 });
 
+test("a ring's caution stands whole above what is tapped, on a small phone too", async (t) => {
+  for (const size of [
+    { width: 360, height: 740 },
+    { width: 320, height: 640 },
+  ]) {
+    const page = await open(t, "ring.es", size);
+    await page.evaluate(() => {
+      const { "ring.es": it } = globalThis.screens;
+      const note =
+        "Calla todos los dispositivos y muestra quién: Nuria Lamas. Si en 1 min no está hecho: suena otra vez y llama a Maren Oduya y Rosa Lema.";
+      const caution = { title: "Aceite caliente, presión", lines: ["Tapa cerrada hasta que el manómetro marque cero."] };
+      globalThis.show({ ...it, ring: { ...it.ring, name: "Freidora 1", deed: "Terminar la fritura ahora", caution, also: [], note } });
+    });
+    await page.evaluate(() => new Promise((next) => requestAnimationFrame(() => requestAnimationFrame(next))));
+    const caution = await page.locator(".ring .caution").boundingBox();
+    const acts = await page.locator(".ring .acts").boundingBox();
+    const got = await page.locator(".ring .act.got").boundingBox();
+    assert.ok(
+      caution.y + caution.height <= acts.y,
+      `${size.width}: the caution ends at ${caution.y + caution.height}, what is tapped begins at ${acts.y}`,
+    );
+    assert.ok(got.y + got.height <= size.height, `${size.width}: Got it ends at ${got.y + got.height}`);
+  }
+});
+
 test("the wall holds nothing under 44 px at 1080 lines, scrolls nowhere, and its next action has letters of 15 mm", async (t) => {
   for (const height of [1080, 720]) {
     const page = await open(t, "wall", { width: (height * 16) / 9, height });

@@ -9,6 +9,7 @@ import (
 	"sort"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"brinebell/internal/core/jsontext"
 )
@@ -127,13 +128,8 @@ func fill(s string, pairs []string) string {
 
 // Upper returns s with its first letter as a capital, for a phrase that begins a sentence.
 func Upper(s string) string {
-	for i, r := range s {
-		if i > 0 {
-			break
-		}
-		return strings.ToUpper(string(r)) + s[len(string(r)):]
-	}
-	return s
+	_, n := utf8.DecodeRuneInString(s)
+	return strings.ToUpper(s[:n]) + s[n:]
 }
 
 // Lower returns s with its first letter small, for a title that stands within a sentence. Words that begin with two
