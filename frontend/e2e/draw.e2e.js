@@ -156,6 +156,25 @@ test("a ring's caution stands whole above what is tapped, on a small phone too",
   }
 });
 
+test("what says that a phone is out of touch keeps its words off its edges, under a way back too", async (t) => {
+  const page = await open(t, "line");
+  const seen = new Set();
+  await each(page, phones(), async (name) => {
+    await page.evaluate((one) => {
+      const it = globalThis.screens[one];
+      globalThis.show({ ...it, saved: { in: "phone", text: "En este móvil: 1 por enviar, sin contacto desde 11:49", waiting: 1 } });
+    }, name);
+    const found = await page.evaluate(() => {
+      const band = document.querySelector('.standing[data-link="out"]');
+      return band && { room: parseFloat(getComputedStyle(band).paddingTop), back: Boolean(document.querySelector(".top .back")) };
+    });
+    if (!found) return;
+    seen.add(found.back);
+    assert.ok(found.room >= 8, `${name}: ${found.room} px above what it says`);
+  });
+  assert.equal(seen.size, 2, "screens with a way back and without");
+});
+
 test("the wall holds nothing under 44 px at 1080 lines, scrolls nowhere, and its next action has letters of 15 mm", async (t) => {
   for (const height of [1080, 720]) {
     const page = await open(t, "wall", { width: (height * 16) / 9, height });

@@ -181,6 +181,18 @@ func TestAnEmptyBookPrints(t *testing.T) {
 	require.Contains(t, textOf(t, print(t, b)), "No cook temperature was read on this day.")
 }
 
+// A batch is a tanda on paper as on the screens, and a supplier's lot a lote: an inspector who reads "lote" looks for a label.
+func TestABatchIsNoLotInSpanish(t *testing.T) {
+	for _, table := range []map[string][2]string{texts, rowTexts, trainingTexts} {
+		for id, both := range table {
+			if strings.Contains(strings.ToLower(both[1]), "lote") {
+				require.Contains(t, strings.ToLower(both[0]), "lot", "%s: %s", id, both[1])
+				require.NotContains(t, strings.ToLower(both[0]), "batch", "%s: %s", id, both[1])
+			}
+		}
+	}
+}
+
 func TestWordsHaveBothLanguages(t *testing.T) {
 	all := maps.Clone(texts)
 	maps.Copy(all, rowTexts)

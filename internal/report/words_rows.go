@@ -76,7 +76,7 @@ var rowTexts = map[string][2]string{
 	"entriesThen": {"Entries in the journal then", "Entradas del diario entonces"},
 
 	"only":         {"only: {what}", "solo: {what}"},
-	"onlyBatch":    {"only batch {what}", "solo el lote {what}"},
+	"onlyBatch":    {"only batch {what}", "solo la tanda {what}"},
 	"onlyLot":      {"only supplier's lot {what}", "solo el lote de proveedor {what}"},
 	"onlyCrew":     {"only what {what} recorded", "solo lo registrado por {what}"},
 	"onlyCritical": {"only numbers that a critical limit is set for", "solo números con límite crítico"},

@@ -369,7 +369,12 @@ func (p *page) helpParts(l *leading, t *procedure.Step) []button {
 		if a.Answer.Note != "" {
 			id = "help.said"
 		}
-		p.add(&empty{title: p.t(id, "name", p.l.Crew(p.State, a.Answer.Trainer), "text", a.Answer.Note), line: plain(p.clock(a.Answered))})
+		said, at := p.t(id, "name", p.l.Crew(p.State, a.Answer.Trainer), "text", a.Answer.Note), p.clock(a.Answered)
+		if id == "help.said.stop" { // hands off: it stands out from all else
+			p.add(&caution{key: "stop", title: said, lines: []string{at}})
+		} else {
+			p.add(&empty{title: said, line: plain(at)})
+		}
 	}
 	do := l.do
 	do.Do, do.Step, do.Closes = kitchen.DoAsk, t.Name, true

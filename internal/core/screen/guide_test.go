@@ -2,6 +2,7 @@ package screen
 
 import (
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -221,6 +222,23 @@ func TestWhoWaitsForAnAnswerStandsFirst(t *testing.T) {
 	second, ok := p.parts[1].(*strip)
 	require.True(t, ok)
 	require.Equal(t, "Luz", second.name)
+}
+
+// A trainer's stop stands as a caution does, out of all else; leave to go on does not.
+func TestAStopStandsOut(t *testing.T) {
+	for answer, want := range map[string]bool{"no": true, "yes": false} {
+		w := newWorld(t, noon)
+		b := w.learns()
+		require.Nil(t, w.tapOn("jun", "d-jun", &kitchen.Command{Do: kitchen.DoAsk, Batch: b.ID, Step: "meat-temp", Closes: true}))
+		require.Nil(t, w.tapOn("maren", "d1", &kitchen.Command{Do: kitchen.DoAnswerAsk, Ask: w.s.Asks[0].ID, Answer: answer}))
+		ctx := w.ctx("jun", "/guide/"+b.ID.String()+"?skip=label&read=meat-temp")
+		ctx.Device = "d-jun"
+		d := draw(t, ctx)
+		stops := false
+		each(d, func(o map[string]any) { stops = stops || o["p"] == "caution" && o["title"] == "Maren: stop, hands off, I am coming" })
+		require.Equal(t, want, stops, answer)
+		require.Equal(t, !want, strings.Contains(said(d), "Maren: go on as it stands there"))
+	}
 }
 
 // A stage that is a wait alone has no steps to count, and none that are done.

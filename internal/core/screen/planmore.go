@@ -264,7 +264,7 @@ func (p *page) planWhatOne(x *Planned, name string) {
 			p.says(p.t("pl.if.same"), "plain")
 			return
 		}
-		t := &pairs{title: p.title}
+		t := &pairs{title: p.t("pl.costs")}
 		t.put(p.t("pl.costs.all"), p.planMoney(f.Cost))
 		t.put(p.t("pl.change.by"), p.planExtra(f.Cost-x.Plan.Cost))
 		p.add(t)

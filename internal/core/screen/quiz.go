@@ -169,13 +169,12 @@ func (p *page) quizTold() {
 		return
 	}
 	p.add(&note{line: plain(q.Text), tone: "quiet"})
-	if said == q.Right {
-		p.says(p.t("quiz.right", "answer", q.Answers[q.Right]), "plain")
-	} else {
-		p.says(p.t("quiz.wrong", "said", q.Answers[said]), "plain") // a state's colour is for food alone
-		p.says(p.t("quiz.right.is", "answer", q.Answers[q.Right]), "plain")
+	told := &empty{title: p.t("quiz.right", "answer", q.Answers[q.Right]), line: plain(q.Why)} // a state's colour is for food alone
+	if said != q.Right {
+		told.title = p.t("quiz.right.is", "answer", q.Answers[q.Right])
+		told.line = plain(p.t("quiz.wrong", "said", q.Answers[said]) + ". " + q.Why)
 	}
-	p.says(q.Why, "quiet")
+	p.add(told)
 	p.add(&buttons{actions: []button{{label: p.t("quiz.more"), style: act, to: "/quiz"}, {label: p.t("line"), style: quiet, to: "/"}}})
 }
 

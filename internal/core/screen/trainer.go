@@ -51,7 +51,8 @@ func (p *page) trainerScreen() {
 	}
 	p.toCheck()
 	if p.add(work...); len(p.parts) == 0 {
-		p.says(p.t("trainer.none"), "plain")
+		p.add(&empty{title: p.t("trainer.none"), line: p.line("trainer.none.line"), actions: []button{
+			{label: p.t("line"), style: quiet, to: "/"}, {label: p.t("steps.crew"), style: quiet, to: "/crew"}}})
 	}
 	p.notesOf("", 12)
 }
