@@ -3,10 +3,11 @@ import { html, nothing } from "lit-html";
 import { button, buttons } from "./button.js";
 import { drawing } from "./drawings.js";
 import { picture } from "./picture.js";
+import { caution } from "./strip.js";
 
 /**
  * @typedef {import("./page.js").Page} Page
- * @typedef {{key: string, text: string, limit?: string, how?: string, why?: string, ifnot?: string, photo?: string, taken?: string, say?: string,
+ * @typedef {{key: string, text: string, limit?: string, cue?: string, how?: string, why?: string, ifnot?: string, photo?: string, taken?: string, say?: string,
  *   drawing?: {name: string, alt: string, lines?: string[]}, actions?: import("./button.js").Button[]}} Guided
  */
 
@@ -25,7 +26,7 @@ const how = (text) => (text ? html`<p class="passage">${text}</p>` : nothing);
 /** @param {Guided} it @param {Page} page */
 export function guided(it, page) {
   return html`<section class="sheet guided" data-key=${it.key}>${it.text ? html`<h2 class="big">${it.text}</h2>` : nothing}${it.limit ? html`<p class="limit">${it.limit}</p>` : nothing}
-    ${drawing(it.drawing)}${it.text ? how(it.how) : passage(page.word("how"), it.how)}
+    ${caution(it.cue)}${drawing(it.drawing)}${it.text ? how(it.how) : passage(page.word("how"), it.how)}
     ${buttons(it.actions, page)}${aloud(it.say, page)}
     ${passage(page.word("why"), it.why)}${passage(page.word("ifNot"), it.ifnot)}
     ${it.photo ? html`<div class="kept">${picture(it.photo, it.text, page)}<p class="meta">${it.taken}</p></div>` : nothing}</section>`;

@@ -18,6 +18,7 @@ type guided struct {
 	lines   []string
 	say     string
 	taken   string // when the photo was taken
+	cue     string // its caution in a line, which stood alone before
 }
 
 func (g *guided) write(w *jsontext.Writer) {
@@ -25,6 +26,7 @@ func (g *guided) write(w *jsontext.Writer) {
 	w.Str("key", g.key)
 	w.Str("text", g.text)
 	w.OptStr("limit", g.limit)
+	w.OptStr("cue", g.cue)
 	w.OptStr("how", g.how)
 	w.OptStr("why", g.why)
 	w.OptStr("ifnot", g.isNo)
@@ -186,7 +188,7 @@ func (p *page) guideHead(l *leading, n int) {
 // guideStep draws the step, what may be tapped, and what was asked about it.
 func (p *page) guideStep(l *leading, t *procedure.Step, n int) {
 	g := &guided{step: step{key: t.Name, text: p.text(t.Text), limit: p.l.Limit(t.Limit, words.Shown(t.Unit, t.TypedIn)),
-		how: p.text(t.How), why: p.text(t.Why), isNo: p.text(t.IfNot)}}
+		how: p.text(t.How), why: p.text(t.Why), isNo: p.text(t.IfNot)}, cue: p.cueOf(l.caution(t, n))}
 	g.say = strings.Join([]string{g.text, g.limit, g.how}, ". ")
 	if t.Drawing != "" {
 		g.drawing, g.alt = t.Drawing, p.t("drawing."+t.Drawing)

@@ -224,6 +224,31 @@ func TestWhoWaitsForAnAnswerStandsFirst(t *testing.T) {
 	require.Equal(t, "Luz", second.name)
 }
 
+// A caution stands alone before a dangerous step, and with the step whenever it can be tapped or waits for its answer.
+func TestACautionStaysWithItsStep(t *testing.T) {
+	w := midshift(t)
+	path := w.lets("vent")
+	cue := func(path string) (cue any, steps int) {
+		ctx := w.ctx("jun", path)
+		ctx.Device = "d-jun"
+		each(draw(t, ctx), func(o map[string]any) {
+			if o["p"] == "guided" {
+				cue, steps = o["cue"], steps+1
+			}
+		})
+		return cue, steps
+	}
+	_, steps := cue(path)
+	require.Zero(t, steps, "alone at first")
+	said, steps := cue(path + "?read=vent")
+	require.Equal(t, 1, steps)
+	require.Equal(t, "Hot oil and pressure: stand to the side. Dry mitts. Lid shut until the gauge is at zero.", said)
+	b := w.s.In("fryer-1")[0]
+	require.Nil(t, w.tapOn("jun", "d-jun", &kitchen.Command{Do: kitchen.DoAsk, Batch: b.ID, Step: "vent"}))
+	said, _ = cue(path + "?read=vent")
+	require.NotNil(t, said, "while the trainer comes")
+}
+
 // A trainer's stop stands as a caution does, out of all else; leave to go on does not.
 func TestAStopStandsOut(t *testing.T) {
 	for answer, want := range map[string]bool{"no": true, "yes": false} {
@@ -235,7 +260,9 @@ func TestAStopStandsOut(t *testing.T) {
 		ctx.Device = "d-jun"
 		d := draw(t, ctx)
 		stops := false
-		each(d, func(o map[string]any) { stops = stops || o["p"] == "caution" && o["title"] == "Maren: stop, hands off, I am coming" })
+		each(d, func(o map[string]any) {
+			stops = stops || o["p"] == "caution" && o["title"] == "Maren: stop, hands off, I am coming"
+		})
 		require.Equal(t, want, stops, answer)
 		require.Equal(t, !want, strings.Contains(said(d), "Maren: go on as it stands there"))
 	}

@@ -104,17 +104,24 @@ func (p *page) contents(b *kitchen.Batch) string {
 
 // cue is the one line of caution of a strip.
 func (p *page) cue(s *standing) string {
-	switch c := s.stage.Caution; {
+	switch {
 	case p.over(s) && !s.stage.Raw:
 		return p.t("cue.past.cooked")
 	case p.over(s):
 		return p.t("cue.past.raw")
-	case c != nil && len(c.Lines) > 0:
-		return p.text(c.Title) + ": " + words.Lower(p.text(c.Lines[0]))
-	case c != nil:
-		return p.text(c.Title)
 	}
-	return ""
+	return p.cueOf(s.stage.Caution)
+}
+
+// cueOf is a caution in a line; "" where there is none.
+func (p *page) cueOf(c *procedure.Caution) string {
+	switch {
+	case c == nil:
+		return ""
+	case len(c.Lines) > 0:
+		return p.text(c.Title) + ": " + words.Lower(p.text(c.Lines[0]))
+	}
+	return p.text(c.Title)
 }
 
 // deed says in a few words what is to be done with a batch next, for the wall and for bells.
