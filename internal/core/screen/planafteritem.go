@@ -85,7 +85,7 @@ func (p *page) soldReady(x *afterwards.Seen, i int, name string) {
 	d.Line(plot.Middle, ready)
 	d.Line(plot.Value, sold)
 	d.Say(plot.Middle, ready[len(ready)-1], p.t("pl.after.ready")+": "+p.afterPieces(x.Names.Items[i].Procedure, last))
-	d.Say(plot.Value, sold[len(sold)-1], p.t("pl.after.sold")+": "+strconv.Itoa(n))
+	d.Say(plot.Value, sold[len(sold)-1], p.t("pl.after.sold")+": "+p.afterPieces(x.Names.Items[i].Procedure, int64(n)))
 	for s := 0; s < len(it.None); s++ { // slots without any in turn are one field
 		from := s
 		for s < len(it.None) && it.None[s] > 0 {
