@@ -95,10 +95,15 @@ func (c *Core) answerPeers() {
 			c.send(p.name, &protocol.SetAside{Reason: reason, IDs: p.aside[reason]})
 		}
 		p.aside = nil
-		if p.live && len(p.answer) > 0 {
-			c.send(p.name, &protocol.Kept{List: p.answer})
-		} else {
+		kept := &p.answer
+		if !p.live {
 			p.kept = append(p.kept, p.answer...)
+			kept = &p.kept
+		}
+		// Who still brings what it announced hears at once what of it is kept: the line may break before the last of it.
+		if len(*kept) > 0 && (p.live || p.pushing) {
+			c.send(p.name, &protocol.Kept{List: *kept})
+			*kept = nil
 		}
 		p.answer = nil
 	}

@@ -23,13 +23,14 @@ func Forked(k journal.Keeper, frame []byte) (bool, error) {
 	return false, nil
 }
 
-// lastHeld is the id of the entry that this device knows under the number of its last, nil if it does not know it.
-func (c *Core) lastHeld() []byte {
+// lastHeld is the highest number that the kitchen gave to what this device holds, and the id of that entry; nil if it does not
+// know it. Of its own entries it may know later numbers than the one up to which it holds all.
+func (c *Core) lastHeld() (held uint64, id []byte) {
+	held = c.mem.Have
 	for _, item := range c.log.Tail() {
-		if item.Seq == c.mem.Have && item.Seq > 0 {
-			id := item.Entry.ID
-			return id[:]
+		if item.Seq >= held && item.Seq > 0 {
+			held, id = item.Seq, append(id[:0], item.Entry.ID[:]...)
 		}
 	}
-	return nil
+	return held, id
 }

@@ -197,9 +197,10 @@ func (c *Core) opened() {
 	p := &c.phone
 	p.open, p.heard, p.helloAt = true, c.mono, c.mono
 	p.announce = c.waiting() > 0
+	held, last := c.lastHeld()
 	h := protocol.Hello{Version: protocol.Version, Fingerprint: c.fingerprint(), Device: c.cfg.Device,
 		Key: unhex(c.cfg.Key), Generation: c.mem.Generation, Have: c.mem.Have, Unsent: uint64(len(p.unsent)),
-		Kitchen: c.now, Bound: c.mem.Clock.Bound(c.mono), Held: c.mem.Have, Last: c.lastHeld()}
+		Kitchen: c.now, Bound: c.mem.Clock.Bound(c.mono), Held: held, Last: last}
 	if c.mem.Old != "" {
 		h.Generation = c.mem.Old
 	}
@@ -323,7 +324,7 @@ func (c *Core) welcome(w *protocol.Welcome) {
 		}
 		return
 	}
-	if w.Generation != c.mem.Generation || w.Head < c.mem.Have || w.Forked {
+	if held, _ := c.lastHeld(); w.Generation != c.mem.Generation || w.Head < held || w.Forked {
 		c.regenerate(w.Generation)
 	}
 	p.caught = c.mem.Have >= w.Head && !p.announce

@@ -32,7 +32,8 @@
 //	7f Packed      raw deflate (RFC 1951) of one frame. The shells pack and unpack; the core never sees one.
 //
 // A device says Hello first. The server answers Welcome. If the device has unsent entries it pushes them, the last
-// Push marked; then, or at once when it has none, the server sends Entries or a Base up to its head, and from then on
+// Push marked, and hears by Kept what of them is kept already, since the line may break before the last; then, or at once
+// when it has none, the server sends Entries or a Base up to its head, and from then on
 // Entries of every group that it commits: the device's own come back with their numbers, which is how it learns that
 // they are kept. A device that was with another generation of the journal pushes all it holds, marked refill.
 package protocol
@@ -230,7 +231,7 @@ type Hello struct {
 	Unsent      uint64 // entries that it will push
 	Kitchen     stamp.Milli
 	Bound       stamp.Span // how far Kitchen may be off; negative: it does not know kitchen time
-	Held        uint64     // it held all entries up to this number, whatever it asks for by Have
+	Held        uint64     // the highest number that it knows of an entry that it holds, whatever it asks for by Have
 	Last        []byte     // id of the entry that it knows under that number; none: it does not know it
 }
 
