@@ -155,12 +155,12 @@ type route struct{ method, path string }
 // routes is every route there is, with a method that it takes, and some ways to miss one.
 func (s site) routes(t *testing.T) []route {
 	t.Helper()
-	list := []route{{"GET", "/assets/app.0123abcd.js"}, {"GET", "/no/such/place"}, {"PUT", "/hello"}, {"GET", "/join"}}
+	list := []route{{"GET", "/assets/app.0123abcd.js"}, {"GET", "/no/such/place"}, {"PUT", "/hello"}}
 	fill := strings.NewReplacer("{hash}", strings.Repeat("0", 64), "{path...}", "none.js", "{rest...}", "1/history", "{$}", "")
-	for pattern, method := range s.Routes() {
-		path := fill.Replace(pattern)
+	for _, r := range s.Routes() {
+		path := fill.Replace(r[1])
 		require.NotContains(t, path, "{", "say what stands for it")
-		list = append(list, route{method, path})
+		list = append(list, route{r[0], path})
 	}
 	require.Greater(t, len(list), 80)
 	return list
