@@ -1,5 +1,6 @@
 // What somebody who leads looks at: who is ready tomorrow, which steps make trouble, what age keeps from whom; and first aid, which
 // anybody must find with no signal.
+import assert from "node:assert/strict";
 import { test } from "node:test";
 import { Kitchen } from "./lib/kitchen.js";
 
@@ -51,6 +52,28 @@ test("a lead sees which step makes trouble, in touch from the kitchen's journal 
   await maren.sees("Out of touch: only what this phone holds");
   await maren.sees("1 deviation");
   maren.noFaults();
+});
+
+test("a training record that is not theirs is refused in the words of whoever holds the phone, and their own is given", async (t) => {
+  const kitchen = await Kitchen.demo(t);
+  const ines = await kitchen.phone("Inés");
+  await ines.isHeldBy("Inés");
+  await ines.page.evaluate(() => {
+    const link = document.createElement("a");
+    link.href = "/api/training?crew=maren&lang=es&by=ines";
+    document.getElementById("app").append(link);
+    link.click();
+    link.remove();
+  });
+  await ines.sees("El registro de formación de Maren Oduya no es para Inés Calloway");
+  await ines.sees("pasa el móvil a uno de ellos");
+  await ines.looks("record.refused.es");
+  await ines.goesWithin("/crew/record/ines");
+  const saved = ines.page.waitForEvent("download");
+  await ines.taps("El registro entero en PDF");
+  assert.equal((await saved).suggestedFilename(), "training-ines.pdf");
+  ines.faults = ines.faults.filter((line) => !/status of 403/.test(line)); // the browser's own line about what was refused
+  ines.noFaults();
 });
 
 test("first aid is one tap from a caution, and from the menu, without any signal", async (t) => {
