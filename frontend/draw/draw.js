@@ -92,7 +92,7 @@ const settlingMs = 400;
 function settle(page, over) {
   const steps = page.placed.filter(({ part }) => part.p === "step" && part.state === "now").map(({ part }) => part.key);
   const above = page.cannot ? "cannot ring" : "";
-  const under = [over, placeOf(page.screen), above, ...steps].join(" ");
+  const under = [over, placeOf(page.screen), page.moves, above, ...steps].join(" ");
   if (under === page.under) return;
   const first = page.under === "";
   page.under = under;

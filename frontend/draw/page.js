@@ -56,6 +56,7 @@ export class Page {
     this.under = ""; // what lay under the finger at the last drawing
     /** @type {ReturnType<typeof setTimeout> | undefined} */
     this.settling = undefined;
+    this.moves = 0; // how often a tap has led on
     /** @type {import("./focus.js").Mark | null} */
     this.focusUnder = null;
     this.refusedBefore = "";
@@ -159,7 +160,9 @@ export class Page {
     const to = this.onward;
     this.onward = "";
     clearTimeout(this.waiting);
-    if (to) this.go(to);
+    if (!to) return;
+    this.moves++; // what lies here now is on its way out: nobody has read it
+    this.go(to);
   }
 
   /** @param {string} path */

@@ -44,6 +44,28 @@ test("a cook answers questions in the cold room, sees why, and goes on on anothe
   maren.noFaults();
 });
 
+test("the second half of a double tap answers no question that nobody has read", async (t) => {
+  const kitchen = await Kitchen.quick(t);
+  const teo = await kitchen.phone("Teo");
+  await teo.isHeldBy("Teo");
+  await teo.goesWithin("/quiz");
+  await asked(teo);
+  await teo.page.evaluate(() => {
+    const app = document.getElementById("app");
+    const first = document.querySelector("main h2").textContent;
+    globalThis.unread = [];
+    new MutationObserver(() => {
+      const next = document.querySelector("main button[data-do=quiz]") && document.querySelector("main h2")?.textContent;
+      if (next && next !== first && location.pathname === "/quiz/told" && !app.classList.contains("settling")) globalThis.unread.push(next);
+    }).observe(app, { subtree: true, childList: true, characterData: true, attributes: true, attributeFilter: ["class"] });
+  });
+  await teo.does("quiz");
+  await teo.page.waitForURL((url) => url.pathname === "/quiz/told");
+  await teo.sees(/Right( is)?: /);
+  assert.deepEqual(await teo.page.evaluate(() => globalThis.unread), [], "they took taps before they were to be read");
+  teo.noFaults();
+});
+
 test("what was said of an answer stays at its address", async (t) => {
   const kitchen = await Kitchen.quick(t);
   const teo = await kitchen.phone("Teo");
