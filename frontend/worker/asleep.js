@@ -3,7 +3,7 @@
 // own loader would have put it.
 
 /** @typedef {string | number | Record<string, number>} Referred a name on the global object, the number of a function of Go's, or an object by the references of its members */
-/** @typedef {import("./core.js").Door} Door */
+/** @typedef {import("./door.js").Door} Door */
 
 export const SECTION = "asleep"; // the custom section that lists what the memory refers to
 

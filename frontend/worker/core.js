@@ -2,10 +2,9 @@
 import "wasm_exec"; // Go's own loader: puts Go on globalThis
 import { wake } from "./asleep.js";
 import { Broken } from "./broken.js";
+import { ask } from "./door.js";
 import { isEarly, isLate } from "./early.js";
-import { fresh, imageOf } from "./image.js";
 import { Rest } from "./rest.js";
-import { readOutcome } from "./sections.js";
 
 /** @typedef {import("./sections.js").Outcome} Outcome */
 /**
@@ -25,7 +24,7 @@ import { readOutcome } from "./sections.js";
  * @property {boolean} [last]
  */
 /** @typedef {{op: Header["op"], path?: string}} Doing */
-/** @typedef {{step: (header: string, blob: Uint8Array | null) => Uint8Array, words: (lang: string) => string}} Door */
+/** @typedef {import("./door.js").Door} Door */
 
 /** A Core is one running instance of the rules. */
 export class Core {
@@ -40,8 +39,7 @@ export class Core {
     this.running = null;
     /** @type {Promise<void> | null} */
     this.warming = null;
-    /** @type {Promise<import("./image.js").Picture | null> | null} */
-    this.picture = null; // for the next start
+    this.laid = false; // what runs goes on from an image
   }
 
   /**
@@ -55,31 +53,39 @@ export class Core {
     return new Core(module, new Rest(rest, { missing }), new Rest(later, { name: "later", slot: 1, missing }));
   }
 
-  /** warm brings an instance up ahead of time, for the next start: joining and reading the shelf take a while. */
-  warm() {
-    this.warming ??= this.#run();
-    this.warming.catch(() => {}); // start tries again and tells
+  /**
+   * warm brings an instance up ahead of time, for the next start that trusts it: joining and reading the shelf take a while. It goes
+   * on from the image, if there is one of use, and closes it.
+   * @param {Promise<import("./image.js").Picture | null>} opening
+   */
+  warm(opening) {
+    this.warming ??= this.#warm(opening);
+    const close = async () => (await opening)?.close();
+    this.warming.then(close, close); // where it failed, start tries again and tells
+  }
+
+  /** @param {Promise<import("./image.js").Picture | null>} opening */
+  async #warm(opening) {
+    await this.#run();
+    const picture = await opening;
+    if (!picture?.told) return;
+    this.laid = this.#goOn(picture);
+    if (this.laid) return;
+    picture.drop();
+    await this.#run();
   }
 
   /**
-   * start runs a fresh instance; the one before is forgotten with all it held.
-   * @param {boolean} [trusting] it may go on from the picture
-   * @returns {Promise<boolean>} whether it does
+   * start makes sure of an instance that has read nothing but an image; what ran before is forgotten with all it held.
+   * @param {boolean} [trusting] it may be one that is warm
+   * @returns {Promise<boolean>} whether it goes on from an image
    */
   async start(trusting = false) {
-    const [warming, picture] = [this.warming, await this.picture];
-    this.warming = this.picture = null;
+    const warming = this.warming;
+    this.warming = null;
     if (warming) await warming.catch(() => {});
-    if (!warming || !this.door) await this.#run();
-    if (!picture) return false;
-    const told = trusting && picture.told !== null;
-    const laid = told && this.#goOn(picture);
-    if (told && !laid) {
-      picture.drop();
-      await this.#run();
-    }
-    picture.close();
-    return laid;
+    if (!warming || !this.door || (this.laid && !trusting)) await this.#run();
+    return this.laid;
   }
 
   /** @param {import("./image.js").Picture} picture */
@@ -94,6 +100,7 @@ export class Core {
   }
 
   async #run() {
+    this.laid = false;
     const go = new Go();
     const instance = await WebAssembly.instantiate(this.module, go.importObject);
     this.rest.expect(instance);
@@ -138,34 +145,6 @@ export class Core {
   }
 
   /**
-   * depict makes an image of a core that has read what the shelf holds, beside the one that runs, which gets its turn in between.
-   * @param {import("./image.js").Picture} picture
-   * @param {Uint8Array} blob of a start
-   * @param {{build: string, base: number, entries: number}} of
-   */
-  async depict(picture, blob, of) {
-    const go = new Go();
-    const instance = await WebAssembly.instantiate(this.module, go.importObject);
-    for (const part of [this.rest, this.later]) part.beside(instance);
-    const before = fresh(instance);
-    const { door } = wake(go, this.module, instance);
-    if (!door) return;
-    const clocks = { wall: Date.now(), mono: 1 };
-    /** @type {[Header, Uint8Array | null][]} */
-    const steps = [
-      [{ op: "start", device: "", key: "", lang: "en", ...clocks }, blob],
-      [{ op: "look", view: "image", path: "/", lang: "en", ...clocks }, null], // it reads the documents
-    ];
-    for (const [header, blob] of steps) {
-      await turn();
-      ask(door, header, blob);
-    }
-    await turn();
-    const told = imageOf(go, instance, before, of);
-    if (told) picture.keep(told, instance);
-  }
-
-  /**
    * words returns the pages' fixed words in a language.
    * @param {string} lang
    * @returns {Record<string, string>}
@@ -173,33 +152,4 @@ export class Core {
   words(lang) {
     return this.door ? JSON.parse(this.door.words(lang)) : {};
   }
-}
-
-/** turn lets whatever else waits come first. */
-const turn = () => new Promise((resolve) => setTimeout(resolve, 0));
-
-/**
- * ask steps a core.
- * @param {Door} door
- * @param {Header} header
- * @param {Uint8Array | null} blob
- */
-function ask(door, header, blob) {
-  const chance = hex(crypto.getRandomValues(new Uint8Array(32)));
-  /** @type {Uint8Array | undefined} */
-  let bytes;
-  try {
-    bytes = door.step(JSON.stringify({ ...header, chance }), blob);
-  } catch (err) {
-    throw new Broken(String(err));
-  }
-  if (!(bytes instanceof Uint8Array)) throw new Broken("the core gave no answer");
-  const outcome = readOutcome(bytes);
-  if (outcome.fault) throw new Broken(outcome.fault);
-  return outcome;
-}
-
-/** @param {Uint8Array} bytes */
-export function hex(bytes) {
-  return Array.from(bytes, (b) => b.toString(16).padStart(2, "0")).join("");
 }

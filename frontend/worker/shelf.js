@@ -33,7 +33,7 @@ export async function open(build, tell = {}) {
     upgrade(fresh) {
       fresh.createObjectStore("numbered"); // by the kitchen's number: start-up reads them in order
       fresh.createObjectStore("waiting"); // by id, until the kitchen has numbered them
-      fresh.createObjectStore("device"); // base, memory, top, epoch, pairing
+      fresh.createObjectStore("device"); // base, memory, top, epoch, pairing, rehearsed
       fresh.createObjectStore("photos"); // by hash, until the kitchen has them
     },
     blocked: () => tell.blocked?.(),
@@ -96,6 +96,16 @@ export class Shelf {
       quiet(tx.objectStore("device").put(pairing, "pairing"));
       quiet(tx.objectStore("device").delete("out"));
     });
+  }
+
+  /** rehearsed tells which build rehearsed here last, and when. @returns {Promise<{build: string, at: number}>} */
+  async rehearsed() {
+    return (await this.db.get("device", "rehearsed")) ?? { build: "", at: 0 };
+  }
+
+  /** @param {{build: string, at: number}} last at in ms of this device's clock */
+  async noteRehearsal(last) {
+    await this.#write(["device"], (tx) => quiet(tx.objectStore("device").put(last, "rehearsed")));
   }
 
   /** @returns {Promise<string[]>} hashes of the photos that the kitchen lacks */

@@ -1,11 +1,11 @@
 // The worker owns this phone's core, store and line, or follows the tab that does.
 import { Core } from "./core.js";
 import { Engine } from "./engine.js";
+import { Idle } from "./idle.js";
 import { Picture } from "./image.js";
 import { Line } from "./line.js";
 import { postAll } from "./post.js";
 import { ALIVE_EVERY, Seat } from "./seat.js";
-import { writeStored } from "./sections.js";
 import { MemoryShelf, open } from "./shelf.js";
 
 /** @typedef {import("./sections.js").Outcome} Outcome */
@@ -22,8 +22,6 @@ const GONE_AFTER = 60_000; // a tab that froze or crashed is drawn for no longer
 const LASTING = new Set(["tap", "pair", "photo", "state", "log"]);
 const SOON = 500; // ms after the first drawing: to compile the rest sooner would keep a slow phone from painting it
 const LATER = 3_000; // ms after the rest: the last part of the core comes when nobody waits for anything
-const IMAGE_EVERY = 600_000; // ms
-const IMAGE_BEHIND = 128; // entries that a start may have to fold after its image
 const LOG_PIECE = 128 << 10; // bytes of a file that the core reads before it looks at taps again
 
 const BUILD = Object.values(CORE_URLS).join(" ");
@@ -36,12 +34,12 @@ let known = false;
 let visible = false;
 /** @type {import("./shelf.js").Shelf | MemoryShelf | null} */
 let shelf = null;
+/** @type {Promise<import("./shelf.js").Shelf> | null} */
+let opening = null; // the shelf, ahead of its claim
 /** @type {Engine | null} */
 let engine = null;
 /** @type {Line | null} */
 let line = null;
-/** @type {Promise<Picture | null> | null} */
-let picture = null;
 /** @type {Promise<Core> | null} */
 let loading = null;
 let bringing = false; // the parts of the core that come after the first are asked for
@@ -57,8 +55,7 @@ let sittingSince = 0;
 /** @type {Pairing | null} */
 let paired = null;
 let posting = false;
-let imagedAt = Number.NEGATIVE_INFINITY;
-let imaging = Promise.resolve();
+let touched = Number.NEGATIVE_INFINITY; // when somebody last used any page
 let outOf = ""; // the kitchen that shut this device out
 
 const seat = new Seat(
@@ -73,16 +70,27 @@ const seat = new Seat(
 );
 
 async function claim() {
-  loading?.then((core) => core.warm()).catch(() => {}); // asked for again when it is needed
-  picture = Picture.open(BUILD);
+  warm();
   try {
-    shelf = await openShelf();
+    shelf = await (opening ?? openShelf());
+    opening = null;
     return await shelf.claim();
   } catch (err) {
     console.error("the store does not open:", err);
     tellAll({ tell: "notice", id: "store_fail", on: true });
     shelf = new MemoryShelf();
     return shelf.claim();
+  }
+}
+
+/** warm brings the core up while the shelf is claimed. */
+async function warm() {
+  const opening = Picture.open(BUILD);
+  try {
+    if (!loading) throw new Error("core.wasm is not here");
+    (await loading).warm(opening);
+  } catch {
+    (await opening)?.close(); // the core is asked for again when it is needed
   }
 }
 
@@ -126,8 +134,6 @@ function lost() {
   line = null;
   shelf?.close();
   shelf = null;
-  picture?.then((image) => image?.close());
-  picture = null;
   toPage({ tell: "owner", mine: false });
 }
 
@@ -136,7 +142,6 @@ async function run(pairing, held) {
   const core = await loadCore();
   if (!core || !shelf || engine) return;
   const stored = held?.from === shelf ? held : undefined; // else another tab was the owner in between
-  [core.picture, picture] = [picture, null];
   const mine = new Line(lineURL(), {
     opened: () => {
       fresh.push({ op: "opened" });
@@ -149,8 +154,8 @@ async function run(pairing, held) {
     core,
     shelf,
     stored,
-    topped,
-    doubted: forgetImage,
+    topped: () => idle.depict(),
+    doubted: () => idle.forget(),
     line: mine,
     pairing,
     lang: scope.navigator.language,
@@ -170,41 +175,23 @@ async function run(pairing, held) {
   await fresh.start();
 }
 
-/** topped has an image made, one at a time, once all is here that it may need. */
-async function topped() {
+const idle = new Idle(BUILD, {
+  core: wholeCore,
+  shelf: () => (paired && seat.mine ? shelf : null),
+  touched: () => touched,
+  cached: () => performance.getEntriesByName(new URL(CORE_URLS.first, scope.location.href).href).some(byServiceWorker),
+});
+
+/** wholeCore resolves once all is here that a spare core may need. */
+async function wholeCore() {
   const core = await loading;
   await core?.rest.whole();
-  if (core) imaging = imaging.then(() => depict(core));
+  return core;
 }
 
-/** depict makes an image of what is on the shelf by now, where there is none or an old one. @param {Core} core */
-async function depict(core) {
-  const [store, now] = [shelf, performance.now()];
-  if (!paired || !store || store instanceof MemoryShelf || now - imagedAt < IMAGE_EVERY) return;
-  imagedAt = now;
-  const image = await Picture.open(BUILD);
-  try {
-    const held = await store.load();
-    const [base, entries] = [held.base?.length ?? 0, held.tail.length];
-    const old = image?.told;
-    const due = old?.base !== base || Math.abs(entries - old.entries) >= IMAGE_BEHIND;
-    if (image && due) await core.depict(image, writeStored(held), { build: BUILD, base, entries });
-  } catch (err) {
-    console.warn("no image of the core:", err); // the next start takes a little longer
-  } finally {
-    image?.close();
-  }
-}
-
-/** forgetImage leaves nothing of what an image may hold. */
-function forgetImage() {
-  const forget = async () => {
-    const image = await Picture.open(BUILD);
-    image?.drop();
-    image?.close();
-  };
-  imaging = imaging.then(forget).catch((err) => console.error("the image of the core stays:", err));
-  return imaging;
+/** byServiceWorker: what a page's first start brought straight from the kitchen lies elsewhere than what later ones will bring. @param {PerformanceEntry} entry */
+function byServiceWorker(entry) {
+  return /** @type {PerformanceResourceTiming} */ (entry).workerStart > 0;
 }
 
 /**
@@ -223,7 +210,7 @@ async function shutOut() {
     if (engine !== gone) return; // another tab took over; it will be told too
     lineDown();
     await store.wipe(was.kitchen);
-    await forgetImage();
+    await idle.forget();
     forgetAll(was.kitchen);
   } catch (err) {
     console.warn("this device was taken off; wiping waits:", err);
@@ -315,6 +302,7 @@ async function bringAll(core) {
   setTimeout(async () => {
     await core.later.whole();
     engine?.push({ op: "planned" }); // from here on what the plan wants can be said on the line
+    idle.rehearse();
   }, LATER);
 }
 
@@ -336,6 +324,7 @@ function show({ ring, clock, draw }) {
  */
 function serve(from, asked) {
   heardFrom.set(from, performance.now());
+  if (asked.do === "look" || asked.do === "tap") touched = performance.now();
   if (asked.do === "pair") {
     pair(asked.pairing);
     return;
@@ -486,8 +475,8 @@ function boot(asked) {
   known = asked.known;
   visible = asked.visible;
   seat.show(visible);
-  loading = Core.fetch(CORE_URLS, restMissing);
-  loading.catch(() => {}); // asked for again by whoever needs it
+  opening = openShelf();
+  opening.catch(() => {}); // told by whoever claims it
   seat.start();
   setInterval(() => seat.beat(), ALIVE_EVERY);
   setInterval(sweep, HERE_EVERY);
@@ -501,3 +490,7 @@ function sweep() {
     if (other !== view && performance.now() - at > GONE_AFTER) serve(other, { do: "close" });
   }
 }
+
+// Before the page has said a word: what it says takes a while to come.
+loading = Core.fetch(CORE_URLS, restMissing);
+loading.catch(() => {}); // asked for again by whoever needs it
