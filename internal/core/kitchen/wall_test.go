@@ -1,6 +1,7 @@
 package kitchen_test
 
 import (
+	"strings"
 	"testing"
 	"time"
 	_ "time/tzdata"
@@ -113,4 +114,47 @@ func TestUnknownZoneIsUTC(t *testing.T) {
 	require.Equal(t, stamp.Milli(stamp.Day), s.DayStart(1))
 	day, _ := s.Wall(1<<63 - 1)
 	require.Positive(t, day)
+}
+
+// TestListsAreDueOnceWhenTheClocksChange: a list that is due at an hour that does not exist that night, or that comes twice, rings
+// once for each day, and a daily one has neither a day too few nor one too many.
+func TestListsAreDueOnceWhenTheClocksChange(t *testing.T) {
+	for _, c := range []struct {
+		zone  string
+		night time.Time
+	}{
+		{"America/New_York", time.Date(2026, 3, 8, 0, 0, 0, 0, time.UTC)},
+		{"America/New_York", time.Date(2026, 11, 1, 0, 0, 0, 0, time.UTC)},
+		{"Europe/Berlin", time.Date(2026, 3, 29, 0, 0, 0, 0, time.UTC)},
+		{"Europe/Berlin", time.Date(2026, 10, 25, 0, 0, 0, 0, time.UTC)},
+	} {
+		for _, due := range []string{"01:30", "02:30", "03:00"} {
+			loc, offsets := offsetsOf(t, c.zone)
+			k := newKit(t)
+			k.say(offsets)
+			k.now = stamp.Milli(time.Date(c.night.Year(), c.night.Month(), c.night.Day()-1, 12, 0, 0, 0, loc).UnixMilli())
+			doc := openingDoc(2)
+			doc.Name = "night"
+			doc.Text = strings.NewReplacer(`"opening"`, `"night"`, `"06:15"`, `"`+due+`"`, `"05:00"`, `"00:15"`).Replace(doc.Text)
+			k.say(&doc)
+			require.NotNil(t, k.s.List("night"), due)
+			k.crew = "ann"
+			days := map[int32]int{}
+			ringing := map[string]bool{}
+			for end := k.now.Add(72 * stamp.Hour); k.now < end; k.now = k.now.Add(5 * stamp.Minute) {
+				for _, b := range k.ringing() {
+					if b.List != "night" {
+						continue
+					}
+					if !ringing[b.Key] {
+						ringing[b.Key] = true
+						days[b.Day]++
+					}
+					k.do(kitchen.Command{Do: kitchen.DoListClose, List: "night", Day: b.Day, Reason: "closed for the night"})
+				}
+			}
+			first := k.s.WallDay(stamp.Milli(c.night.Add(12 * time.Hour).UnixMilli()))
+			require.Equal(t, map[int32]int{first: 1, first + 1: 1, first + 2: 1}, days, "%s, %s, due %s", c.zone, c.night.Format(time.DateOnly), due)
+		}
+	}
 }
