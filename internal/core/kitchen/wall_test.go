@@ -141,7 +141,7 @@ func TestListsAreDueOnceWhenTheClocksChange(t *testing.T) {
 			k.crew = "ann"
 			days := map[int32]int{}
 			ringing := map[string]bool{}
-			for end := k.now.Add(72 * stamp.Hour); k.now < end; k.now = k.now.Add(5 * stamp.Minute) {
+			for end := k.now.Add(72 * stamp.Hour); k.now < end; k.now = k.now.Add(15 * stamp.Minute) {
 				for _, b := range k.ringing() {
 					if b.List != "night" {
 						continue
