@@ -89,6 +89,97 @@ test("a batch is carried on with the keyboard alone", async (t) => {
   phone.noFaults();
 });
 
+test("a tub goes through every stage to the last piece sold with the keyboard alone", async (t) => {
+  const kitchen = await Kitchen.quick(t);
+  const maren = byKeys(await kitchen.phone("Maren"));
+  await maren.isHeldBy("Maren");
+  const tub = await maren.startsATub("quick", 6, "KB-2");
+  await maren.doesTheSteps(2);
+  await maren.movesOn();
+  await maren.opensBatch(tub);
+  await maren.waitsUntilReady();
+  await maren.movesOn(); // drain
+  await maren.doesTheSteps();
+  await maren.waitsUntilReady();
+  const [pan] = await maren.portions(); // coat
+  await maren.opensBatch(pan);
+  await maren.doesTheSteps();
+  await maren.movesOn(); // set
+  await maren.reads("fryer-1", 168);
+  await maren.reads("cabinet-1", 62);
+  await maren.opensBatch(pan);
+  await maren.waitsUntilReady();
+  const [load] = await maren.portions({ place: "fryer-1" });
+  await maren.opensBatch(load);
+  await maren.cooksIt(82);
+  const [tray] = await maren.portions({ pieces: 40 });
+  await maren.opensBatch(tray);
+  await maren.doesTheSteps();
+  await maren.movesOn(); // hold
+  await maren.goesWithin("/hold");
+  await maren.sells(tray, 40);
+  await maren.goesWithin(`/batch/${tray}`);
+  await maren.sees("Finished");
+  assert.ok(maren.keys > 150, `${maren.keys} keys`);
+  maren.noFaults();
+});
+
+/**
+ * Takes the finger off a phone: what was a tap is now the tab key until it is there, and Enter; what was typed on the pad is
+ * typed; what rings is answered the same way.
+ */
+function byKeys(phone) {
+  const { page } = phone;
+  const focused = (locator) => locator.evaluateAll((all) => all.includes(document.activeElement));
+  const enters = async (locator) => {
+    for (let i = 0; i < 150; i++) {
+      if (await focused(locator)) {
+        await phone.presses("Enter");
+        return true;
+      }
+      await phone.presses("Tab");
+    }
+    return false;
+  };
+  phone.keys = 0;
+  const { presses } = phone;
+  return Object.assign(phone, {
+    presses(key) {
+      phone.keys++;
+      return presses.call(phone, key);
+    },
+    async pokes(locator) {
+      await locator.waitFor();
+      for (let i = 0; i < 3; i++) {
+        await phone.answersRings();
+        await page.waitForFunction(() => !document.querySelector(".settling"));
+        if (await enters(locator)) return;
+      }
+      assert.fail(`${phone.name} cannot reach ${locator} by keyboard at ${phone.path}:\n${await phone.text()}`);
+    },
+    async types(number) {
+      for (const key of String(number)) await phone.presses(key);
+    },
+    async answersRings() {
+      const got = page.locator("[data-part=ring] [data-do=got]").first();
+      for (let i = 0; i < 12 && (await got.isVisible()); i++) {
+        await page.waitForFunction(() => !document.querySelector(".settling"));
+        await enters(got);
+        await page.waitForTimeout(150);
+      }
+    },
+    /** From the Line where the batch stands on it. */
+    async opensBatch(id) {
+      await phone.goesWithin("/");
+      await phone.answersRings();
+      const link = page.locator(`a[href="/batch/${id}"]`).first();
+      if (!(await link.isVisible())) return phone.goesWithin(`/batch/${id}`);
+      await phone.pokes(link);
+      await page.waitForURL((url) => url.pathname === `/batch/${id}`);
+    },
+  });
+}
+
 /** Begins a log of each sort that a food with a name alone can have, and freezes a pan. */
 async function begins(phone) {
   for (const form of ["cool?n=Gravy&v=60", "time?n=Salad&v=4&r=tphc6", "thaw?n=Prawns"]) {
