@@ -236,6 +236,8 @@ func TestSeveralAnswers(t *testing.T) {
 			}
 			require.True(t, k.source == "" || there("src."+k.source), k.key)
 			require.True(t, k.caution == "" || there("caution."+k.caution), k.key)
+			require.False(t, k.hurts && k.caution == "" && k.key != "ill", "%s: what can hurt has its caution before it", k.key)
+			require.False(t, k.need == allergens && k.caution != "allergen", k.key)
 		}
 	}
 }
