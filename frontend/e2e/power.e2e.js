@@ -55,7 +55,7 @@ test("the server dies nine times under a phone that keeps selling; every sale is
   assert.equal((await kitchen.server.run("verify")).code, 0);
 });
 
-test("a phone starts from cold with the server dead, shows the line, takes taps and starts a stage", async (t) => {
+test("a phone starts from cold with the server dead, shows the line and takes taps", async (t) => {
   const server = await Server.open(t);
   const own = await OwnChromium.open(t);
   let anna = await onThePhone(own, server);
@@ -79,6 +79,41 @@ test("a phone starts from cold with the server dead, shows the line, takes taps 
   assert.equal(await anna.page.evaluate(() => globalThis.brinebell.sound()), "running", "after one tap it can ring");
   assert.ok((await anna.bookedInstants()).size > 0, "bells are booked");
   anna.noFaults();
+});
+
+test("from cold, with the server dead, a phone rings, ends one stage and does the next; the kitchen has it once it is back", async (t) => {
+  const kitchen = await Kitchen.quick(t);
+  const maren = await kitchen.phoneThatSleeps("Maren");
+  await maren.isHeldBy("Maren");
+  await maren.isInTheCache();
+  await maren.holdsAll();
+  const tub = await maren.setsATub();
+  await maren.isSavedIn("kitchen");
+
+  await kitchen.server.cutPower();
+  await maren.own.kill();
+  await maren.own.start();
+  const cold = Object.assign(new Cook(await maren.own.context.newPage(), kitchen.server, "Maren, from cold"), { touch: false });
+  await cold.goes("/");
+  await cold.hearsRing("Tub 1");
+  await cold.answersRings();
+  await cold.opensBatch(tub);
+  await cold.waitsUntilReady();
+  await cold.movesOn(); // drain
+  assert.equal(await cold.page.evaluate(() => globalThis.brinebell.sound()), "running", "after one tap it can be heard");
+  await cold.doesTheSteps();
+  await cold.hearsRing("Tub 1"); // the drain's own bell, of which no server ever knew
+  await cold.answersRings();
+  await cold.isSavedIn("phone");
+
+  await kitchen.server.start();
+  await cold.isSavedIn("kitchen");
+  const teo = await kitchen.phone("Teo");
+  await teo.isHeldBy("Teo");
+  await teo.opensBatch(tub);
+  await teo.sees("Drain");
+  await allAgree([cold, teo]);
+  cold.noFaults();
 });
 
 test("a dead path is noticed without anybody being told", async (t) => {
