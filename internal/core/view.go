@@ -180,7 +180,7 @@ func (c *Core) context() screen.Context {
 		State: c.log.State(), Now: c.now, Mono: c.mono, Pace: int64(c.mem.Clock.Pace()),
 		Device: c.cfg.Device, Crew: c.mem.Crew, Lang: p.lang,
 		Saved: screen.Saved{Joined: c.cfg.Key != "" && !c.mem.Revoked, Revoked: c.mem.Revoked, InTouch: p.welcomed, Waiting: c.waiting(),
-			OutSince: c.mem.OutSince, Entries: c.mem.Have > 0 || !c.log.Last().IsZero()},
+			OutSince: c.mem.OutSince, Off: c.mem.Clock.Bound(c.mono), Entries: c.mem.Have > 0 || !c.log.Last().IsZero()},
 		Past: c.log.Past, Reach: c.log.Last().At.At, Ability: p.able, AwakeSince: p.ableFrom, Last: p.last, Code: p.code, Near: p.near, NearNow: p.nearTold, Planned: p.planned,
 	}
 }

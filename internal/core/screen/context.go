@@ -67,6 +67,7 @@ type Saved struct {
 	InTouch  bool        // the line to the kitchen is open
 	Waiting  int         // entries that the kitchen has not kept yet
 	OutSince stamp.Milli // since when the line has been down; 0 when it is open or never was
+	Off      stamp.Span  // how far this device's kitchen time may be off
 	Entries  bool        // the device holds a state at all
 	Revoked  bool        // a lead took the device off the kitchen
 }

@@ -211,3 +211,19 @@ func TestADeviceSaysWhyItCannotRing(t *testing.T) {
 	require.Equal(t, []string{"Installed", "Its store is kept by the browser"}, no)
 	require.True(t, tip, "what would make the browser keep it is said")
 }
+
+// TestADeviceLeftAloneSaysHowFarItsTimeMayBeOff: beyond a second, rounded up, and only while nothing sets it right.
+func TestADeviceLeftAloneSaysHowFarItsTimeMayBeOff(t *testing.T) {
+	w := newWorld(t, at(8, 0))
+	saved := func(off stamp.Span, inTouch bool) string {
+		ctx := w.ctx("maren", "/")
+		ctx.Saved = Saved{Joined: true, Entries: true, InTouch: inTouch, Off: off}
+		if !inTouch {
+			ctx.Saved.OutSince = at(2, 0)
+		}
+		return strings.ReplaceAll(draw(t, ctx)["saved"].(map[string]any)["text"].(string), "\u00a0", " ")
+	}
+	require.Equal(t, "Nothing waiting, out of touch since 02:00", saved(stamp.Second, false))
+	require.Equal(t, "Nothing waiting, out of touch since 02:00; its time may be off by 2 s", saved(stamp.Second+1, false))
+	require.Equal(t, "Saved in kitchen", saved(5*stamp.Second, true))
+}

@@ -240,7 +240,11 @@ func (p *page) savedOut() string {
 	case p.Saved.InTouch:
 		return text
 	case p.Saved.OutSince > 0:
-		return p.t("saved.out", "text", text, "time", p.clock(p.Saved.OutSince))
+		text = p.t("saved.out", "text", text, "time", p.clock(p.Saved.OutSince))
+		if off := p.Saved.Off; off > stamp.Second { // a clock left alone drifts: bells of two phones part
+			text = p.t("saved.off", "text", text, "by", p.l.Length((off+stamp.Second-1)/stamp.Second*stamp.Second))
+		}
+		return text
 	}
 	return p.t("saved.notyet", "text", text)
 }

@@ -318,6 +318,7 @@ var screenTable = []text{
 	{"saved.new", "Not joined to a kitchen", "Sin cocina todavía"},
 	{"saved.nothing", "Nothing waiting", "Nada por enviar"},
 	{"saved.notyet", "{text}, not in touch yet", "{text}, sin contacto aún"},
+	{"saved.off", "{text}; its time may be off by {by}", "{text}; su hora puede desviarse {by}"},
 	{"saved.out", "{text}, out of touch since {time}", "{text}, sin contacto desde {time}"},
 	{"saved.phone", "On this phone: {n} waiting", "En este móvil: {n} por enviar"},
 	{"saved.phones", "{n} device in touch|{n} devices in touch", "{n} dispositivo en contacto|{n} dispositivos en contacto"},
