@@ -33,7 +33,7 @@ npm      := frontend/node_modules/.package-lock.json
 go_files := $(shell find . -name '*.go' -not -name '*_test.go' -not -path './build/*' -not -path './frontend/node_modules/*')
 embedded := $(shell find internal cmd -type f -not -name '*.go' -not -path '*/testdata/*')
 core     := $(filter ./internal/core/% ./cmd/corewasm/%,$(go_files))
-slim     := frontend/buildcore.mjs frontend/worker/early.js frontend/worker/asleep.js $(filter-out %.test.js,$(wildcard frontend/slim/*.mjs))
+slim     := frontend/buildcore.mjs frontend/slim/unused.txt frontend/worker/early.js frontend/worker/asleep.js $(filter-out %.test.js,$(wildcard frontend/slim/*.mjs))
 screens  := $(shell find frontend -type f -not -path '*/node_modules/*' -not -path '*/dist/*' -not -path '*/e2e/*' -not -name '*.test.js')
 
 run: build/dev/brinebell

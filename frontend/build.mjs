@@ -9,6 +9,7 @@ import { fileURLToPath } from "node:url";
 import { brotliCompressSync, gzipSync, constants as zlib } from "node:zlib";
 import * as esbuild from "esbuild";
 import { wake } from "./worker/asleep.js";
+import { Rest } from "./worker/rest.js";
 
 const here = dirname(fileURLToPath(import.meta.url));
 const project = dirname(here);
@@ -51,6 +52,11 @@ async function readWords(wasm) {
   await import(goLoader);
   const go = new globalThis.Go();
   const { module, instance } = await WebAssembly.instantiate(wasm, go.importObject);
+  const get = async (/** @type {string} */ name) => new WebAssembly.Module(readFileSync(join(project, "build", `${name}.wasm`)));
+  for (const part of [new Rest("rest", { get }), new Rest("later", { name: "later", slot: 1, get })]) {
+    part.expect(instance);
+    await part.bring();
+  }
   const { door } = wake(go, module, instance);
   const words = (lang) => JSON.parse(door.words(lang));
   return { en: words("en"), es: words("es") };

@@ -70,6 +70,22 @@ const PARTS = [
   { name: "later", late: isLater, take: texts("practice", "practice_rest", "plan", "plan_demand", "plan_after", "plan_says") },
 ];
 
+// What lies on the way of the first screens, and none of them was seen to call (e2e/unused.mjs).
+const UNUSED = new Set(
+  readFileSync(join(project, "frontend", "slim", "unused.txt"), "utf8")
+    .split("\n")
+    .filter(Boolean),
+);
+
+/** @param {Set<string>} unused */
+function partsOf(unused) {
+  const [rest, later] = PARTS;
+  return [
+    { ...rest, late: (/** @type {string} */ name, /** @type {boolean} */ called) => unused.has(name) || rest.late(name, called) },
+    later,
+  ];
+}
+
 /** screenOf is the first name of the path of a function that makes a screen. @param {string} name */
 function screenOf(name) {
   const screen = SCREEN.exec(name)?.[1];
@@ -121,15 +137,19 @@ function sources(folder) {
   return ours.map((path) => readFileSync(join(folder, path), "utf8")).join("\n");
 }
 
-/** buildCore compiles the core, makes it small and puts it to sleep. @param {string} [file] @param {boolean} [traces] */
-export async function buildCore(file = join(project, "build", "core.wasm"), traces = false) {
+/**
+ * buildCore compiles the core, makes it small and puts it to sleep.
+ * @param {string} [file]
+ * @param {{traces?: boolean, unused?: Set<string>}} [how] traces: one whole core; unused: other functions that no start needs than are listed
+ */
+export async function buildCore(file = join(project, "build", "core.wasm"), { traces = false, unused = UNUSED } = {}) {
   mkdirSync(dirname(file), { recursive: true });
   const whole = join(dirname(file), "whole.wasm"); // a file of its own: Go leaves one alone that it built last, as it is
   const env = { ...process.env, GOOS: "js", GOARCH: "wasm", GOEXPERIMENT: "nogreenteagc", CGO_ENABLED: "0" };
   const args = ["build", "-trimpath", "-buildvcs=false", "-ldflags=-w", ...flags, "-o", whole, "./cmd/corewasm"];
   execFileSync("go", args, { cwd: project, env, stdio: ["ignore", 2, 2] });
   if (traces) return copyFileSync(whole, file);
-  const { first, parts } = slimInParts(readFileSync(whole), PARTS);
+  const { first, parts } = slimInParts(readFileSync(whole), partsOf(unused));
   const joined = [];
   for (const [i, { name }] of PARTS.entries()) {
     const one = parts[i];
@@ -145,6 +165,6 @@ export async function buildCore(file = join(project, "build", "core.wasm"), trac
 }
 
 if (process.argv[1] === fileURLToPath(import.meta.url)) {
-  await buildCore(process.argv[2], process.argv[3] === "--traces");
+  await buildCore(process.argv[2], { traces: process.argv[3] === "--traces" });
   process.exit(0); // the core that was put to sleep would wait for ever
 }

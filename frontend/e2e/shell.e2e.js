@@ -1,6 +1,7 @@
 // The phone's shell: several tabs, a store that fails, a store that is gone.
 import assert from "node:assert/strict";
 import { test } from "node:test";
+import { EARLY } from "../worker/early.js";
 import { Cook } from "./lib/cook.js";
 import { Kitchen } from "./lib/kitchen.js";
 
@@ -100,6 +101,19 @@ test("a tap on the picture that the phone remembers is carried out once the rule
   const anna = await slowPhone(await Kitchen.demo(t));
   await hurries(anna, "/hold", () => anna.page.evaluate(() => document.querySelector("[data-do=count]").click()));
   await anna.page.locator("[data-part=undo]").waitFor();
+});
+
+test("no start calls for what comes after its screen: neither the first one, nor those from what was kept, whatever is shown", async (t) => {
+  const kitchen = await Kitchen.demo(t);
+  const [anna, teo] = await kitchen.phones("anna", "teo");
+  await teo.isHeldBy("Teo");
+  for (const name of EARLY) {
+    await anna.goes(`/${name}`);
+    await sells(teo);
+    await anna.page.waitForTimeout(300); // what others did comes in, too
+  }
+  assert.deepEqual(anna.stalls, [], "node e2e/unused.mjs lists anew what no start needs");
+  anna.noFaults();
 });
 
 /** Lets the phone's store refuse every write, or take them again. */

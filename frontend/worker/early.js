@@ -1,7 +1,7 @@
 // The screens of a phone by the first names of their paths, as their code comes to it (buildcore.mjs parts it by these lists).
 
 // What a phone shows when it is opened: in the first part of the core. All others, and what decides about taps, come after it.
-export const EARLY = ["", "batch", "hold", "lists", "list", "ring", "wall", "join"];
+export const EARLY = ["", "hold", "lists", "ring", "wall", "join"];
 
 // Where somebody looks back, learns or leads rather than works on food: in the last part, which a phone need not have to run
 // a kitchen.

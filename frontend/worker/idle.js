@@ -11,13 +11,13 @@ import { writeStored } from "./sections.js";
 import { MemoryShelf } from "./shelf.js";
 import { Spare } from "./spare.js";
 
-/** @typedef {import("./core.js").Core} Core */
+/** @typedef {Pick<import("./core.js").Core, "module" | "rest" | "later">} Parts */
 /** @typedef {import("./shelf.js").Shelf} Shelf */
 
 const IMAGE_EVERY = 600_000; // ms
 const IMAGE_BEHIND = 128; // entries that a start may have to fold after its image
 
-const ENOUGH = 7 << 20; // bytes of screens: twice what it took a kitchen with eight batches
+const ENOUGH = 3 << 20; // bytes of screens: three times what it took a kitchen with eight batches
 const SCREENS = ["/", "/hold", "/lists", "/wall"];
 const LANGUAGES = ["en", "es"];
 const SLICE = 4; // ms of drawing at once, or one screen: a tap must not wait
@@ -50,7 +50,7 @@ export async function rehearse(spare, { going, quiet, enough = ENOUGH, pause = w
 export class Idle {
   /**
    * @param {string} build of the core
-   * @param {{core: () => Promise<Pick<Core, "module" | "rest" | "later"> | null>, shelf: () => Pick<Shelf, "load" | "rehearsed" | "noteRehearsal"> | MemoryShelf | null, touched: () => number, cached: () => boolean}} hands the whole core, or
+   * @param {{core: () => Promise<Parts | null>, shelf: () => Pick<Shelf, "load" | "rehearsed" | "noteRehearsal"> | MemoryShelf | null, touched: () => number, cached: () => boolean}} hands the whole core, or
    *   null while there is no kitchen; the shelf, while this tab owns it; when somebody last touched the page (performance.now); whether the
    *   core came from where its machine code is kept
    * @param {number} [enough] bytes of screens that a rehearsal draws
@@ -109,6 +109,16 @@ export class Idle {
     }
   }
 
+  /** starter is a spare core that came up as starts do: what it need not run for that, the browser need not keep. @param {Parts} core @param {Uint8Array} blob */
+  async #starter(core, blob) {
+    const image = await Picture.open(this.build);
+    try {
+      return await Spare.open(core, blob, image);
+    } finally {
+      image?.close();
+    }
+  }
+
   /** rehearse has the first screens drawn for nobody, once for each build. */
   async rehearse() {
     const mine = ++this.rehearsal;
@@ -119,7 +129,7 @@ export class Idle {
       const last = await shelf.rehearsed();
       const age = Date.now() - last.at;
       if (last.build === this.build && age >= 0 && age < AGAIN) return;
-      const spare = await Spare.open(core, writeStored(await shelf.load()));
+      const spare = await this.#starter(core, writeStored(await shelf.load()));
       const going = () => this.rehearsal === mine && this.hands.shelf() === shelf;
       const quiet = () => performance.now() - this.hands.touched() > QUIET;
       if (await rehearse(spare, { going, quiet, enough: this.enough })) await shelf.noteRehearsal({ build: this.build, at: Date.now() });

@@ -15,14 +15,16 @@ export class Spare {
    * open gives the core that runs its turn in between.
    * @param {Pick<import("./core.js").Core, "module" | "rest" | "later">} core
    * @param {Uint8Array} blob what the shelf holds, as a start reads it
+   * @param {import("./image.js").Picture | null} [picture] what it may go on from, as a start does
    */
-  static async open(core, blob) {
+  static async open(core, blob, picture = null) {
     const go = new Go();
     const instance = await WebAssembly.instantiate(core.module, go.importObject);
     for (const part of [core.rest, core.later]) part.beside(instance);
     const before = fresh(instance);
     const { door } = wake(go, core.module, instance);
     if (!door) throw new Error("a spare core did not come up");
+    if (picture?.told && !picture.lay(go, instance)) throw new Error("the image is not what was written");
     await turn();
     ask(door, { op: "start", device: "", key: "", lang: "en", wall: Date.now(), mono: BORN }, blob);
     await turn();

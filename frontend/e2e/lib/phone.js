@@ -36,6 +36,7 @@ export class Phone {
   constructor(page, server, name, wifi = null) {
     Object.assign(this, { page, server, name, wifi, touch: true });
     this.faults = [];
+    this.stalls = []; // parts of the core that were called for before they came: all else stood still meanwhile
     page.setDefaultTimeout(patience);
     this.#watch(page);
   }
@@ -44,6 +45,7 @@ export class Phone {
     page.on("pageerror", (error) => this.faults.push(String(error.stack ?? error)));
     page.on("console", (line) => {
       const text = line.text();
+      if (/is called for before it came/.test(text)) this.stalls.push(`${this.path}: ${text}`);
       const lost =
         /response code \(404\)|ERR_(CONNECTION|PROXY|EMPTY|NETWORK|INTERNET|TUNNEL|ABORTED)|WebSocket|Failed to fetch|net::/.test(text);
       if (line.type() === "error" && !lost) this.faults.push(text);
