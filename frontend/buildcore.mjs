@@ -71,14 +71,15 @@ const PARTS = [
 ];
 
 // What lies on the way of the first screens, and none of them was seen to call (e2e/unused.mjs).
-const UNUSED = new Set(
-  readFileSync(join(project, "frontend", "slim", "unused.txt"), "utf8")
-    .split("\n")
-    .filter(Boolean),
-);
+const UNUSED = readFileSync(join(project, "frontend", "slim", "unused.txt"), "utf8")
+  .split("\n")
+  .filter(Boolean);
+// These sleep on a stack, or clean up at any moment: what the runtime must know of them has to be there from the beginning.
+export const ALWAYS = /^(runtime|main|internal_runtime_\w+)\./;
 
-/** @param {Set<string>} unused */
-function partsOf(unused) {
+/** @param {string[]} names */
+function partsOf(names) {
+  const unused = new Set(names.filter((name) => !ALWAYS.test(name)));
   const [rest, later] = PARTS;
   return [
     { ...rest, late: (/** @type {string} */ name, /** @type {boolean} */ called) => unused.has(name) || rest.late(name, called) },
@@ -140,7 +141,7 @@ function sources(folder) {
 /**
  * buildCore compiles the core, makes it small and puts it to sleep.
  * @param {string} [file]
- * @param {{traces?: boolean, unused?: Set<string>}} [how] traces: one whole core; unused: other functions that no start needs than are listed
+ * @param {{traces?: boolean, unused?: string[]}} [how] traces: one whole core; unused: other functions that no start needs than are listed
  */
 export async function buildCore(file = join(project, "build", "core.wasm"), { traces = false, unused = UNUSED } = {}) {
   mkdirSync(dirname(file), { recursive: true });

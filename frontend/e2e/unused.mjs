@@ -4,7 +4,7 @@
 import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
-import { buildCore } from "../buildcore.mjs";
+import { ALWAYS, buildCore } from "../buildcore.mjs";
 import { called, count } from "../slim/count.mjs";
 import { open } from "../slim/module.mjs";
 import { EARLY } from "../worker/early.js";
@@ -32,7 +32,7 @@ process.exit(0);
 async function main(file) {
   mkdirSync(folder, { recursive: true });
   const path = join(folder, "core.wasm");
-  await buildCore(path, { unused: new Set() });
+  await buildCore(path, { unused: [] });
   const first = readFileSync(path);
   const { bodies, imports } = open(first);
   const { names } = open(readFileSync(join(folder, "whole.wasm")));
@@ -41,7 +41,7 @@ async function main(file) {
   for (const more of [[], ["--evening"]]) await shift(await Server.open(t, { more }), parts, bodies.length, hits);
   const unused = bodies
     .map(({ start, end }, i) => ({ size: end - start, name: names.get(i + imports) ?? "", i }))
-    .filter(({ size, name, i }) => !hits.has(i) && size >= LEAST && name && !name.startsWith("runtime."));
+    .filter(({ size, name, i }) => !hits.has(i) && size >= LEAST && name && !ALWAYS.test(name));
   writeFileSync(
     file,
     `${unused
