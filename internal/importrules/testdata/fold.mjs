@@ -1,12 +1,19 @@
-// Folds stored journals in core.wasm and prints the hash of each state: node fold.mjs WASM_EXEC CORE_WASM JOURNAL...
+// Folds stored journals in core.wasm, its other parts beside it, and prints the hash of each state: node fold.mjs WASM_EXEC CORE_WASM JOURNAL...
 import { createHash } from "node:crypto";
 import { readFileSync } from "node:fs";
+import { dirname, join } from "node:path";
 import { wake } from "../../../frontend/worker/asleep.js";
+import { Rest } from "../../../frontend/worker/rest.js";
 
 const [loader, wasm, ...journals] = process.argv.slice(2);
 (0, eval)(readFileSync(loader, "utf8"));
 const go = new Go();
 const { module, instance } = await WebAssembly.instantiate(readFileSync(wasm), go.importObject);
+const get = async (name) => new WebAssembly.Module(readFileSync(join(dirname(wasm), `${name}.wasm`)));
+for (const part of [new Rest("rest", { get }), new Rest("later", { name: "later", slot: 1, get })]) {
+  part.expect(instance);
+  await part.bring();
+}
 const { door } = wake(go, module, instance);
 
 const header = (op) => JSON.stringify({ op, wall: 1_800_000_000_000, mono: 1, chance: "00".repeat(32), device: "phone1", key: "00" });
