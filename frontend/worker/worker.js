@@ -72,15 +72,29 @@ const seat = new Seat(
 async function claim() {
   warm();
   try {
-    shelf = await (opening ?? openShelf());
-    opening = null;
-    return await shelf.claim();
+    return await claimShelf();
   } catch (err) {
     console.error("the store does not open:", err);
     tellAll({ tell: "notice", id: "store_fail", on: true });
     shelf = new MemoryShelf();
     return shelf.claim();
   }
+}
+
+/** claimShelf takes the shelf that was opened ahead. A tab may have waited for hours with it: where it went away meanwhile, another is opened. */
+async function claimShelf() {
+  const ahead = opening;
+  opening = null;
+  const take = async (/** @type {Promise<import("./shelf.js").Shelf>} */ opened) => {
+    shelf = await opened;
+    return shelf.claim();
+  };
+  try {
+    if (ahead) return await take(ahead);
+  } catch (err) {
+    console.warn("the store that was opened ahead is of no use:", err);
+  }
+  return take(openShelf());
 }
 
 /** warm brings the core up while the shelf is claimed. */
