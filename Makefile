@@ -5,7 +5,7 @@
 #   make test    every check, early failures first
 #   make build   build/brinebell, one static file
 #   make bench   the figures, as a table and in build/bench.json
-#   make soak    the simulated kitchen, a new seed each time, for SOAK (10m)
+#   make soak    for SOAK (10m) each: the simulated kitchen, a new seed each time; writes against checkpoints; and many kills, restarts, backups
 #   make friday  a Friday evening to Saturday's close in a browser, FRIDAY (60) times as fast as life
 #   make lint    staticcheck, over and above the vet in `make test`
 
@@ -128,7 +128,7 @@ bench: build/brinebell build/core.wasm $(npm) | chromium
 	CHROMIUM="$(CHROMIUM)" go run ./internal/bench -binary build/brinebell -out build/bench.json
 
 soak: | tools
-	BRINEBELL_SOAK="$(SOAK)" go test ./internal/simulation -run Soak -count=1 -timeout 0 -v
+	BRINEBELL_SOAK="$(SOAK)" go test -p 1 ./internal/simulation ./internal/sqlite ./internal/hub ./internal/server ./cmd/brinebell -run Soak -count=1 -timeout 0 -v
 
 # FRIDAY=0 takes the night and the day as fast as may be, and work slowly.
 friday: build/brinebell $(npm) | chromium

@@ -93,10 +93,10 @@ func TestPathsAreMadeWhole(t *testing.T) {
 }
 
 func TestEachMisuseIsSaidInASentence(t *testing.T) {
-	all := "take one of serve, check, verify, export, restore, code, publish, samples, lead, assess, plan, import, version. For help: brinebell --help"
+	all := "take one of serve, check, verify, export, backup, restore, code, publish, samples, lead, assess, plan, import, version. For help: brinebell --help"
 	for _, c := range []struct{ typed, set, says string }{
 		{"--frob", "", "unknown flag --frob: brinebell takes --demo, --evening, --listen, "},
-		{"verify --dta x", "", "unknown flag --dta: brinebell verify takes --data, --demo. For help: brinebell verify --help"},
+		{"verify --dta x", "", "unknown flag --dta: brinebell verify takes --data, --demo, --backup, --hash. For help: brinebell verify --help"},
 		{"verify -demo", "", "unknown flag -demo: "},
 		{"version --log json", "", "unknown flag --log: brinebell version takes none"},
 		{"frobnicate", "", "unknown command frobnicate: " + all},
@@ -182,7 +182,7 @@ func TestHelpNamesEveryCommandAndFlag(t *testing.T) {
 		}
 	}
 	visit(l.parser.Command)
-	require.Equal(t, 1+13+3, seen)
+	require.Equal(t, 1+14+3, seen)
 	_, out, _ := told("serve", "--help")
 	require.Contains(t, out, "(default :8080;")
 	_, own, _ := told("--demo", "--help")

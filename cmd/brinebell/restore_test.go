@@ -3,6 +3,8 @@ package main
 import (
 	"os"
 	"path/filepath"
+	"strings"
+	"syscall"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -51,4 +53,54 @@ func TestRestoreACopy(t *testing.T) {
 	code, again, _ := told("verify", "--data", fresh)
 	require.Equal(t, exitDone, code)
 	require.Equal(t, verified, again)
+}
+
+// TestBackupOfAServedKitchen: on demand and beside a running server, checked, put back; and later held against the journal.
+func TestBackupOfAServedKitchen(t *testing.T) {
+	data, port, out := filepath.Join(t.TempDir(), "kitchen"), freePort(t), t.TempDir()
+	c := program("--listen", "127.0.0.1:"+port, "--data", data, "--zone", "Europe/Berlin")
+	require.NoError(t, c.Start())
+	answers(t, "http://127.0.0.1:"+port)
+	file := filepath.Join(out, "tuesday.db")
+	code, text, trouble := told("backup", "--data", data, file)
+	require.Equal(t, exitDone, code, trouble)
+	require.Contains(t, text, "Backed up: 2 entries, each as it was kept, in "+file)
+	code, text, trouble = told("backup", "--data", data, out)
+	require.Equal(t, exitDone, code, trouble)
+	require.Regexp(t, `kitchen-20\d\d-\d\d-\d\dT\d{6}\.db`, text)
+	code, _, trouble = told("backup", "--data", data, file)
+	require.Equal(t, exitFailed, code)
+	require.Contains(t, trouble, "There is a file "+file+" already")
+	code, _, trouble = told("lead", "--data", data, "Maren")
+	require.Equal(t, exitDone, code, trouble)
+	code, text, _ = told("verify", "--data", data, "--backup", file)
+	require.Equal(t, exitDone, code)
+	require.Contains(t, text, "OK  All 2 entries of "+file+" are here as they were.")
+	_, hash, _ := strings.Cut(text, "Hash of the last: ")
+	hash = hash[:64]
+	require.NoError(t, c.Process.Signal(syscall.SIGTERM))
+	require.NoError(t, c.Wait())
+
+	code, text, _ = told("verify", "--data", data, "--hash", hash[:16])
+	require.Equal(t, exitDone, code)
+	require.Contains(t, text, "OK  That is the hash of entry 3: nothing up to there was changed")
+	code, text, _ = told("verify", "--data", data, "--hash", strings.Repeat("0", 16))
+	require.Equal(t, exitFaults, code)
+	require.Contains(t, text, "FAULT  No entry has the hash 0000000000000000.")
+	for _, bad := range []string{"12345", strings.Repeat("g", 16), strings.Repeat("a", 66)} {
+		code, _, trouble = told("verify", "--data", data, "--hash", bad)
+		require.Equal(t, exitFailed, code)
+		require.Contains(t, trouble, "is no hash: it has 16 to 64 digits")
+	}
+
+	code, text, trouble = told("restore", "--data", data, file)
+	require.Equal(t, exitDone, code, trouble)
+	require.Contains(t, text, "Restored: 2 entries")
+	code, text, _ = told("verify", "--data", data, "--hash", hash, "--backup", file)
+	require.Equal(t, exitFaults, code, "a restore is said to be a reason")
+	require.Contains(t, text, "OK  All 2 entries of "+file)
+	require.Contains(t, text, "or it was restored from an older copy")
+	code, _, trouble = told("verify", "--data", data, "--hash", hash, "--backup", filepath.Join(data, "kitchen.json"))
+	require.Equal(t, exitFailed, code)
+	require.Contains(t, trouble, "is no kitchen's data file")
 }

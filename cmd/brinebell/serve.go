@@ -24,6 +24,7 @@ type serveCommand struct {
 	Kitchen string `long:"kitchen" value-name:"NAME" description:"Name of a kitchen that is new."`
 	Zone    string `long:"zone" value-name:"ZONE" description:"Time zone of a kitchen that is new, such as America/New_York. Without it: this machine's."`
 	Country string `long:"country" value-name:"CC" description:"Country of a kitchen that is new, in two letters."`
+	Backups path   `long:"backups" value-name:"DIR" description:"Folder that takes a backup each day, best on another disk. Without it: backups in the data folder."`
 	Token   string `long:"token" value-name:"SECRET" description:"Opens /metrics to other machines, as: Authorization: Bearer SECRET."`
 	Log     string `long:"log" choice:"text" choice:"json" default:"text" description:"How to write the log to standard error: text or json."`
 }
@@ -43,7 +44,7 @@ func (c *serveCommand) serve(ctx context.Context, to streams) error {
 	}
 	s, err := server.Start(server.Config{
 		Listen: c.Listen, Data: data, Demo: c.Demo, Evening: c.Evening, Kitchen: c.Kitchen, Zone: c.Zone, Country: c.Country,
-		Names: c.Name, Token: c.Token, Version: version, Files: to.files, Log: slog.New(c.handler(to.err)),
+		Names: c.Name, Backups: string(c.Backups), Token: c.Token, Version: version, Files: to.files, Log: slog.New(c.handler(to.err)),
 	})
 	if err != nil {
 		return err

@@ -13,6 +13,7 @@ import (
 	"net/http"
 	"path/filepath"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"github.com/VictoriaMetrics/metrics"
@@ -36,6 +37,7 @@ type Config struct {
 	Zone    string    // IANA time zone of a kitchen that is new; empty: this machine's
 	Country string    // ISO 3166-1 alpha-2, of a kitchen that is new
 	Names   []string  // further names by which phones call this server
+	Backups string    // folder of the daily backups; empty: one in the data folder
 	Token   string    // opens /metrics from elsewhere; empty: only from this machine
 	Version string    // of the program
 	Files   fs.FS     // the built front end
@@ -60,6 +62,8 @@ type Server struct {
 	quit   chan struct{} // closed when chores must end
 	ended  sync.Once
 	zones  chan string // zones that the journal named, for the offsets' chore
+
+	backedUp atomic.Int64 // wall time of the last good backup of this run; 0: none
 }
 
 // Start opens the kitchen and serves it. When it returns without an error, requests are answered.
@@ -172,6 +176,7 @@ func (s *Server) serve() {
 		}
 	} else {
 		s.chores.Go(s.keepOffsets)
+		s.chores.Go(s.keepBackups)
 	}
 	s.chores.Go(s.inspect)
 }
@@ -248,6 +253,7 @@ func (s *Server) gauges(set *metrics.Set) {
 		}
 		return 1
 	})
+	set.NewGauge("brinebell_backup_timestamp_seconds", func() float64 { return float64(s.backedUp.Load()) / 1000 })
 	set.NewGauge("brinebell_resident_bytes", residentBytes)
 	set.NewGauge("brinebell_goroutines", goroutines)
 	set.NewGauge("brinebell_protocol_version", func() float64 { return protocol.Version })

@@ -39,6 +39,9 @@ func (s *Store) inTransaction(f func() error) error {
 	}
 	err := f()
 	if err == nil {
+		err = s.inPlace() // else it would be kept in a file that nobody finds again
+	}
+	if err == nil {
 		_, err = s.conn.ExecContext(background, "COMMIT")
 	}
 	if err == nil {

@@ -1,7 +1,6 @@
 package sqlite
 
 import (
-	"database/sql"
 	"errors"
 	"net/url"
 	"os"
@@ -95,16 +94,9 @@ func copyWhole(from, to string) error {
 	if info, err := os.Stat(from); err != nil || info.IsDir() || info.Size() == 0 {
 		return notAKitchen(from, err)
 	}
-	q := url.Values{"mode": {"ro"}, "_pragma": {"busy_timeout(10000)"}}
-	if _, err := os.Stat(from + "-wal"); err != nil {
-		q.Set("immutable", "1") // perhaps on a disk that cannot be written to
-	}
-	db, err := sql.Open("sqlite", "file:"+url.PathEscape(filepath.ToSlash(from))+"?"+q.Encode())
-	if err != nil {
-		return notAKitchen(from, err)
-	}
-	_, err = db.Exec("VACUUM INTO ?", to)
-	if err = errors.Join(err, db.Close()); err != nil {
+	_, err := os.Stat(from + "-wal")
+	// Without a log it may lie on a disk that cannot be written to.
+	if err := vacuumInto(from, to, err != nil); err != nil {
 		return notAKitchen(from, err)
 	}
 	return os.Chmod(to, 0o600)
@@ -118,7 +110,7 @@ func (s *Store) takeOver(file string) (devices int) {
 	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	if _, err := s.conn.ExecContext(background, "ATTACH ? AS was", "file:"+url.PathEscape(filepath.ToSlash(file))+"?mode=ro"); err != nil {
+	if _, err := s.conn.ExecContext(background, "ATTACH ? AS was", address(file, url.Values{"mode": {"ro"}})); err != nil {
 		return 0
 	}
 	_ = s.conn.QueryRowContext(background, "SELECT count(*) FROM was.devices WHERE device NOT IN (SELECT device FROM devices)").Scan(&devices)

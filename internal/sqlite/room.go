@@ -60,3 +60,33 @@ func (s *Store) reserve() {
 
 // giveUpReserve makes room and reports whether there was a reserve.
 func (s *Store) giveUpReserve() bool { return os.Remove(filepath.Join(s.dir, reserveName)) == nil }
+
+// inPlace fails where the data file that is open no longer lies where it was opened: its folder was moved or deleted, its disk was
+// unmounted, or another file stands in its place. The system would go on writing to it all the same, and nobody would find what
+// is kept there.
+func (s *Store) inPlace() error {
+	path := filepath.Join(s.dir, dataName)
+	info, err := os.Stat(path)
+	if err == nil && os.SameFile(info, s.file) {
+		return nil
+	}
+	return fail.E("sqlite.inPlace", fail.Storage, "The kitchen's data file is no longer at "+path+": its folder was moved or deleted, its disk was taken out, "+
+		"or another file was put there. Nothing new is kept, and the phones go on with their own copies. Put it back where it was, and the server goes on by itself; "+
+		"or start the server again with the folder that is to be used.", err)
+}
+
+// RoomBeside tells whether the disk of a data folder has room for a second file as large as the journal's and more: what would fill
+// the disk of a kitchen to its last byte is not worth making there.
+func RoomBeside(dir string) bool {
+	size := int64(spare)
+	for _, name := range []string{dataName, dataName + "-wal"} {
+		if info, err := os.Stat(filepath.Join(dir, name)); err == nil {
+			size += info.Size()
+		}
+	}
+	free, known := freeBytes(dir)
+	return !known || free >= uint64(size)
+}
+
+// spare is what a kitchen's disk must have left after a backup was made on it.
+const spare = 16 << 20

@@ -5,6 +5,7 @@
 //
 //	kitchen.db         the journal (SQLite, write-ahead log, every commit synced to disk)
 //	kitchen.json       what the folder is: {"format":1,"demo":false,"generation":"...","head":412}
+//	backups            a copy of each of the last days, if the server was told of no other folder
 //	before-restore-*   what a restore found in its place
 //	kitchen.lock       held by the one process that has the folder open
 //	kitchen.reserve    room that is given up when the disk is full, so that the journal opens all the same
@@ -57,7 +58,8 @@ type Store struct {
 	lock   *os.File
 	read   *sql.DB
 	write  *sql.DB
-	mu     sync.Mutex // holds the writer
+	file   os.FileInfo // the data file that write is open on
+	mu     sync.Mutex  // holds the writer
 	conn   *sql.Conn
 	insert *sql.Stmt
 	seq    uint64
@@ -120,6 +122,9 @@ func (s *Store) openWriter(o Options) error {
 	}
 	db.SetMaxOpenConns(1)
 	s.write = db
+	if s.file, err = os.Stat(filepath.Join(s.dir, dataName)); err != nil {
+		return explain(op, err)
+	}
 	if err := migrate(background, db); err != nil {
 		return err
 	}
@@ -195,7 +200,7 @@ func (s *Store) loadAll(db rower) error {
 // dsn names the file and what each connection sets on it.
 func (s *Store) dsn(pragma string) string {
 	q := url.Values{"_pragma": {"busy_timeout(10000)", "journal_mode(WAL)", "journal_size_limit(16777216)", pragma}, "_txlock": {"immediate"}}
-	return "file:" + filepath.ToSlash(filepath.Join(s.dir, dataName)) + "?" + q.Encode()
+	return address(filepath.Join(s.dir, dataName), q)
 }
 
 // take makes the folder and holds its lock.
