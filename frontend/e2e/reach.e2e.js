@@ -1,4 +1,4 @@
-// Everybody can read it and reach it: by eye, by ear, by thumb, by key.
+// Everybody can read it and reach it: by eye, by ear, by thumb. By key: see keyboard.e2e.js.
 import assert from "node:assert/strict";
 import { readFile } from "node:fs/promises";
 import { createRequire } from "node:module";
@@ -55,38 +55,6 @@ test("no sideways scroll in Spanish, whose words are longer", async (t) => {
     if (found) faults.push(`${path}: ${found}`);
   }
   assert.deepEqual(faults, []);
-});
-
-test("a batch is carried on with the keyboard alone", async (t) => {
-  const kitchen = await Kitchen.quick(t);
-  const phone = await kitchen.phone("Maren");
-  await phone.goes("/who");
-  await phone.tabsTo("button[data-do=crew]");
-  await phone.presses("Enter");
-  await phone.goes("/start/quick");
-  await phone.presses("6");
-  await phone.tabsTo("input.field");
-  await phone.page.keyboard.type("KB-1");
-  await phone.tabsTo("[data-do=start]");
-  await phone.presses("Enter");
-  await phone.tabsTo("a[href^='/batch/']");
-  await phone.presses("Enter");
-  await phone.sees("Warmest piece");
-  await phone.tabsTo("li.now [data-do=step]");
-  await phone.presses("Enter");
-  await phone.presses("2");
-  await phone.presses("Enter");
-  await phone.sees("Water first");
-  for (const _ of [1, 2]) {
-    const key = await phone.stepNow();
-    await phone.tabsTo("li.now [data-do=step]");
-    await phone.presses("Enter");
-    await phone.page.waitForFunction((old) => document.querySelector("li.now")?.getAttribute("data-key") !== old, key);
-  }
-  await phone.tabsTo("[data-do=move]");
-  await phone.presses("Enter");
-  await phone.sees("Date mark, Tub 1");
-  phone.noFaults();
 });
 
 /** Begins a log of each sort that a food with a name alone can have, and freezes a pan. */
