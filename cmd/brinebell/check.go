@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"fmt"
 	"io"
 	"os"
@@ -24,13 +25,25 @@ func (c *checkCommand) Run(to streams) error {
 	return err
 }
 
-// examine reads and checks files, and tells what is wrong with them.
+// notDocument is said of a schema: it lies beside the documents, so that a shell's * names it too.
+var notDocument = map[string]string{
+	"en": "a JSON Schema, not a document: passed over",
+	"es": "un JSON Schema, no un documento: se pasa por alto",
+}
+
+// examine reads and checks files, and tells what is wrong with them. A schema is named and left out of texts.
 func examine(w io.Writer, files []string, lang string) (texts map[string][]byte, faulty bool, err error) {
 	texts = map[string][]byte{}
 	for _, name := range files {
 		text, err := readDocument(name)
 		if err != nil {
 			return nil, false, err
+		}
+		if document.IsSchema(text) {
+			if _, err := fmt.Fprintf(w, "%s: %s\n", name, notDocument[lang]); err != nil {
+				return nil, false, err
+			}
+			continue
 		}
 		faults := document.Check(text, lang)
 		if err := report(w, name, faults); err != nil {
@@ -68,5 +81,9 @@ func readDocument(name string) ([]byte, error) {
 	if err != nil {
 		return nil, fmt.Errorf("the file %s cannot be read: %w", name, err)
 	}
-	return text, nil
+	return bytes.TrimPrefix(text, byteOrderMark), nil
 }
+
+// byteOrderMark is what some editors put before a text in UTF-8. RFC 8259 lets a reader pass over it; what is published is
+// the text without it, so that no other reader need.
+var byteOrderMark = []byte("\xef\xbb\xbf")

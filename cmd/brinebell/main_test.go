@@ -131,7 +131,8 @@ func TestTheCrewAndDocumentsOfANewKitchen(t *testing.T) {
 	cancel()
 	require.NoError(t, <-served)
 
-	code, text, trouble = told(append([]string{"publish", "--data", data}, files[2:]...)...)
+	rest := append([]string{filepath.Join(samples, "documents-1.schema.json")}, files[2:]...)
+	code, text, trouble = told(append([]string{"publish", "--data", data}, rest...)...)
 	require.Equal(t, exitDone, code, "of a stopped kitchen: %s%s", text, trouble)
 	code, _, trouble = told(append([]string{"publish", "--data", data}, files...)...)
 	require.Equal(t, exitFailed, code)
@@ -154,6 +155,42 @@ func TestTheCrewAndDocumentsOfANewKitchen(t *testing.T) {
 	code, _, trouble = told("lead", strings.Repeat("x", 41), "--data", data)
 	require.Equal(t, exitFailed, code)
 	require.Contains(t, trouble, "1 to 40 characters")
+}
+
+// Who writes the samples and checks all that lies in the folder is told of no fault, and can publish the same way.
+func TestSamplesThenCheckAll(t *testing.T) {
+	dir, data := filepath.Join(t.TempDir(), "samples"), filepath.Join(t.TempDir(), "kitchen")
+	code, _, trouble := told("samples", dir)
+	require.Equal(t, exitDone, code, trouble)
+	files, err := filepath.Glob(filepath.Join(dir, "*"))
+	require.NoError(t, err)
+	schema := filepath.Join(dir, "documents-1.schema.json")
+	require.Contains(t, files, schema)
+	code, text, _ := told(append([]string{"check"}, files...)...)
+	require.Equal(t, exitDone, code, text)
+	require.Contains(t, text, schema+": a JSON Schema, not a document: passed over\n")
+	require.Equal(t, len(files)-1, strings.Count(text, ": OK\n"))
+	_, text, _ = told("check", "--lang", "es", schema)
+	require.Contains(t, text, schema+": un JSON Schema, no un documento")
+
+	code, _, trouble = told("publish", "--data", data, schema)
+	require.Equal(t, exitFailed, code)
+	require.Contains(t, trouble, "none of these files is a document")
+}
+
+// What an editor put before the text is passed over, and is no part of what is published.
+func TestAByteOrderMarkIsPassedOver(t *testing.T) {
+	dir := t.TempDir()
+	_, _, _ = told("samples", dir)
+	text, err := os.ReadFile(filepath.Join(dir, "equipment.json"))
+	require.NoError(t, err)
+	marked := filepath.Join(dir, "marked.json")
+	require.NoError(t, os.WriteFile(marked, append([]byte("\xef\xbb\xbf"), text...), 0o600))
+	code, said, _ := told("check", marked)
+	require.Equal(t, exitDone, code, said)
+	read, err := readDocument(marked)
+	require.NoError(t, err)
+	require.Equal(t, text, read)
 }
 
 func TestVerifyNamesTheEntry(t *testing.T) {

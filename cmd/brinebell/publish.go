@@ -35,7 +35,11 @@ func (c *publishCommand) Run(to streams) error {
 	case faulty:
 		return errFaults
 	}
-	lines, err := server.Publish(data, texts, c.Args.Files)
+	names := slices.DeleteFunc(slices.Clone(c.Args.Files), func(name string) bool { return texts[name] == nil })
+	if len(names) == 0 {
+		return errors.New("none of these files is a document: name procedures, lists, equipment or a plan. Nothing was published")
+	}
+	lines, err := server.Publish(data, texts, names)
 	if err != nil {
 		return err
 	}

@@ -6,6 +6,7 @@
 package document
 
 import (
+	"bytes"
 	"cmp"
 	_ "embed"
 	"fmt"
@@ -40,6 +41,10 @@ func (f Fault) String() string {
 // Check returns every fault of a document, in the order in which they stand, in the language (en or es); none if it
 // can be published.
 func Check(text []byte, lang string) []Fault {
+	if wide(text) {
+		return []Fault{{Line: 1, Text: words("The file is written in UTF-16. Save it as UTF-8 in your editor, then check it again.",
+			"El archivo está escrito en UTF-16. Guárdelo como UTF-8 en su editor y vuelva a comprobarlo.").In(lang)}}
+	}
 	faults := own(text, lang)
 	if len(text) > procedure.DocumentMax {
 		return faults
@@ -55,6 +60,17 @@ func Check(text []byte, lang string) []Fault {
 	}
 	slices.SortStableFunc(faults, func(a, b Fault) int { return cmp.Compare(a.Line, b.Line) })
 	return faults
+}
+
+// wide tells whether a text begins with the byte-order mark of UTF-16, which some editors call Unicode.
+func wide(text []byte) bool {
+	return bytes.HasPrefix(text, []byte("\xff\xfe")) || bytes.HasPrefix(text, []byte("\xfe\xff"))
+}
+
+// IsSchema tells whether a text is a JSON Schema, which says so itself, and no document: those have a format.
+func IsSchema(text []byte) bool {
+	v, err := jsontext.Read(text)
+	return err == nil && v.Get("format") == nil && strings.Contains(v.Str("$schema"), "//json-schema.org/")
 }
 
 func own(text []byte, lang string) []Fault {

@@ -74,6 +74,25 @@ func TestExamplesHaveNoFaults(t *testing.T) {
 	}
 }
 
+// A schema says what it is; a document that names one to its editor, or that calls itself by the same dialect, is a document.
+func TestSchemasAreToldFromDocuments(t *testing.T) {
+	require.True(t, IsSchema(Schema))
+	require.True(t, IsSchema([]byte(`{"$schema": "http://json-schema.org/draft-07/schema#"}`)))
+	least := string(example(t, "least.json"))
+	require.False(t, IsSchema([]byte(least)))
+	require.False(t, IsSchema([]byte(strings.Replace(least, "{", `{"$schema": "https://json-schema.org/draft/2020-12/schema",`, 1))))
+	require.False(t, IsSchema([]byte(`{"$schema": "./documents-1.schema.json"}`)))
+	require.False(t, IsSchema([]byte(`{`)))
+}
+
+// A file in UTF-16 is told what it is, and not that it is no JSON.
+func TestUTF16IsNamed(t *testing.T) {
+	for _, text := range []string{"\xff\xfe{\x00", "\xfe\xff\x00{"} {
+		require.Equal(t, "The file is written in UTF-16. Save it as UTF-8 in your editor, then check it again.", Check([]byte(text), "en")[0].Text)
+		require.Contains(t, Check([]byte(text), "es")[0].Text, "Guárdelo como UTF-8")
+	}
+}
+
 // The schema is checked against the meta-schema that the validator carries, and needs nothing from elsewhere.
 func TestSchemaIsASchema(t *testing.T) {
 	var schema map[string]any

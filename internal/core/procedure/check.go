@@ -40,7 +40,7 @@ func (n *node) checkProcedure(p *Procedure) {
 	if m := p.Mix; m != nil && n.get("mix").clean() {
 		n.get("mix").checkMix(p)
 	}
-	if p.Allergens != (Text{}) && n.get("stages").clean() && !p.cautions("allergens") {
+	if n.get("allergens").there() && n.stagesRead() && !p.cautions("allergens") {
 		n.get("allergens").fault(say("The product has allergens, but no caution names them: add one with the hazard \"allergens\".",
 			"El producto tiene alérgenos, pero ninguna advertencia los nombra: añada una con el peligro \"allergens\"."))
 	}
@@ -48,6 +48,34 @@ func (n *node) checkProcedure(p *Procedure) {
 		n.get("stages").fault(say("The last stage must be a hold: where the product is sold or thrown away.",
 			"La última etapa debe ser de espera caliente (hold): donde el producto se vende o se tira."))
 	}
+}
+
+// stagesRead tells whether the hazards of every caution could be read, whatever else is wrong with the stages.
+func (n *node) stagesRead() bool {
+	stages := n.get("stages").elements()
+	return len(stages) > 0 && !slices.ContainsFunc(stages, func(s *node) bool { return !s.cautionsRead() })
+}
+
+// cautionsRead is stagesRead of one stage: a fault elsewhere in it must not hide that a caution is missing.
+func (n *node) cautionsRead() bool {
+	read := func(n *node) bool {
+		c := n.get("caution")
+		return n.v.Kind == jsontext.Object && (!c.there() || c.v.Kind == jsontext.Object && c.get("hazards").clean())
+	}
+	steps := n.get("steps")
+	return read(n) && (!steps.there() || steps.v.Kind == jsontext.List) &&
+		!slices.ContainsFunc(steps.elements(), func(s *node) bool { return !read(s) })
+}
+
+// elements returns the elements of a list, none of what is no list; nothing is said of how many they are.
+func (n *node) elements() []*node {
+	var items []*node
+	if n.there() && n.v.Kind == jsontext.List {
+		for i := range n.v.Items {
+			items = append(items, &node{p: n.p, up: n, name: strconv.Itoa(i), v: &n.v.Items[i]})
+		}
+	}
+	return items
 }
 
 // cautions tells whether a caution anywhere in the procedure is about the hazard.
@@ -163,14 +191,15 @@ func (n *node) checkStage(p *Procedure, i int) {
 		n.get("window").fault(say("A stage in which the product waits, is held or gets a date mark needs a window.",
 			"Una etapa en la que el producto espera, se mantiene o recibe una marca de fecha necesita una ventana."))
 	}
-	if n.get("window").clean() && (s.Kind == Hold || s.Raw && s.Kind == Wait || s.Mark) && s.Window.Ceiling == 0 && n.get("window").there() {
-		n.get("window").get("ceiling").fault(say("This stage needs a ceiling: raw waits, holds and date marks have a last moment.",
+	if w := n.get("window"); (s.Kind == Hold || s.Raw && s.Kind == Wait || s.Mark) && !w.get("ceiling").there() &&
+		(w.get("floor").there() || w.get("best").there()) && w.get("hard").clean() {
+		w.get("ceiling").fault(say("This stage needs a ceiling: raw waits, holds and date marks have a last moment.",
 			"Esta etapa necesita ceiling: las esperas en crudo, las de venta y las marcas de fecha tienen un último momento."))
 	}
 	if n.get("vessel").clean() {
 		n.checkVessel(p, i)
 	}
-	if n.get("caution").clean() && n.get("steps").clean() {
+	if n.cautionsRead() {
 		n.checkCautions(s)
 	}
 }

@@ -102,11 +102,8 @@ func (n *node) list(least, most int) []*node {
 			"La lista tiene {0} entradas; puede tener de {1} a {2}.",
 			strconv.Itoa(count), strconv.Itoa(least), strconv.Itoa(most)))
 	}
-	var items []*node
-	for i := range min(count, most) {
-		items = append(items, &node{p: n.p, up: n, name: strconv.Itoa(i), v: &n.v.Items[i]})
-	}
-	return items
+	items := n.elements()
+	return items[:min(count, most)]
 }
 
 // line returns a plain text of 1 to most characters.
