@@ -28,12 +28,12 @@ export function takeover(page) {
   const it = page.screen.ring;
   return html`<div class="ring" data-part="ring" data-state=${it.state ?? "none"} data-level=${it.level} role="alertdialog" aria-modal="true" aria-labelledby="ring-name" aria-describedby="ring-deed">
     ${stripe()}
-    <div class="say"><h1 id="ring-name" tabindex="-1">${it.name}</h1><p class="deed" id="ring-deed">${it.deed}</p>
+    <div class="say">${it.count ? html`<p class="count">${it.count}</p>` : nothing}<h1 id="ring-name" tabindex="-1">${it.name}</h1><p class="deed" id="ring-deed">${it.deed}</p>
       ${it.late ? html`<p class="late"><b>${it.late}</b></p>` : nothing}
       ${it.left ? html`<p class="when" ${ticking(it.left)}></p>` : nothing}
       ${it.sub?.length ? html`<p class="subline">${line(it.sub)}</p>` : nothing}
-      ${cautionBox(it.caution, page)}
-      ${it.also?.length ? html`<div class="also">${it.also.map(alsoRow)}</div>` : nothing}</div>
+      ${cautionBox(it.caution, page)}</div>
+    ${it.also?.length ? html`<div class="also">${it.also.map(alsoRow)}</div>` : nothing}
     <div class="acts">${answer(it.got, page, "act got")}<p class="says">${it.note}</p>${it.steps ? answer(it.steps, page, "act quiet") : nothing}</div></div>`;
 }
 

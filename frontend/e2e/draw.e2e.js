@@ -156,6 +156,29 @@ test("a ring's caution stands whole above what is tapped, on a small phone too",
   }
 });
 
+test("how many things ring is to be seen at once, and the answer with it, on a small phone too", async (t) => {
+  for (const size of [
+    { width: 360, height: 740 },
+    { width: 320, height: 640 },
+  ]) {
+    for (const name of ["ring.en", "ring.es"]) {
+      const page = await open(t, name, size);
+      const { also } = await page.evaluate((of) => globalThis.screens[of].ring, name);
+      assert.equal(also.length, 3);
+      const count = page.locator(".ring .count");
+      assert.match(await count.innerText(), /\b4\b/);
+      for (const it of [count, page.locator(".ring .act.got")]) {
+        const box = await it.boundingBox();
+        assert.ok(box.y >= 0 && box.y + box.height <= size.height, `${name} ${size.width}: ${JSON.stringify(box)}`);
+      }
+      const last = page.locator(".ring .also p").last();
+      await last.scrollIntoViewIfNeeded();
+      const [row, steps] = [await last.boundingBox(), await page.locator(".ring .act.quiet").boundingBox()];
+      assert.ok(row.y + row.height <= size.height && steps.height >= 56, "the others can be read");
+    }
+  }
+});
+
 test("what says that a phone is out of touch keeps its words off its edges, under a way back too", async (t) => {
   const page = await open(t, "line");
   const seen = new Set();
@@ -205,6 +228,32 @@ test("the wall holds nothing under 44 px at 1080 lines, scrolls nowhere, and its
       const letters = (found.deed / height) * 498 * 0.7;
       assert.ok(letters >= 15, `${name}: letters of ${letters.toFixed(1)} mm`);
     });
+  }
+});
+
+test("the wall shows all its rows in Spanish too, while they ring, on a smaller screen", async (t) => {
+  for (const [width, height] of [
+    [1920, 1080],
+    [1366, 768],
+  ]) {
+    const page = await open(t, "wall.es", { width, height });
+    await page.evaluate(() => {
+      const it = structuredClone(globalThis.screens["wall.es"]);
+      for (const part of it.parts) if (part.p === "strip") part.rings = 1;
+      globalThis.show(it);
+    });
+    await page.locator(".wall .rowline .band").first().waitFor();
+    const seen = await page.evaluate(() => ({
+      strips: globalThis.screens["wall.es"].parts.filter((it) => it.p === "strip").length,
+      stripes: document.querySelectorAll(".wall .band").length,
+      rows: [...document.querySelectorAll(".wall .rowline")].map((row) => {
+        const [box, ...all] = [row, ...row.querySelectorAll("h2, p")].map((it) => it.getBoundingClientRect());
+        return box.left >= 0 && all.every((it) => it.right <= innerWidth && it.bottom <= box.bottom + 1);
+      }),
+      foot: document.querySelector(".wfoot").getBoundingClientRect().height / innerHeight,
+    }));
+    assert.deepEqual([seen.strips, seen.stripes, seen.rows], [5, 5, [true, true, true, true]]);
+    assert.ok(seen.foot < 0.075, "what stands at the foot takes one line");
   }
 });
 

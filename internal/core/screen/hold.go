@@ -144,7 +144,10 @@ func (p *page) soldToday() {
 	p.add(t)
 }
 
-// wallScreen is read from three metres: what needs a hand first, large, then the next four.
+// wallMost is how many things a wall shows: what needs a hand first, large, and the next four.
+const wallMost = 5
+
+// wallScreen is read from three metres: what rings first, as nothing covers it, then what needs a hand.
 func (p *page) wallScreen() {
 	p.open("wall", p.t("line"), "")
 	p.wall = true
@@ -155,13 +158,15 @@ func (p *page) wallScreen() {
 	if len(items)+before == 0 {
 		p.nothing(items)
 	}
+	order.Stable(items, func(a, b item) int { return cmp.Compare(p.ringing(a.key), p.ringing(b.key)) })
 	for i := range items {
-		if i+before == 5 {
+		if i+before == wallMost {
 			break
 		}
 		below := i+before > 0
 		st := items[i].build(below)
 		st.to, st.actions, st.small = "", nil, false
+		st.rings = p.ringing(items[i].key) < len(p.bells)
 		if below {
 			st.sub, st.cue = nil, ""
 			if items[i].now {
@@ -176,6 +181,25 @@ func (p *page) wallScreen() {
 	}
 }
 
+// ringing returns which of the bells, most urgent first, rings now for what has the key on the line; their number if none does.
+func (p *page) ringing(key string) int {
+	for i := range p.bells {
+		if b := &p.bells[i]; b.Ringing && p.isAbout(b, key) {
+			return i
+		}
+	}
+	return len(p.bells)
+}
+
+func (p *page) isAbout(b *kitchen.Bell, key string) bool {
+	for _, id := range b.Batches {
+		if key == id.String() {
+			return true
+		}
+	}
+	return key == "timer "+b.Timer.String() || key == "log "+b.Log.String() || b.List != "" && key == "list "+b.List+p.num(int(b.Day))
+}
+
 // wallAsks puts first on the wall who asks for a trainer, and where: whoever trains may be away from their phone.
 func (p *page) wallAsks() {
 	for i := range p.bells {
@@ -185,6 +209,6 @@ func (p *page) wallAsks() {
 			continue
 		}
 		p.add(&strip{key: "ask " + a.ID.String(), name: p.l.Crew(p.State, a.By), state: "last", word: words.Upper(p.t("ask.state." + a.Wants())),
-			deed: p.askWhere(a), left: p.countAgo(b.First)})
+			deed: p.askWhere(a), left: p.countAgo(b.First), rings: true})
 	}
 }

@@ -153,5 +153,14 @@ func TestMostUrgentBellFirstAndNoneLost(t *testing.T) {
 		}
 	}
 	require.Len(t, d["also"], ringing-1)
+	require.Equal(t, "Suenan 4: primero esto", d["count"])
 	require.Nil(t, draw(t, w.ctx("ines", "/wall"))["ring"], "a wall screen is not covered: it shows what rings first")
+	var rings []any
+	for i, part := range draw(t, w.ctx("ines", "/wall"))["parts"].([]any) {
+		if strip := part.(map[string]any); strip["rings"] != nil {
+			require.Len(t, rings, i, "what does not ring stands below")
+			rings = append(rings, strip["name"])
+		}
+	}
+	require.Equal(t, []any{"Bandeja A", "Freidora 1", "Fuente 2", "Fuente 3"}, rings)
 }

@@ -270,6 +270,7 @@ type strip struct {
 	cue, deed   string
 	detail      line
 	small, row  bool
+	rings       bool // on a wall, which nothing covers
 	actions     []button
 }
 
@@ -302,6 +303,7 @@ func (s *strip) write(w *jsontext.Writer) {
 	s.detail.writeOpt(w, "detail")
 	bit(w, "small", s.small)
 	bit(w, "row", s.row)
+	bit(w, "rings", s.rings)
 	writeButtons(w, "actions", s.actions)
 	w.EndObject()
 }

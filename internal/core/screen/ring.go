@@ -249,7 +249,11 @@ func (p *page) renderTakeover(w *jsontext.Writer) {
 		c.aid = ""
 		c.within(w)
 	}
-	strs(w, "also", p.ringAlso(bells))
+	also := p.ringAlso(bells)
+	strs(w, "also", also)
+	if len(also) > 0 { // they may lie below the screen's edge: how many there are stands at its top
+		w.Str("count", p.n("ring.count", int64(len(also)+1)))
+	}
 	got := &kitchen.Command{Do: kitchen.DoGot, Bell: b.Key}
 	(&button{label: p.t("ring.got"), style: act, do: got}).write(w, "got")
 	if steps := p.ringSteps(b, &r, got); steps != nil {
