@@ -6,6 +6,7 @@ import { SIGNALS } from "./bell_plan.js";
 import { draw } from "./draw/draw.js";
 import * as glance from "./glance.js";
 import { fault, hello, join, joinScreen, Unjoined, wishOf } from "./join.js";
+import { fetchPatiently, inTime } from "./patience.js";
 import { keepPhoto, pictureOf } from "./photo.js";
 import { isFile, Refused, save } from "./save.js";
 import { savedNow } from "./saved.js";
@@ -39,6 +40,9 @@ let reported = "";
 let owner = false; // this tab's worker owns the core
 /** @type {Worker | null} */
 let worker = null;
+const SILENT = 15_000; // ms in which a worker whose script came has said something
+/** @type {WeakSet<Worker>} */
+const heard = new WeakSet(); // workers that have
 /** @type {((bytes: Uint8Array | null) => void)[]} */
 const awaitingState = [];
 /** @type {import("./practice.js").Practice | null} */
@@ -56,7 +60,7 @@ const bell = new Bell({
   speaks,
 });
 const awake = new Awake(report);
-const updates = new Updates({ quiet, changed: updated });
+const updates = new Updates({ quiet, changed: updated, up: () => live });
 
 function updated() {
   report();
@@ -202,7 +206,7 @@ function look() {
 /** @param {any} command which night */
 async function practise(command) {
   try {
-    const [{ Practice }, state] = await Promise.all([import("./practice.js"), stateNow()]);
+    const [{ Practice }, state] = await inTime(Promise.all([import("./practice.js"), stateNow()]));
     if (!state) throw new Error("the rules are not up");
     leavePractice();
     const hands = { drawn: practiceDrawn, broken: practiceBroken, loudness: settings.loudness.get, speaks };
@@ -260,7 +264,7 @@ async function plan(wish) {
       const hands = { state: stateNow, planned: (/** @type {Uint8Array} */ bytes) => tellWorker({ do: "planned", bytes }) };
       return new Planner(script(PLANNER_URL), words().lang, hands);
     });
-    await (await planner).want(wanted);
+    await (await inTime(Promise.resolve(planner))).want(wanted);
   } catch (err) {
     console.error("the planner does not start:", err);
     planner = null;
@@ -271,7 +275,7 @@ async function plan(wish) {
 
 /** repaint draws the last screen again with this page's own notices. */
 function repaint() {
-  const seen = shown();
+  const seen = shown() ?? bare();
   if (!seen) return;
   const parts = [...notices]
     .filter((id) => words()[id])
@@ -280,6 +284,13 @@ function repaint() {
   if (practice && seen.kind === "practice") parts.push(...practiceParts());
   const saved = savedNow(seen.saved, notices, words());
   draw(root, { ...seen, saved, parts: [...parts, ...(seen.parts ?? [])] }, hands);
+}
+
+/** bare stands in for the first screen where there is trouble before it. */
+function bare() {
+  if (live || [...notices].every((id) => id === "starting")) return null;
+  const now = { kitchen: Date.now(), mono: mono(), pace: 1 };
+  return { view: "", path: here(), kind: "start", lang: language(), title: "Brinebell", now, ownTime: 1, parts: [] };
 }
 
 /** @param {string} text @returns {any} */
@@ -440,6 +451,7 @@ function drawn(next) {
  * @param {boolean} on
  */
 function notice(id, on) {
+  if (on && !live && !notices.has(id) && (id === "core_missing" || id === "core_dead")) updates.mend();
   if (on) notices.add(id);
   else notices.delete(id);
   if (id === "core_fault" && on) setTimeout(() => notice(id, false), 30_000);
@@ -511,21 +523,53 @@ function seen() {
 
 function startWorker() {
   try {
-    worker = new Worker(script(WORKER_URL));
+    worker = begun();
   } catch (err) {
     console.error("the worker does not start:", err);
     notice("core_dead", true);
     return;
   }
-  worker.onmessage = ({ data }) => hear(data);
-  worker.onerror = (event) => {
-    console.error("the worker broke down:", event.message);
-    if (!live) notice("core_dead", true);
-  };
   const known = settings.read("paired", "") !== "";
   tellWorker({ do: "boot", view, path: here(), known, visible: document.visibilityState === "visible" });
   look();
+  reported = "";
   report();
+}
+
+/** begun begins a worker. Its name says who gives up on what does not come (worker/part.js). */
+function begun() {
+  const it = new Worker(script(WORKER_URL), { name: navigator.serviceWorker?.controller ? "kept" : "" });
+  const silence = setTimeout(beginAnew, SILENT, it);
+  it.onmessage = ({ data }) => {
+    if (!heard.has(it)) {
+      heard.add(it);
+      clearTimeout(silence);
+      for (const id of ["core_missing", "core_dead"]) if (notices.has(id)) notice(id, false); // said of a script that did not come
+    }
+    hear(data);
+  };
+  it.onerror = (event) => {
+    console.error("the worker broke down:", event.message);
+    if (!live) notice("core_dead", true);
+  };
+  return it;
+}
+
+/** beginAnew follows a worker whose script did not come: the path is dead. Another is begun once it comes. @param {Worker} mute */
+async function beginAnew(mute) {
+  notice("core_missing", true);
+  for (;;) {
+    try {
+      await (await fetchPatiently(WORKER_URL, { cache: "reload" })).arrayBuffer();
+      break;
+    } catch (err) {
+      console.warn("the worker's script does not come:", err);
+      await new Promise((resolve) => setTimeout(resolve, ASK_AGAIN));
+    }
+  }
+  if (worker !== mute || heard.has(mute)) return;
+  mute.terminate();
+  startWorker();
 }
 
 /** stateNow returns the bytes of the real core's whole state. @returns {Promise<Uint8Array | null>} */

@@ -164,10 +164,13 @@ function versionOf() {
 async function serviceWorker(version) {
   const list = ["/", ...[...files.keys()].filter((path) => path !== "index.html").map((path) => `/${path}`)];
   const after = [coreURLs.later];
+  const sumOf = (/** @type {string} */ path) =>
+    createHash("sha256").update(/** @type {Buffer} */ (files.get(path === "/" ? "index.html" : path.slice(1))));
   const define = {
     VERSION: JSON.stringify(version),
     ASSETS: JSON.stringify(list.filter((path) => !after.includes(path))),
     AFTER: JSON.stringify(after),
+    SUMS: JSON.stringify(Object.fromEntries(list.map((path) => [path, sumOf(path).digest().subarray(0, 6).toString("base64")]))),
   };
   const { outputFiles } = await esbuild.build({ ...common, entryPoints: ["sw.js"], format: "iife", define });
   files.set("sw.js", Buffer.from(outputFiles[0].contents));

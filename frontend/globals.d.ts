@@ -7,6 +7,7 @@ declare const PLANNER_URL: string;
 declare const VERSION: string;
 declare const ASSETS: string[];
 declare const AFTER: string[];
+declare const SUMS: Record<string, string>; // of each of them: the first 6 bytes of its SHA-256
 declare const WORDS: Record<string, Record<string, string>>;
 
 declare module "wasm_exec" {}

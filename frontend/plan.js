@@ -72,7 +72,7 @@ export class Planner {
   /** @param {Asked} asked @param {Transferable[]} [hand] */
   #ask(asked, hand = []) {
     if (!this.worker) {
-      this.worker = new Worker(this.script);
+      this.worker = new Worker(this.script, { name: navigator.serviceWorker?.controller ? "kept" : "" });
       this.worker.onmessage = ({ data }) => this.#hear(data);
       this.worker.onerror = (event) => this.#hear({ tell: "broken", why: event.message });
     }

@@ -30,7 +30,7 @@ export class Practice {
     /** @type {Ring} */
     this.ring = SILENT;
     this.voice = new Bell({ changed: () => {}, loudness: hands.loudness, speaks: hands.speaks, pretend: true });
-    this.worker = new Worker(script);
+    this.worker = new Worker(script, { name: navigator.serviceWorker?.controller ? "kept" : "" });
     this.worker.onmessage = ({ data }) => this.#hear(data);
     this.worker.onerror = (event) => hands.broken(event.message);
   }

@@ -25,8 +25,8 @@ beforeEach(() => {
   globalThis.setInterval = (run) => later.push(run);
 });
 
-async function begun(quiet) {
-  const updates = new Updates({ quiet: () => quiet.now, changed: () => {} });
+async function begun(quiet, up = true) {
+  const updates = new Updates({ quiet: () => quiet.now, changed: () => {}, up: () => up });
   await updates.begin("/sw.js");
   return updates;
 }
@@ -107,4 +107,68 @@ test("a page that the kitchen does not understand looks for a newer app at once"
   updates.ask();
   assert.equal(asked, 1);
   await new Promise((done) => setImmediate(done)); // what fails is asked again in an hour, and no fault of the page
+});
+
+const mended = () => container.dispatchEvent(Object.assign(new Event("message"), { data: "mended" }));
+
+test("a page that did not come up has what is kept looked through, and is loaded again once that is mended", async () => {
+  const updates = await begun({ now: false }, false);
+  after.length = 0;
+  updates.mend();
+  assert.deepEqual(after, ["mend"]);
+  mended();
+  assert.equal(reloads, 1);
+});
+
+test("a page that came up all the same is loaded again at a quiet moment", async () => {
+  const quiet = { now: false };
+  const updates = await begun(quiet, true);
+  mended();
+  tick();
+  assert.deepEqual([reloads, updates.ready()], [0, false]);
+  quiet.now = true;
+  tick();
+  assert.equal(reloads, 1);
+});
+
+test("what does not come up before the service worker is known is told once it is", async () => {
+  const keeper = registration.active;
+  registration.active = null;
+  const updates = await begun({ now: false }, false);
+  updates.mend();
+  tick();
+  registration.active = keeper;
+  tick();
+  tick();
+  assert.equal(after.filter((word) => word === "mend").length, 1);
+});
+
+test("an installation that was broken off goes on after a while, whether or not there was one before", async (t) => {
+  t.mock.timers.enable({ apis: ["setTimeout"] });
+  let asked = 0;
+  let registered = 0;
+  registration.update = async () => asked++;
+  container.register = async () => {
+    registered++;
+    return registration;
+  };
+  await begun({ now: false });
+  const fails = (...states) => {
+    const worker = Object.assign(new EventTarget(), { state: "installing" });
+    registration.installing = worker;
+    registration.dispatchEvent(new Event("updatefound"));
+    registration.installing = null;
+    for (const state of states) {
+      worker.state = state;
+      worker.dispatchEvent(new Event("statechange"));
+    }
+    t.mock.timers.tick(30_000);
+  };
+  fails("redundant");
+  assert.deepEqual([registered, asked], [1, 1]);
+  registration.active = null;
+  fails("redundant");
+  assert.deepEqual([registered, asked], [2, 1], "the browser forgets a registration that nothing came of");
+  fails("installed", "activating", "activated", "redundant");
+  assert.deepEqual([registered, asked], [2, 1], "one that was replaced is no such case");
 });

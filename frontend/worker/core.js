@@ -4,6 +4,7 @@ import { wake } from "./asleep.js";
 import { Broken } from "./broken.js";
 import { ask } from "./door.js";
 import { isEarly, isLate } from "./early.js";
+import { compiled } from "./part.js";
 import { Rest } from "./rest.js";
 
 /** @typedef {import("./sections.js").Outcome} Outcome */
@@ -47,9 +48,7 @@ export class Core {
    * @param {(on: boolean) => void} missing says that one of them does not come
    */
   static async fetch({ first, rest, later }, missing) {
-    const answer = await fetch(first);
-    if (!answer.ok) throw new Error(`core.wasm: ${answer.status}`);
-    const module = await WebAssembly.compileStreaming(answer);
+    const module = await compiled(first);
     return new Core(module, new Rest(rest, { missing }), new Rest(later, { name: "later", slot: 1, missing }));
   }
 

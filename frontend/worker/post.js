@@ -1,6 +1,6 @@
 // Photos travel beside the line: each is posted until the kitchen has it.
 
-const PATIENCE = 30_000; // ms for one photo over a bad Wi-Fi
+const PATIENCE = 120_000; // ms for one photo: half a megabyte over a bad Wi-Fi
 
 /** Refused says that the kitchen answered and does not take this photo; the others may go on. */
 export class Refused extends Error {}

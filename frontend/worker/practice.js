@@ -20,7 +20,7 @@ let waiting = 0; // what the page has asked and is not done
 
 /** begin makes a night in a kitchen whose state the page had from the real core. @param {Extract<Asked, {do: "night"}>} asked */
 async function begin({ state, tap, path, lang }) {
-  core ??= await Core.fetch(CORE_URLS, () => {});
+  core ??= await Core.fetch(CORE_URLS, (on) => on && broken("a part of the rules does not come"));
   await core.whole({ op: "night" });
   await core.start();
   core.step({ op: "start", ...clocks(), device: DEVICE, key: "", lang });
@@ -63,11 +63,16 @@ async function guarded(run) {
   try {
     await run();
   } catch (err) {
-    console.error("practice broke down:", err);
-    core = null;
-    clearTimeout(timer);
-    tell({ tell: "broken", why: String(err) });
+    broken(err);
   }
+}
+
+/** broken ends it: the page says so, and begins another when somebody asks for it. @param {unknown} err */
+function broken(err) {
+  console.error("practice broke down:", err);
+  core = null;
+  clearTimeout(timer);
+  tell({ tell: "broken", why: String(err) });
 }
 
 /** @param {Asked} asked */

@@ -1,9 +1,11 @@
 // The rest of the core: what no first screen needs (frontend/slim/part.mjs). It is brought in once a screen is drawn, and at
 // once where one of its functions is called before.
+import { compiled } from "./part.js";
 
 // (module (import "a" "b" (func)) (export "f" (func 0))): a table holds functions of WebAssembly only.
 const HOOK = Uint8Array.of(0, 97, 115, 109, 1, 0, 0, 0, 1, 4, 1, 96, 0, 0, 2, 7, 1, 1, 97, 1, 98, 0, 0, 7, 5, 1, 1, 102, 0, 0);
 const AGAIN = 5_000; // ms
+const STILL_MOST = 60_000; // ms that all else may stand still: a core that is given up starts anew, and it is said
 
 /** A Rest belongs to one core, through all its starts. */
 export class Rest {
@@ -13,7 +15,7 @@ export class Rest {
    */
   constructor(
     url,
-    { name = "rest", slot = 0, get = compile, getNow = fetchNow, later = (run, ms) => setTimeout(run, ms), missing = () => {} } = {},
+    { name = "rest", slot = 0, get = compiled, getNow = fetchNow, later = (run, ms) => setTimeout(run, ms), missing = () => {} } = {},
   ) {
     this.url = url;
     this.name = name; // of the global of the first part that says that it is in
@@ -86,17 +88,11 @@ export class Rest {
   }
 }
 
-/** @param {string} url */
-async function compile(url) {
-  const answer = await fetch(url);
-  if (!answer.ok) throw new Error(`${url}: ${answer.status}`);
-  return WebAssembly.compileStreaming(answer);
-}
-
 /** fetchNow stops all else until it is there: a function that is called cannot wait. @param {string} url */
 function fetchNow(url) {
   const asked = new XMLHttpRequest();
   asked.open("GET", url, false);
+  asked.timeout = STILL_MOST;
   asked.responseType = "arraybuffer";
   asked.send();
   if (asked.status !== 200) throw new Error(`${url}: ${asked.status}`);

@@ -55,6 +55,7 @@ let sittingSince = 0;
 /** @type {Pairing | null} */
 let paired = null;
 let posting = false;
+let postsAgain = false; // the line was opened meanwhile
 let touched = Number.NEGATIVE_INFINITY; // when somebody last used any page
 let outOf = ""; // the kitchen that shut this device out
 
@@ -251,6 +252,7 @@ function forgetAll(kitchen) {
 
 /** sendPhotos hands the kitchen the photos that it lacks; what fails goes with the next opening of the line. @param {Pairing} pairing */
 async function sendPhotos(pairing) {
+  postsAgain = posting; // what is under way may be on its way into a dead path
   if (!shelf || posting) return;
   posting = true;
   try {
@@ -259,6 +261,7 @@ async function sendPhotos(pairing) {
     console.warn("photos wait:", err);
   } finally {
     posting = false;
+    if (postsAgain && paired) sendPhotos(paired);
   }
 }
 

@@ -306,6 +306,7 @@ export class Cook extends Phone {
   async isInTheCache() {
     await this.page.evaluate(() => navigator.serviceWorker.ready.then((reg) => reg.active && undefined));
     await this.page.waitForFunction(async () => (await navigator.serviceWorker.getRegistration())?.active?.state === "activated");
+    await this.holdsAll();
   }
 
   /** The id of the first batch on a page whose name begins so. @param {string} path @param {string} name */

@@ -7,6 +7,7 @@ import { Wifi } from "./wifi.js";
 export const size = { width: 360, height: 740 };
 const sizes = { day: size, night: { width: 320, height: 640 } };
 const patience = 15_000;
+const CORE = ["core", "rest", "later"]; // the parts that it comes in
 
 export class Phone {
   /**
@@ -54,11 +55,11 @@ export class Phone {
 
   /** Waits until this phone holds all that it needs out of touch: what only some screens need comes when all else is there. */
   async holdsAll() {
-    await this.page.waitForFunction(async () => {
+    await this.page.waitForFunction(async (parts) => {
       const names = await caches.keys();
       const kept = await Promise.all(names.map(async (name) => (await (await caches.open(name)).keys()).map(({ url }) => url)));
-      return kept.flat().some((url) => /later\.\w+\.wasm/.test(url));
-    });
+      return kept.some((urls) => parts.every((part) => urls.some((url) => new RegExp(`/${part}\\.\\w+\\.wasm$`).test(url))));
+    }, CORE);
   }
 
   /** Opens an address and waits until the core has drawn it. */

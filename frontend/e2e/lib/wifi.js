@@ -1,5 +1,5 @@
 // One phone's Wi-Fi: a small proxy between its browser and the server. Off, every connection is torn down and none is
-// taken; dead, connections stay open and carry nothing, as when somebody walks into the cold room.
+// taken; dead, connections stay open and carry nothing, as when somebody walks into the cold room; stalling, some answers stop.
 import { once } from "node:events";
 import http from "node:http";
 import net from "node:net";
@@ -18,6 +18,11 @@ export class Wifi {
     this.isDead = false;
     this.carried = 0;
     this.missing = new Set(); // paths that this phone does not get
+    /** @type {{paths: RegExp, bytes: number, anew: boolean} | null} */
+    this.stalling = null;
+    /** @type {{paths: RegExp, script: string} | null} */
+    this.before = null;
+    this.anew = []; // paths that were asked for past the browser's cache, as a service worker does that keeps them
   }
 
   get proxy() {
@@ -50,6 +55,23 @@ export class Wifi {
     this.isDead = true;
   }
 
+  /**
+   * Answers on some paths stop after so many bytes; after none there is not even a head.
+   * @param {RegExp} paths @param {number} bytes @param {boolean} [anew] only where somebody asks past the browser's cache
+   */
+  stalls(paths, bytes, anew = false) {
+    this.stalling = { paths, bytes, anew };
+  }
+
+  lives() {
+    this.stalling = null;
+  }
+
+  /** Has scripts begin with another one. @param {RegExp} paths @param {string} script */
+  begins(paths, script) {
+    this.before = { paths, script };
+  }
+
   #watch(socket) {
     if (this.sockets.has(socket)) return;
     this.sockets.add(socket);
@@ -76,16 +98,23 @@ export class Wifi {
     if (this.isDead) return; // it waits for ever
     const url = new URL(ask.url);
     if (this.missing.has(url.pathname)) return answer.writeHead(404).end();
-    const up = http.request(
-      { host: "127.0.0.1", port: url.port, path: url.pathname + url.search, method: ask.method, headers: ask.headers },
-      (got) => {
-        answer.writeHead(got.statusCode, got.headers);
-        got.on("data", (bytes) => {
-          this.carried += bytes.length;
-        });
-        got.pipe(answer);
-      },
-    );
+    const anew = ask.headers["cache-control"] === "no-cache";
+    if (anew) this.anew.push(url.pathname);
+    const stalling = this.stalling?.paths.test(url.pathname) && (anew || !this.stalling.anew) ? this.stalling : null;
+    if (stalling?.bytes === 0) return;
+    const before = this.before?.paths.test(url.pathname) ? this.before.script : "";
+    const headers = { ...ask.headers };
+    if (before) for (const name of ["accept-encoding", "if-none-match", "if-modified-since"]) delete headers[name];
+    const up = http.request({ host: "127.0.0.1", port: url.port, path: url.pathname + url.search, method: ask.method, headers }, (got) => {
+      if (before) delete got.headers["content-length"];
+      answer.writeHead(got.statusCode, got.headers);
+      answer.write(before);
+      got.on("data", (bytes) => {
+        this.carried += bytes.length;
+      });
+      if (stalling) got.once("data", (bytes) => answer.write(bytes.subarray(0, stalling.bytes)));
+      else got.pipe(answer);
+    });
     up.on("socket", (socket) => this.#watch(socket));
     up.on("error", () => answer.destroy());
     ask.pipe(up);
