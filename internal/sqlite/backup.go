@@ -6,6 +6,8 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"strings"
+	"time"
 
 	"brinebell/internal/chain"
 	"brinebell/internal/core/entry"
@@ -33,6 +35,7 @@ func Backup(dir, file string) (*Copied, error) {
 	if _, err := os.Lstat(file); err == nil {
 		return nil, fail.E(op, fail.Refused, "There is a file "+file+" already, and a backup is never written over another one. Name another file.", nil)
 	}
+	sweepBackups(filepath.Dir(file))
 	made, err := os.MkdirTemp(filepath.Dir(file), ".backup-*")
 	if err != nil {
 		return nil, intoFolder(op, filepath.Dir(file), err)
@@ -74,6 +77,31 @@ func (s *Store) backupInto(made, file string) (*Copied, error) {
 		return nil, err
 	}
 	return c, nil
+}
+
+// abandoned is the age at which what stands for a backup in the making belongs to a process that was killed.
+const abandoned = time.Hour
+
+// sweepBackups clears away what a process that was killed had made of a backup, which nobody else will.
+func sweepBackups(folder string) {
+	left, _ := filepath.Glob(filepath.Join(globbed(folder), ".backup-*")) // the pattern is good
+	for _, made := range left {
+		info, err := os.Stat(made)
+		if at, inside := os.Stat(filepath.Join(made, dataName)); inside == nil {
+			info = at
+		}
+		if err == nil && time.Since(info.ModTime()) > abandoned {
+			_ = os.RemoveAll(made) // it is in nobody's way
+		}
+	}
+}
+
+// globbed is a folder's name as it stands in a pattern.
+func globbed(folder string) string {
+	if filepath.Separator == '\\' {
+		return folder // there a backslash parts names, and the signs of a pattern do not stand in them
+	}
+	return strings.NewReplacer(`\`, `\\`, "*", `\*`, "?", `\?`, "[", `\[`).Replace(folder)
 }
 
 // settleFile has a file on the disk for good, for its owner alone, and returns its size.

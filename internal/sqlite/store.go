@@ -217,7 +217,18 @@ func (s *Store) take() error {
 		return fail.E(op, fail.Storage, readOnlySentence, err)
 	}
 	s.lock = f
+	sweep(s.dir)
 	return nil
+}
+
+// sweep clears away the halves of files that a process which was killed was writing: whoever has the lock writes here alone.
+func sweep(dir string) {
+	for _, half := range []string{".part-*", ".room-*"} {
+		left, _ := filepath.Glob(filepath.Join(globbed(dir), half)) // the pattern is good
+		for _, name := range left {
+			_ = os.Remove(name) // it is in nobody's way
+		}
+	}
 }
 
 // settle makes sure that the folder is what it should be: new, or whole and of the right sort.

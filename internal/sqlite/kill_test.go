@@ -1,0 +1,231 @@
+package sqlite
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"math/rand/v2"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"brinebell/internal/core/journal"
+)
+
+// asWriter makes the test binary be a process that writes to a folder, so that tests can kill it at what it is doing.
+const asWriter = "BRINEBELL_TEST_AS_WRITER"
+
+func TestMain(m *testing.M) {
+	if dir := os.Getenv(asWriter); dir != "" {
+		fmt.Println("failed", writeOn(dir))
+		os.Exit(1)
+	}
+	os.Exit(m.Run())
+}
+
+// writeOn keeps entries, empties the log and makes backups for ever, and says what it is about to do and what it has done. What it
+// says is on its way before it goes on.
+func writeOn(dir string) error {
+	s, err := Open(dir, Options{})
+	if err != nil {
+		return err
+	}
+	head, _ := s.Head()
+	fmt.Println("opened", head)
+	for round := 1; ; round++ {
+		for range 3 {
+			e := made(int64(head + 1))
+			c := &journal.Change{Keep: numbered(int(head)+1, 1+round%7), Base: &journal.Base{State: make([]byte, 60_000), Last: journal.PlaceOf(&e)}}
+			if err := s.Keep(c); err != nil {
+				return err
+			}
+			head += uint64(len(c.Keep))
+			fmt.Println("kept", head)
+		}
+		fmt.Println("checkpoint")
+		if _, err := s.conn.ExecContext(background, "PRAGMA wal_checkpoint("+[]string{"PASSIVE", "TRUNCATE", "RESTART"}[round%3]+")"); err != nil {
+			return err
+		}
+		fmt.Println("done")
+		if round%2 == 0 {
+			fmt.Println("backup")
+			if _, err := Backup(dir, filepath.Join(dir+".out", fmt.Sprint(time.Now().UnixNano(), ".db"))); err != nil {
+				return err
+			}
+			fmt.Println("done")
+		}
+	}
+}
+
+// victim is the journal of processes that are killed.
+type victim struct {
+	dir    string
+	random *rand.Rand
+	kept   uint64 // shown as kept by any of them
+	starts int    // kills before the folder was open
+	during map[string]int
+}
+
+func newVictim(t *testing.T, random *rand.Rand) *victim {
+	t.Helper()
+	v := &victim{dir: filepath.Join(t.TempDir(), "kitchen"), random: random, during: map[string]int{}}
+	require.NoError(t, os.Mkdir(v.dir+".out", 0o700)) // where its backups go
+	return v
+}
+
+// once starts a process and kills it: while it starts, or while it does the nth thing of a sort.
+func (v *victim) once(t *testing.T, what string, nth int, after time.Duration) {
+	t.Helper()
+	c := exec.Command(os.Args[0])
+	c.Env = append(os.Environ(), asWriter+"="+v.dir)
+	out, err := c.StdoutPipe()
+	require.NoError(t, err)
+	require.NoError(t, c.Start())
+	guard := time.AfterFunc(time.Minute, func() { _ = c.Process.Kill() })
+	defer guard.Stop()
+	if what == "start" {
+		time.Sleep(after)
+		require.NoError(t, c.Process.Kill())
+	}
+	opened, doing := false, ""
+	lines := bufio.NewReader(out)
+	for {
+		line, err := lines.ReadString('\n')
+		if err == io.EOF {
+			break
+		}
+		require.NoError(t, err)
+		word, rest, _ := strings.Cut(strings.TrimSpace(line), " ")
+		number := uint64(0)
+		_, _ = fmt.Sscan(rest, &number)
+		switch word {
+		case "opened":
+			opened = true
+			require.GreaterOrEqual(t, number, v.kept, "what was shown as kept is there when the next one opens")
+		case "kept":
+			v.kept = number
+		case "failed":
+			t.Fatalf("a process that was not killed ended: %s", line)
+		}
+		doing = word
+		if word == what {
+			if nth--; nth == 0 {
+				time.Sleep(after)
+				require.NoError(t, c.Process.Kill())
+			}
+		}
+	}
+	_ = c.Wait() // killed, as it should be
+	switch {
+	case !opened:
+		v.starts++
+	case doing == "checkpoint" || doing == "backup":
+		v.during[doing]++
+	}
+}
+
+// inspect opens the journal: all that was shown as kept is there, as it was told, and the chain is whole.
+func (v *victim) inspect(t *testing.T) {
+	t.Helper()
+	s, err := Open(v.dir, Options{})
+	require.NoError(t, err)
+	report, err := s.Verify()
+	require.NoError(t, err)
+	require.Nil(t, report.First)
+	require.GreaterOrEqual(t, report.Entries, v.kept)
+	for n, err := range s.Since(0) {
+		require.NoError(t, err)
+		if string(n.Record) != string(record(int64(n.Seq))) {
+			t.Fatalf("entry %d is not as it was told", n.Seq)
+		}
+	}
+	require.NoError(t, s.Close())
+	halves, err := filepath.Glob(filepath.Join(v.dir, ".*"))
+	require.NoError(t, err)
+	require.Empty(t, halves, "halves of files are cleared away")
+}
+
+// A process that writes is killed while it starts, in the middle of emptying its log and in the middle of a backup, until each of these
+// was hit often enough. Nothing that it said to be kept is missing, whatever follows opens, and what has a backup's name is whole.
+func TestSoakKilledAtTheStartInCheckpointsAndInBackups(t *testing.T) {
+	seed := rand.Uint64()
+	t.Logf("seed %d", seed)
+	v := newVictim(t, rand.New(rand.NewPCG(seed, 3)))
+	out := v.dir + ".out"
+	v.once(t, "kept", 1, 0)
+	want, most := times(8, 350), times(200, 8000)
+	kills := 0
+	for enough := false; !enough; kills++ {
+		require.Less(t, kills, most, "hit so far: %d starts, %v", v.starts, v.during)
+		switch {
+		case v.during["checkpoint"] < want:
+			v.once(t, "checkpoint", 1+v.random.IntN(4), time.Duration(v.random.IntN(600))*time.Microsecond)
+		case v.during["backup"] < want:
+			v.once(t, "backup", 1+v.random.IntN(2), time.Duration(v.random.IntN(4000))*time.Microsecond)
+		case v.starts < 2*want:
+			v.once(t, "start", 0, time.Duration(v.random.IntN(25_000))*time.Microsecond)
+		default:
+			enough = true
+		}
+		if kills%20 == 0 {
+			v.inspect(t)
+		}
+	}
+	v.inspect(t)
+	made, err := filepath.Glob(filepath.Join(out, "*.db"))
+	require.NoError(t, err)
+	for _, file := range made {
+		s, err := openCopy(file)
+		require.NoError(t, err)
+		report, err := s.Verify()
+		require.NoError(t, err, file)
+		require.Nil(t, report.First, file)
+		require.NoError(t, s.Close())
+	}
+	halves, err := filepath.Glob(filepath.Join(out, ".backup-*"))
+	require.NoError(t, err)
+	require.NotEmpty(t, halves, "a kill in a backup leaves its half")
+	for _, half := range halves {
+		old := time.Now().Add(-2 * abandoned)
+		require.NoError(t, os.Chtimes(half, old, old))
+		_ = os.Chtimes(filepath.Join(half, dataName), old, old) // not every half has one
+	}
+	_, err = Backup(v.dir, filepath.Join(out, "last.db"))
+	require.NoError(t, err)
+	halves, err = filepath.Glob(filepath.Join(out, ".backup-*"))
+	require.NoError(t, err)
+	require.Empty(t, halves, "the next one clears them away")
+	t.Logf("%d kills: %d in a start, %d in a checkpoint, %d in a backup; %d entries kept, %d backups", kills, v.starts, v.during["checkpoint"], v.during["backup"], v.kept, len(made))
+}
+
+// The very first start is killed, before there is a kitchen or while it is made: the next one makes it or finds it whole.
+func TestSoakKilledWhileANewKitchenIsMade(t *testing.T) {
+	seed := rand.Uint64()
+	t.Logf("seed %d", seed)
+	random := rand.New(rand.NewPCG(seed, 4))
+	first := newVictim(t, random)
+	began := time.Now()
+	first.once(t, "opened", 1, 0)
+	whole := int(time.Since(began).Microseconds()) // a start takes, here and now
+	states := map[string]int{}
+	for range times(24, 500) {
+		v := newVictim(t, random)
+		v.once(t, "start", 0, time.Duration(random.IntN(whole*5/4))*time.Microsecond)
+		found := ""
+		for _, name := range []string{"", "new", dataName, markName, reserveName} {
+			if _, err := os.Stat(filepath.Join(v.dir, name)); err == nil {
+				found += " /" + name
+			}
+		}
+		states[found]++
+		v.once(t, "start", 0, time.Duration(random.IntN(22_000))*time.Microsecond)
+		v.inspect(t)
+	}
+	require.Greater(t, len(states), 1, "kills hit different moments: %v", states)
+	t.Logf("what a kill left: %v", states)
+}
