@@ -34,6 +34,7 @@ test("where the rules do not come, or stop in the middle, it is said, and they c
   const given = says(anna, /core\.\w+\.wasm: no answer/);
   await anna.page.goto(`${anna.server.origin}/`, { waitUntil: "domcontentloaded" });
   await anna.sees(LATE);
+  await anna.looks("stalls.rules.en");
   await given;
   const stopped = says(anna, /core\.\w+\.wasm: no more of it came/);
   anna.wifi.stalls(CORE, 20_000);
@@ -56,6 +57,7 @@ test("where the worker's script does not come it is said, and it is begun anew o
   anna.wifi.stalls(WORKER, 0);
   await anna.page.goto(`${anna.server.origin}/`, { waitUntil: "domcontentloaded" });
   await anna.sees(LATE);
+  await anna.looks("stalls.worker.en");
   anna.wifi.lives();
   await anna.drawn();
   await hasAll(anna);

@@ -100,6 +100,19 @@ test("12 s of silence are a dead path: the socket is let go without its close ev
   assert.ok(it.sockets.length >= 2);
 });
 
+test("a dial that nobody answers is given up after 12 s, and the next one begins", () => {
+  const it = stage();
+  const { heard } = lineOn(it);
+  const first = it.socket;
+  it.pass(11_900);
+  assert.equal(it.sockets.length, 1);
+  it.pass(1_500);
+  assert.equal(it.sockets.length, 2);
+  assert.deepEqual([first.closed, first.onopen], [true, null], "and opens too late");
+  it.socket.onopen();
+  assert.deepEqual([heard.opened, heard.shut], [1, 0]);
+});
+
 test("frames keep a line alive", () => {
   const it = stage();
   const { heard } = lineOn(it);

@@ -63,6 +63,7 @@ export class Shelf {
   /** claim makes this shelf the only one that may write; every older one gets Fenced at its next write. */
   async claim() {
     const tx = this.db.transaction(["numbered", "waiting", "device"], "readwrite", RELAXED);
+    quiet(tx.done); // awaited below, unless a request fails before
     const [held, all] = await Promise.all([tx.objectStore("device").get("epoch"), everything(tx, this.build)]);
     const epoch = Number(held ?? 0) + 1;
     quiet(tx.objectStore("device").put(epoch, "epoch"));
