@@ -1,4 +1,4 @@
-// Focus through redrawing: it stays with the thing, wherever that moves, and never falls to nowhere.
+// Focus through redrawing: it stays with the thing, wherever that moves, goes from a step that is done to the next, and never falls to nowhere.
 
 const reachable = "a[href], button, input, textarea, summary, [tabindex]";
 
@@ -20,7 +20,7 @@ export function restoreFocus(root, mark) {
   if (!mark || document.activeElement === mark.element) return;
   if (mark.element.isConnected && !mark.element.closest("[inert]")) return focusOn(mark.element);
   const home = mark.key ? root.querySelector(`[data-key="${CSS.escape(mark.key)}"]:not([inert])`) : null;
-  const again = home && [...home.querySelectorAll(reachable)][Math.max(0, mark.index)];
+  const again = home?.matches("li.done") ? root.querySelector("li.now") : home?.querySelectorAll(reachable)[Math.max(0, mark.index)];
   focusOn(again ?? root.querySelector("main"));
 }
 

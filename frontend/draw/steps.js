@@ -37,7 +37,7 @@ function more(it, page) {
 
 /** @param {Step} it @param {Page} page @param {number} level */
 function now(it, page, level) {
-  return html`<li class="now" aria-current="step" data-key=${it.key}>${heading(it.text, level)}
+  return html`<li class="now" tabindex="-1" aria-current="step" data-key=${it.key}>${heading(it.text, level)}
     ${it.limit ? html`<p class="limit">${it.limit}</p>` : nothing}
     ${cautionBox(it.caution, page)}${it.how ? html`<p class="how">${it.how}</p>` : nothing}
     ${buttons(it.actions, page)}${more(it, page)}</li>`;

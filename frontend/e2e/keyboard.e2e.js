@@ -29,6 +29,7 @@ test("a batch is carried on with the keyboard alone", async (t) => {
     await phone.tabsTo("li.now [data-do=step]");
     await phone.presses("Enter");
     await phone.page.waitForFunction((old) => document.querySelector("li.now")?.getAttribute("data-key") !== old, key);
+    await phone.page.waitForFunction(() => document.activeElement === (document.querySelector("li.now") ?? document.querySelector("main")));
   }
   await phone.tabsTo("[data-do=move]");
   await phone.presses("Enter");

@@ -26,7 +26,9 @@ export class Cook extends Phone {
     const before = await this.head();
     await this.does("move", this.page.locator("main"));
     await this.answers();
-    await this.page.waitForFunction((old) => document.querySelector("main .bighead + *, main [data-state]")?.textContent !== old, before);
+    await this.page
+      .waitForFunction((old) => document.querySelector("main .bighead + *, main [data-state]")?.textContent !== old, before)
+      .catch(async () => assert.fail(`${this.name} does not move on at ${this.path}: ${await this.inside()}\n${await this.text()}`));
   }
 
   head() {

@@ -12,6 +12,7 @@ export function byKeys(phone) {
   const ringing = () => page.locator("[data-part=ring]").isVisible();
   const settled = () => page.waitForFunction(() => !document.querySelector(".settling"));
   const display = page.locator(":is([data-part=sheet], main) .reading output").last();
+  const drawn = (path) => page.waitForFunction((to) => document.documentElement.dataset.path?.split("?")[0] === to, path);
   /** Goes there by Tab and presses Enter. @returns whether it was what took the key */
   const enters = async (locator) => {
     for (let i = 0; i < 150; i++) {
@@ -55,7 +56,7 @@ export function byKeys(phone) {
     /** Goes there by a link of the screen: a place at the bottom, or the way back. */
     async goesByLink(path) {
       await phone.pokes(page.locator(`a[href="${path}"]`));
-      await page.waitForURL((url) => url.pathname === path);
+      await drawn(path);
     },
     async startsATub(procedure, kilograms, lot) {
       const before = await phone.batchesOf("/");
@@ -107,7 +108,7 @@ export function byKeys(phone) {
       const link = page.locator(`main a[href="/batch/${id}"]`).first();
       if (!(await link.isVisible())) return phone.goesWithin(`/batch/${id}`);
       await phone.pokes(link);
-      await page.waitForURL((url) => url.pathname === `/batch/${id}`);
+      await drawn(`/batch/${id}`);
     },
   });
 }
