@@ -51,7 +51,7 @@ func (s *Server) backUp() error {
 	folder := filepath.Dir(file)
 	if folder == filepath.Join(s.cfg.Data, BackupsName) {
 		// One in the data folder is made with it; a disk that is not plugged in must not be stood in for by an empty folder.
-		if err := os.MkdirAll(folder, 0o700); err != nil {
+		if err := os.Mkdir(folder, 0o700); err != nil && !errors.Is(err, os.ErrExist) {
 			return fail.E("server.backUp", fail.Storage, "The folder "+folder+" cannot be made. Give this user the right to write there, or name another with --backups.", err)
 		}
 		if !sqlite.RoomBeside(s.cfg.Data) {

@@ -53,7 +53,7 @@ func Backup(dir, file string) (*Copied, error) {
 func (s *Store) backupInto(made, file string) (*Copied, error) {
 	const op = "sqlite.Backup"
 	copied := filepath.Join(made, dataName)
-	if err := vacuumInto(filepath.Join(s.dir, dataName), copied, false); err != nil {
+	if err := vacuumInto(filepath.Join(s.dir, dataName), copied, s.still); err != nil {
 		return nil, err
 	}
 	c := &Copied{File: file}
@@ -123,7 +123,7 @@ func intoFolder(op, folder string, err error) error {
 		return err
 	}
 	switch {
-	case !hasRoom(folder):
+	case fail.Sentence(explain(op, err)) == fullSentence || !hasRoom(folder): // what was written of it is gone again by now
 		return fail.E(op, fail.Storage, "The disk of "+folder+" is full, so no backup was made there. The kitchen goes on. Free some space, or name another folder.", err)
 	case errors.Is(err, os.ErrNotExist):
 		return fail.E(op, fail.Storage, "The folder "+folder+" is not there, so no backup was made. Is its disk plugged in? Name a folder that is there.", err)
@@ -232,12 +232,16 @@ func (s *Store) Numbered(begins string) (uint64, error) {
 
 // Latest is the latest time at which an entry was made, 0 in an empty journal.
 func (s *Store) Latest() (stamp.Milli, error) {
+	const op = "sqlite.Latest"
+	if err := s.inPlace(); err != nil {
+		return 0, err
+	}
 	var at stamp.Milli
 	err := s.read.QueryRow("SELECT at FROM entries ORDER BY at DESC LIMIT 1").Scan(&at)
 	if errors.Is(err, sql.ErrNoRows) {
 		return 0, nil
 	}
-	return at, explain("sqlite.Latest", err)
+	return at, explain(op, err)
 }
 
 // address is the URI of a file, whatever signs its name has.

@@ -32,6 +32,10 @@ func (s *Store) Since(seq uint64) iter.Seq2[journal.Numbered, error] {
 
 func (s *Store) numbered(op, query string, args ...any) iter.Seq2[journal.Numbered, error] {
 	return func(yield func(journal.Numbered, error) bool) {
+		if err := s.inPlace(); err != nil {
+			yield(journal.Numbered{}, err) // another connection would read another file
+			return
+		}
 		rows, err := s.read.QueryContext(background, query, args...)
 		if err != nil {
 			yield(journal.Numbered{}, explain(op, err))
@@ -66,13 +70,13 @@ func (s *Store) Before(p journal.Place) (journal.Stored, error) {
 	const op = "sqlite.Before"
 	base, last, err := s.checkpoint(&p)
 	if err != nil {
-		return journal.Stored{}, explain(op, err)
+		return journal.Stored{}, s.explainHere(op, err)
 	}
 	stored := journal.Stored{Base: base}
 	query := "SELECT seq, record FROM entries WHERE (at, count, device, id) > (?, ?, ?, ?)"
 	for n, err := range s.numbered(op, query, place(&last)...) {
 		if err != nil {
-			return journal.Stored{}, err
+			return journal.Stored{}, s.explainHere(op, err)
 		}
 		if _, err := entry.ReadRecord(n.Record); err != nil {
 			continue // damaged on the disk: Verify names it, and the others go on without it
@@ -81,7 +85,7 @@ func (s *Store) Before(p journal.Place) (journal.Stored, error) {
 	}
 	err = s.read.QueryRowContext(background, "SELECT value FROM meta WHERE name = 'memory'").Scan(&stored.Memory)
 	if err != nil && !errors.Is(err, sql.ErrNoRows) {
-		return journal.Stored{}, explain(op, err)
+		return journal.Stored{}, s.explainHere(op, err)
 	}
 	return stored, nil
 }
@@ -90,6 +94,9 @@ func (s *Store) Before(p journal.Place) (journal.Stored, error) {
 var beforeAll = journal.Place{At: stamp.Stamp{At: -1 << 63}}
 
 func (s *Store) checkpoint(p *journal.Place) (base []byte, last journal.Place, err error) {
+	if err := s.inPlace(); err != nil {
+		return nil, beforeAll, err
+	}
 	rows, err := s.read.QueryContext(background, "SELECT at, count, device, id, state, sum FROM checkpoints "+
 		"WHERE (at, count, device, id) < (?, ?, ?, ?) ORDER BY at DESC, count DESC, device DESC, id DESC", place(p)...)
 	if err != nil {

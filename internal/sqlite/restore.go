@@ -88,6 +88,10 @@ func notAKitchen(file string, err error) error {
 	return fail.E("sqlite.Restore", fail.Invalid, "The file "+file+" is no kitchen's data file, or cannot be read. Nothing was changed.", err)
 }
 
+func noRoom(dir string, err error) error {
+	return fail.E("sqlite.Restore", fail.Storage, "The disk of "+dir+" is full: it has no room for the copy beside what is there. Nothing was changed. Free some space, then restore again.", err)
+}
+
 // copyWhole copies a data file by SQLite's own means: with what stands in the log beside it, and in one state even while
 // somebody writes to it.
 func copyWhole(from, to string) error {
@@ -97,6 +101,9 @@ func copyWhole(from, to string) error {
 	_, err := os.Stat(from + "-wal")
 	// Without a log it may lie on a disk that cannot be written to.
 	if err := vacuumInto(from, to, err != nil); err != nil {
+		if explained := explain("sqlite.Restore", err); fail.Sentence(explained) == fullSentence {
+			return noRoom(filepath.Dir(filepath.Dir(to)), err)
+		}
 		return notAKitchen(from, err)
 	}
 	return os.Chmod(to, 0o600)

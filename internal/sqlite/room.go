@@ -19,6 +19,11 @@ const (
 // explainHere is explain for failures in this folder: on a full disk SQLite often says only that it cannot write.
 func (s *Store) explainHere(op string, err error) error {
 	err = explain(op, err)
+	if fail.KindOf(err) == fail.Storage {
+		if away := s.inPlace(); away != nil {
+			return away
+		}
+	}
 	if fail.KindOf(err) == fail.Storage && !hasRoom(s.dir) {
 		return fail.E(op, fail.Storage, fullSentence, err)
 	}
@@ -65,6 +70,9 @@ func (s *Store) giveUpReserve() bool { return os.Remove(filepath.Join(s.dir, res
 // unmounted, or another file stands in its place. The system would go on writing to it all the same, and nobody would find what
 // is kept there.
 func (s *Store) inPlace() error {
+	if s.file == nil {
+		return nil // opened to be looked at
+	}
 	path := filepath.Join(s.dir, dataName)
 	info, err := os.Stat(path)
 	if err == nil && os.SameFile(info, s.file) {

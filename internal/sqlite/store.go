@@ -65,6 +65,7 @@ type Store struct {
 	seq    uint64
 	head   chain.Hash
 	notes  notes
+	still  bool // nobody writes to the file, and nothing can be written beside it
 	tight  bool // the disk was full at the start
 	older  bool // the file is an older copy of the one that was here
 }
@@ -78,10 +79,16 @@ var background = context.Background()
 func Open(dir string, o Options) (*Store, error) {
 	s := &Store{dir: dir}
 	err := s.open(o)
-	if fail.KindOf(err) == fail.Storage && s.giveUpReserve() {
-		_ = s.closeAll()
-		s = &Store{dir: dir, tight: true}
-		err = s.open(o)
+	if fail.KindOf(err) == fail.Storage {
+		again := &Store{dir: dir}
+		// A card whose slider is down can be looked at, unless a log lies there that would have to be read with the file.
+		again.still = o.ReadOnly && isMissing(filepath.Join(dir, dataName+"-wal"))
+		again.tight = !o.ReadOnly && s.giveUpReserve()
+		if again.still || again.tight {
+			_ = s.closeAll()
+			s = again
+			err = s.open(o)
+		}
 	}
 	if err != nil {
 		_ = s.closeAll() // what failed is told already
@@ -116,6 +123,8 @@ func (s *Store) open(o Options) error {
 
 func (s *Store) openWriter(o Options) error {
 	const op = "sqlite.Open"
+	log, err := os.Stat(filepath.Join(s.dir, dataName+"-wal"))
+	killed := err == nil && log.Size() > 0
 	db, err := sql.Open("sqlite", s.dsn("synchronous(FULL)"))
 	if err != nil {
 		return explain(op, err)
@@ -133,7 +142,32 @@ func (s *Store) openWriter(o Options) error {
 			return explain(op, err)
 		}
 	}
+	if killed {
+		if err := s.sound(); err != nil {
+			return err
+		}
+	}
 	return s.prepare()
+}
+
+// sound fails where the file's structure is damaged. It is asked after a process that did not end by itself: what its log holds was put
+// into the file just now, and if that is another file than it was (an older copy that somebody put there by hand), what comes out is no
+// journal.
+func (s *Store) sound() error {
+	const op = "sqlite.Open"
+	var verdict string
+	if err := s.read.QueryRow("PRAGMA integrity_check(1)").Scan(&verdict); err != nil {
+		return explain(op, err)
+	}
+	if verdict != "ok" {
+		return fail.E(op, fail.Damaged, damagedSentence, errors.New(verdict))
+	}
+	return nil
+}
+
+func isMissing(path string) bool {
+	_, err := os.Stat(path)
+	return errors.Is(err, os.ErrNotExist)
 }
 
 // prepare takes the writing connection and its statements, and reads where the chain stands.
@@ -199,6 +233,9 @@ func (s *Store) loadAll(db rower) error {
 
 // dsn names the file and what each connection sets on it.
 func (s *Store) dsn(pragma string) string {
+	if s.still {
+		return address(filepath.Join(s.dir, dataName), url.Values{"mode": {"ro"}, "immutable": {"1"}})
+	}
 	q := url.Values{"_pragma": {"busy_timeout(10000)", "journal_mode(WAL)", "journal_size_limit(16777216)", pragma}, "_txlock": {"immediate"}}
 	return address(filepath.Join(s.dir, dataName), q)
 }

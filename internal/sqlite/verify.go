@@ -67,6 +67,9 @@ func (s *Store) columns() (*chain.Fault, error) {
 // headOnRecord is the number of the last entry that was ever kept, as it stands beside the entries.
 func (s *Store) headOnRecord() (uint64, error) {
 	const op = "sqlite.Verify"
+	if err := s.inPlace(); err != nil {
+		return 0, err
+	}
 	var value []byte
 	err := s.read.QueryRowContext(background, "SELECT value FROM meta WHERE name = 'head'").Scan(&value)
 	if errors.Is(err, sql.ErrNoRows) {
