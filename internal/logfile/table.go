@@ -39,6 +39,10 @@ func cut(text string) (*table, error) {
 	}
 	delimiter, columns := delimiterOf(text)
 	if columns < 2 {
+		if n, long := longLine(text); long > 0 {
+			return nil, fail2("Line %d has %d bytes; at most %d are taken, which is room for %d columns and more.",
+				"La línea %d tiene %d bytes; se admiten %d, que dan para %d columnas y más.", n, long, lineMax, columnsMax)
+		}
 		return nil, fail2("No columns were found in this file: a row needs a time and a temperature, parted by a comma, a semicolon, a tab or a bar.",
 			"No se encontraron columnas en este archivo: cada fila necesita una hora y una temperatura, separadas por coma, punto y coma, tabulador o barra.")
 	}
@@ -72,6 +76,17 @@ func cut(text string) (*table, error) {
 		t.names[i] = strings.TrimSpace(t.names[i])
 	}
 	return t, nil
+}
+
+// longLine finds the first line that is too long to be cut into columns, and how long it is.
+func longLine(text string) (number, bytes int) {
+	for line := ""; text != "" && number < headMost; {
+		number++
+		if line, text = nextLine(text); len(line) > lineMax {
+			return number, len(line)
+		}
+	}
+	return 0, 0
 }
 
 func numbered(n int) []string {

@@ -32,6 +32,7 @@ const (
 	Semicolon                // as Missing, and its columns are not separated by commas
 	NoRows                   // no readings below the first line
 	TooMany                  // more than N readings
+	Wide                     // the first line has more than N columns
 )
 
 // Fault is something that cannot be read.
@@ -54,6 +55,9 @@ type Log struct {
 
 // faultsMost is how many faults are kept; the others are counted.
 const faultsMost = 100
+
+// cellsMost is how many columns a file may have. Of a row that has more, those beyond are passed over.
+const cellsMost = 200
 
 // Reader reads a log piece by piece.
 type Reader struct {
@@ -168,7 +172,7 @@ func (r *Reader) record(src []byte, end bool) (n, lines int, ok bool) {
 				}
 				r.span, line = append(r.span, '"'), line[1:]
 			}
-			r.cell = append(r.cell, r.span[from:len(r.span):len(r.span)])
+			r.add(r.span[from:len(r.span):len(r.span)])
 			if len(line) == 0 {
 				return n, lines + 1, true
 			}
@@ -186,13 +190,20 @@ func (r *Reader) record(src []byte, end bool) (n, lines int, ok bool) {
 		if bytes.IndexByte(cell, '"') >= 0 {
 			return n, lines + 1, false
 		}
-		r.cell = append(r.cell, cell)
+		r.add(cell)
 		if i < 0 {
 			return n, lines + 1, true
 		}
 		line = line[i+1:]
 	}
 	return 0, 0, false
+}
+
+// add takes a cell, and one too many at most, so that it is known that there are.
+func (r *Reader) add(cell []byte) {
+	if len(r.cell) <= cellsMost {
+		r.cell = append(r.cell, cell)
+	}
 }
 
 // cutLine returns the first line of src without its end, and its length with it.
@@ -218,6 +229,10 @@ func (r *Reader) heading(ok bool) {
 	off := func(p Problem, name string) { r.File = &Fault{Problem: p, Line: r.line, Name: name} }
 	if !ok {
 		off(HeadQuote, "")
+		return
+	}
+	if len(r.cell) > cellsMost {
+		r.File = &Fault{Problem: Wide, Line: r.line, N: cellsMost}
 		return
 	}
 	for i, cell := range r.cell {

@@ -79,6 +79,8 @@ type File struct {
 const (
 	faultsMost = 100
 	piecesMost = 100_000
+	// Widest is how many columns a file may have. Of a row that has more, those beyond are passed over.
+	Widest = 200
 	// Most is the largest file that is read, in bytes.
 	Most = 8 << 20
 )
@@ -145,7 +147,9 @@ func walk(text []byte, sep byte, visit func(line int, cells []string, ok bool) b
 			if ok = ok && (len(cell) == 0 || len(bytes.TrimSpace(rest)) == 0) && bytes.IndexByte(rest, '"') < 0; len(cell) == 0 {
 				cell = rest
 			}
-			cells = append(cells, string(bytes.TrimSpace(cell)))
+			if len(cells) <= Widest { // one too many, so that it is known that there are
+				cells = append(cells, string(bytes.TrimSpace(cell)))
+			}
 			end = at >= len(text) || text[at] == '\n'
 			at++
 		}
@@ -154,6 +158,15 @@ func walk(text []byte, sep byte, visit func(line int, cells []string, ok bool) b
 			return
 		}
 	}
+}
+
+// Wide tells whether the first line has more columns than are read.
+func Wide(text []byte, sep byte) (wide bool) {
+	walk(text, sep, func(_ int, cells []string, _ bool) bool {
+		wide = len(cells) > Widest
+		return false
+	})
+	return wide
 }
 
 // Read reads a file as the map says.

@@ -181,7 +181,7 @@ func (p *page) salesDay(item string, day int32, each int, slots []int64) entry.S
 
 // ready tells whether the file may be brought in: every row can be read, or the lead has said that those that can't are left out.
 func (p *page) ready(in *imported) bool {
-	return in != nil && in.m.Whole() == "" && in.ahead == 0 && len(in.list) > 0 &&
+	return in != nil && !sales.Wide(p.Log.sales.text, in.m.Sep) && in.m.Whole() == "" && in.ahead == 0 && len(in.list) > 0 &&
 		(in.file.Bad == 0 || in.file.Bad <= faultsShown && p.path.get("skip") != "")
 }
 
@@ -223,6 +223,9 @@ func (p *page) planImport() {
 		w.text = p.t("plog.reading")
 	case in == nil:
 		p.off(p.Log.Name, p.t("pl.file.large", "n", p.num(sales.Most>>20)))
+	case sales.Wide(p.Log.sales.text, in.m.Sep):
+		w.text = p.t("pl.file.again")
+		p.off(p.Log.Name, p.t("pl.file.wide", "n", p.num(sales.Widest)))
 	case noRows(p.Log.sales.text):
 		w.text = p.t("pl.file.again")
 		p.off(p.Log.Name, p.t("pl.file.rows"))

@@ -59,6 +59,7 @@ var planDemandTable = []text{
 	{"pl.file.how", "A CSV file of your till with the columns day, item and how many, with or without a time.", "Un archivo CSV de tu caja con las columnas día, producto y cuántas, con o sin hora."},
 	{"pl.file.large", "The file is larger than {n} MB. Write fewer weeks into it: eight are used.", "El archivo pasa de {n} MB. Escribe menos semanas: se usan ocho."},
 	{"pl.file.rows", "It has no rows of sales: it is no CSV file, or has a first line alone. Let the till write a CSV file and choose that.", "No tiene filas de ventas: no es un archivo CSV, o solo tiene la primera línea. Saca un archivo CSV de la caja y elige ese."},
+	{"pl.file.wide", "Its first line has more than {n} columns. Let the till write day, item and how many, and choose that.", "Su primera línea tiene más de {n} columnas. Saca de la caja día, producto y cuántas, y elige ese archivo."},
 	{"pl.guest", "What guests ask for", "Lo que piden los comensales"},
 	{"pl.guest.ask", "How many pieces do ten guests ask for, of everything together?", "¿Cuántas piezas piden diez comensales, de todo junto?"},
 	{"pl.guest.change", "Change it", "Cambiarlo"},

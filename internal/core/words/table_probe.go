@@ -44,6 +44,7 @@ var probeTable = []text{
 	{"plog.13", "line 1 names no column {name} (columns are separated by commas): the first line is time,temp_f or time,temp_c", "la línea 1 no nombra la columna {name} (las columnas se separan con comas): la primera línea es time,temp_f o time,temp_c"},
 	{"plog.14", "it holds no readings below its first line", "no tiene lecturas debajo de la primera línea"},
 	{"plog.15", "there are more than {n} readings: cut the file to the cook in question", "hay más de {n} lecturas: recorta el archivo a la cocción de que se trata"},
+	{"plog.16", "line 1 has more than {n} columns: time and temperature are enough", "la línea 1 tiene más de {n} columnas: bastan la hora y la temperatura"},
 	{"plog.2", "the time {text} is not in RFC 3339, such as 2026-11-24T11:05:00Z", "la hora {text} no sigue RFC 3339, como 2026-11-24T11:05:00Z"},
 	{"plog.3", "the time {text} is not between the years 1970 and 2200: look at the logger's clock", "la hora {text} no está entre los años 1970 y 2200: mira el reloj del registrador"},
 	{"plog.4", "{name} is {text}: decimals are written with a point", "{name} es {text}: los decimales se escriben con punto"},
