@@ -278,7 +278,7 @@ function repaint() {
   const seen = shown() ?? bare();
   if (!seen) return;
   const parts = [...notices]
-    .filter((id) => words()[id])
+    .filter((id) => words()[id] && !(id === "starting" && notices.has("core_missing")))
     .map((id) => (id === "starting" ? quietNote(words()[id]) : fault((id === "file_away" && fileRefused) || words()[id])));
   if (updates.ready()) parts.push(...updateParts());
   if (practice && seen.kind === "practice") parts.push(...practiceParts());
@@ -290,7 +290,8 @@ function repaint() {
 function bare() {
   if (live || [...notices].every((id) => id === "starting")) return null;
   const now = { kitchen: Date.now(), mono: mono(), pace: 1 };
-  return { view: "", path: here(), kind: "start", lang: language(), title: "Brinebell", now, ownTime: 1, parts: [] };
+  const offset = -new Date().getTimezoneOffset();
+  return { view: "", path: here(), kind: "start", lang: language(), title: "Brinebell", now, ownTime: 1, offset, parts: [] };
 }
 
 /** @param {string} text @returns {any} */

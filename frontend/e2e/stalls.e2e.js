@@ -52,12 +52,12 @@ test("where the rules do not come, or stop in the middle, it is said, and they c
 });
 
 test("where the worker's script does not come it is said, and it is begun anew once the path lives", async (t) => {
-  const anna = await fresh(await Kitchen.demo(t), { serviceWorkers: "block" });
+  const anna = await fresh(await Kitchen.demo(t), { serviceWorkers: "block", locale: "es-ES" });
   await anna.page.addInitScript(hurried(FETCHES));
   anna.wifi.stalls(WORKER, 0);
   await anna.page.goto(`${anna.server.origin}/`, { waitUntil: "domcontentloaded" });
-  await anna.sees(LATE);
-  await anna.looks("stalls.worker.en");
+  await anna.sees("Las reglas aún no han llegado");
+  await anna.looks("stalls.worker.es");
   anna.wifi.lives();
   await anna.drawn();
   await hasAll(anna);

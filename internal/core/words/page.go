@@ -9,7 +9,7 @@ var pageTable = []text{
 	{"code", "Code {0}", "Código {0}"},
 	{"core_dead", "The rules do not start on this phone. Bells already booked still ring. Use another device.", "Las reglas no arrancan en este móvil. Los avisos ya puestos suenan igual. Usa otro dispositivo."},
 	{"core_fault", "The rules stopped and were started again. The last tap may be missing: look, and tap again if it is.", "Las reglas se pararon y volvieron a arrancar. Puede faltar el último toque: mira y repítelo si falta."},
-	{"core_missing", "The rules have not arrived yet. This is what this phone last knew; it goes on trying.", "Las reglas aún no han llegado. Esto es lo último que sabía este móvil; lo sigue intentando."},
+	{"core_missing", "The rules have not arrived yet. What is shown may be old. It goes on trying.", "Las reglas aún no han llegado. Lo que se ve puede ser antiguo. Lo sigue intentando."},
 	{"corrected", "corrected", "corregido"},
 	{"decimal", ".", ","},
 	{"device_phone", "Phone", "Móvil"},
