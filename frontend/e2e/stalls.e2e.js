@@ -73,7 +73,7 @@ test("a phone that holds the app starts over a dead path as fast as ever, and sa
   anna.wifi.dead();
   await anna.page.reload({ waitUntil: "domcontentloaded", timeout: 10_000 });
   await anna.page.waitForFunction(() => globalThis.brinebell?.live === true, null, { timeout: 10_000 });
-  await anna.sees("not in touch yet");
+  await anna.sees(/not in touch yet|out of touch/);
   await anna.wifi.off();
   await anna.wifi.on();
   await anna.isSavedIn("kitchen");
@@ -152,4 +152,56 @@ test("a phone whose cache was spoilt starts all the same, and mends it", async (
     await isWhole(anna, hit);
   }
   await anna.isHeldBy("Teo");
+});
+
+/** The files that the phone keeps of a version of the app, and how large they are. */
+const keeps = (phone, version) =>
+  phone.page.evaluate(async (name) => {
+    const cache = await caches.open(name);
+    const paths = (await cache.keys()).map(({ url }) => new URL(url).pathname).sort();
+    return Promise.all(paths.map(async (path) => [path, (await (await cache.match(path)).arrayBuffer()).byteLength]));
+  }, version);
+
+test("an update whose cache is half filled, and spoilt, comes whole, while a tab of the version before works on", async (t) => {
+  const anna = await fresh(await Kitchen.demo(t));
+  await anna.goes("/");
+  await anna.isInTheCache();
+  const [old] = await anna.page.evaluate(() => caches.keys());
+  const young = "brinebell-0123456789ab";
+  const was = await keeps(anna, old);
+  await anna.page.evaluate(
+    async ([from, to]) => {
+      const [held, into] = [await caches.open(from), await caches.open(to)];
+      const type = { headers: { "content-type": "application/wasm" } };
+      for (const { url } of (await held.keys()).slice(0, 8)) {
+        const kept = await held.match(url);
+        if (/core/.test(url)) await into.put(url, new Response((await kept.arrayBuffer()).slice(0, 50_000), type));
+        else if (/app|rest/.test(url))
+          await into.put(url, new Response("<!doctype html>Sign in", { headers: { "content-type": "text/html" } }));
+        else await into.put(url, kept);
+      }
+    },
+    [old, young],
+  );
+  const tab = new Cook(await anna.page.context().newPage(), anna.server, "anna's tab", anna.wifi);
+  await tab.goes("/hold");
+  anna.wifi.changes(/\/sw\.js$/, (text) => text.replaceAll(old.slice("brinebell-".length), young.slice("brinebell-".length)));
+  await anna.page.evaluate(async () => (await navigator.serviceWorker.getRegistration()).update());
+  await anna.page.waitForFunction(async () => (await navigator.serviceWorker.getRegistration()).waiting);
+  await anna.goesWithin("/more");
+  await anna.page.locator("[data-do=page-update]").waitFor();
+  const loaded = anna.page.waitForEvent("domcontentloaded");
+  await anna.page.evaluate(() => document.querySelector("[data-do=page-update]").click());
+  await loaded;
+  await anna.drawn();
+  await anna.isInTheCache();
+  assert.deepEqual(
+    (await keeps(anna, young)).filter(([path]) => path !== "/took-over" && !/later/.test(path)),
+    was.filter(([path]) => path !== "/took-over" && !/later/.test(path)),
+  );
+  await tab.goesWithin("/lists");
+  await anna.wifi.off();
+  await anna.reloads();
+  await tab.reloads();
+  await anna.sees(/not in touch yet|out of touch/);
 });

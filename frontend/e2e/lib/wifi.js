@@ -20,8 +20,8 @@ export class Wifi {
     this.missing = new Set(); // paths that this phone does not get
     /** @type {{paths: RegExp, bytes: number, anew: boolean} | null} */
     this.stalling = null;
-    /** @type {{paths: RegExp, script: string} | null} */
-    this.before = null;
+    /** @type {{paths: RegExp, change: (text: string) => string} | null} */
+    this.changing = null;
     this.anew = []; // paths that were asked for past the browser's cache, as a service worker does that keeps them
   }
 
@@ -69,7 +69,12 @@ export class Wifi {
 
   /** Has scripts begin with another one. @param {RegExp} paths @param {string} script */
   begins(paths, script) {
-    this.before = { paths, script };
+    this.changes(paths, (text) => script + text);
+  }
+
+  /** Has texts come otherwise than the server sends them. @param {RegExp} paths @param {(text: string) => string} change */
+  changes(paths, change) {
+    this.changing = { paths, change };
   }
 
   #watch(socket) {
@@ -102,21 +107,28 @@ export class Wifi {
     if (anew) this.anew.push(url.pathname);
     const stalling = this.stalling?.paths.test(url.pathname) && (anew || !this.stalling.anew) ? this.stalling : null;
     if (stalling?.bytes === 0) return;
-    const before = this.before?.paths.test(url.pathname) ? this.before.script : "";
+    const change = this.changing?.paths.test(url.pathname) ? this.changing.change : null;
     const headers = { ...ask.headers };
-    if (before) for (const name of ["accept-encoding", "if-none-match", "if-modified-since"]) delete headers[name];
+    if (change) for (const name of ["accept-encoding", "if-none-match", "if-modified-since"]) delete headers[name];
     const up = http.request({ host: "127.0.0.1", port: url.port, path: url.pathname + url.search, method: ask.method, headers }, (got) => {
-      if (before) delete got.headers["content-length"];
+      if (change) delete got.headers["content-length"];
       answer.writeHead(got.statusCode, got.headers);
-      answer.write(before);
       got.on("data", (bytes) => {
         this.carried += bytes.length;
       });
-      if (stalling) got.once("data", (bytes) => answer.write(bytes.subarray(0, stalling.bytes)));
+      if (change) collected(got).then((text) => answer.end(change(text)));
+      else if (stalling) got.once("data", (bytes) => answer.write(bytes.subarray(0, stalling.bytes)));
       else got.pipe(answer);
     });
     up.on("socket", (socket) => this.#watch(socket));
     up.on("error", () => answer.destroy());
     ask.pipe(up);
   }
+}
+
+/** @param {http.IncomingMessage} got */
+async function collected(got) {
+  const parts = [];
+  for await (const part of got) parts.push(part);
+  return Buffer.concat(parts).toString();
 }
