@@ -4,7 +4,7 @@ import { html, nothing, svg } from "lit-html";
 
 /**
  * @typedef {{sort: number, tone: string, at: string, text?: string, end?: number}} Item
- * @typedef {{title?: string, says: string, items: Item[], head?: string[], rows: string[][]}} Plot
+ * @typedef {{title?: string, says: string, bars?: number, items: Item[], head?: string[], rows: string[][]}} Plot
  */
 
 const size = 1000; // of the core's drawings
@@ -37,7 +37,7 @@ export const plot = (it) => {
   const flat = it.items.filter((one) => one.sort === path || one.sort === field);
   const upright = it.items.filter((one) => one.sort === spot || one.sort === words);
   return html`<figure class="sheet plot">${it.title ? html`<h2>${it.title}</h2>` : nothing}
-    <svg class="chart" role="img" aria-label=${it.says}>
+    <svg class=${it.bars ? `chart bars-${it.bars}` : "chart"} role="img" aria-label=${it.says}>
       <svg viewBox="0 0 ${size} ${size}" preserveAspectRatio="none" width="100%" height="100%">${flat.map(stretched)}</svg>
       ${upright.map(standing)}
     </svg>

@@ -9,8 +9,8 @@ type Bar struct {
 // barsMost is how many bars stand below one another with their words.
 const barsMost = 5
 
-// Bars draws lengths from the left edge, one below the other, as they come: the longest takes all of the width. What does not
-// fit below the last is left out.
+// Bars draws lengths from the left edge, one below the other, as they come: the longest takes all of the width, and together they
+// take all of the height. What does not fit below the last is left out.
 func Bars(list []Bar) []Item {
 	list = list[:min(len(list), barsMost)]
 	most := int64(1)
@@ -19,7 +19,7 @@ func Bars(list []Bar) []Item {
 	}
 	var items []Item
 	for i, b := range list {
-		row := int64(Size / barsMost)
+		row := int64(Size / len(list))
 		y := int64(i) * row
 		right := within(b.Value, 0, farthest) * Size / most
 		items = append(items,

@@ -71,7 +71,7 @@ func (p *page) troubleParts(uses kitchen.Uses, signs []SignTime) (out []part) {
 			chart.rows = append(chart.rows, []string{name, p.num(int(u.Trouble()))})
 			c.lead(name, where+". "+p.useText(u), "/crew/steps/of/"+escape(u.What)+"/"+escape(u.Document)+"/"+escape(u.Stage)+"/"+escape(u.Step))
 		}
-		chart.items = plot.Bars(bars)
+		chart.lengths(bars)
 		if len(bars) > 1 {
 			out = append(out, chart)
 		}
@@ -253,7 +253,7 @@ func (p *page) signTimes(signs []SignTime) (out []part) {
 		chart.rows = append(chart.rows, []string{who, days})
 		rows.say(who, days+", "+p.clock(s.At))
 	}
-	chart.items = plot.Bars(bars)
+	chart.lengths(bars)
 	return []part{chart, rows}
 }
 

@@ -337,7 +337,7 @@ func (p *page) bars(out *plotted, bars []plot.Bar) {
 		}
 	}
 	if len(bars) > 0 {
-		out.items = plot.Bars(bars)
+		out.lengths(bars)
 		p.add(out)
 	}
 }

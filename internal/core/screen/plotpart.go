@@ -11,6 +11,7 @@ import (
 type plotted struct {
 	title, says string
 	items       []plot.Item
+	bars        int // how many bars it is, which need no more height than they have words
 	head        []string
 	rows        [][]string
 }
@@ -19,6 +20,7 @@ func (c *plotted) write(w *jsontext.Writer) {
 	begin(w, "plot")
 	w.OptStr("title", c.title)
 	w.Str("says", c.says)
+	w.OptInt("bars", int64(c.bars))
 	w.List("items")
 	for i := range c.items {
 		writeItem(w, &c.items[i])
@@ -35,6 +37,12 @@ func (c *plotted) write(w *jsontext.Writer) {
 	}
 	w.EndList()
 	w.EndObject()
+}
+
+// lengths makes it a drawing of bars, as they come.
+func (c *plotted) lengths(list []plot.Bar) {
+	c.items = plot.Bars(list)
+	c.bars = len(c.items) / 2
 }
 
 func writeItem(w *jsontext.Writer, it *plot.Item) {

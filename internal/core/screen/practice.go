@@ -302,41 +302,33 @@ func (p *page) nightDebrief() {
 	p.nightOnward(&d)
 }
 
-// nightChart draws what was thrown away over the night, step by step, with a spot where each trouble was answered.
+// nightChart draws what each trouble cost, the dearest first: what was thrown away, and the time that was lost. A night that cost
+// nothing of either has nothing to draw.
 func (p *page) nightChart(d *practice.Debrief) {
-	if len(d.Line) == 0 {
-		return
-	}
-	points := []plot.Point{{X: int64(d.From)}}
-	var spots, bad []plot.Point
-	out := &plotted{head: []string{p.t("chart.at"), p.t("practice.trouble"), p.t("practice.thrown.all")}}
-	sum := int64(0)
-	for i := range d.Line {
-		m := &d.Line[i]
-		points = append(points, plot.Point{X: int64(m.At), Y: sum})
-		sum += m.Grams
-		at := plot.Point{X: int64(m.At), Y: sum}
-		points = append(points, at)
-		if m.Grade == practice.Right {
-			spots = append(spots, at)
-		} else {
-			bad = append(bad, at)
+	for _, of := range []struct {
+		title string
+		all   string
+		cost  func(m *practice.Moment) int64
+		say   func(n int64) string
+	}{
+		{"practice.chart", p.t("practice.thrown", "amount", p.l.Amount(d.Grams, "g")),
+			func(m *practice.Moment) int64 { return m.Grams }, func(n int64) string { return p.l.Amount(n, "g") }},
+		{"practice.chart.time", p.t("practice.lost", "length", p.l.Length(d.Lost)),
+			func(m *practice.Moment) int64 { return int64(m.Lost) }, func(n int64) string { return p.l.Length(stamp.Span(n)) }},
+	} {
+		out := &plotted{title: p.t(of.title), head: []string{p.t("chart.at"), p.t("practice.trouble"), p.t(of.title)}}
+		out.says = p.t("practice.chart.says", "right", p.num(d.Right), "all", p.num(d.Troubles), "cost", of.all)
+		var bars []plot.Bar
+		for i := range d.Line {
+			m := &d.Line[i]
+			cost := of.cost(m)
+			out.rows = append(out.rows, []string{p.clock(m.At), m.Title + ": " + p.nightGrade(m), of.say(cost)})
+			if cost > 0 {
+				bars = append(bars, plot.Bar{Text: m.Title + ": " + of.say(cost), Value: cost})
+			}
 		}
-		out.rows = append(out.rows, []string{p.clock(m.At), m.Title + ": " + p.nightGrade(m), p.l.Amount(sum, "g")})
+		p.bars(out, bars)
 	}
-	points = append(points, plot.Point{X: int64(d.To), Y: sum})
-	c := plot.Over(points)
-	c.Line(plot.Value, points)
-	c.Spots(plot.Value, spots...)
-	c.Spots(plot.Signal, bad...)
-	if out.title = p.t("practice.chart.when"); sum > 0 {
-		out.title = p.t("practice.chart")
-		c.Mark(p.l.Amount(sum, "g"), p.l.Amount(0, "g"))
-	}
-	c.Below(p.clock(d.From), p.clock(d.To))
-	out.says = p.t("practice.chart.says", "right", p.num(d.Right), "all", p.num(d.Troubles), "amount", p.l.Amount(sum, "g"))
-	out.items = c.Items()
-	p.add(out)
 }
 
 // nightOnward offers to keep what was reached, and other nights.

@@ -7,9 +7,11 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brinebell/internal/core/entry"
+	"brinebell/internal/core/jsontext"
 	"brinebell/internal/core/kitchen"
 	"brinebell/internal/core/practice"
 	"brinebell/internal/core/stamp"
+	"brinebell/internal/core/words"
 )
 
 func saysAll(t *testing.T, d drawn) string {
@@ -119,4 +121,36 @@ func TestWhatRingsInPracticeSaysSo(t *testing.T) {
 	require.NotNil(t, draw(t, ctx)["ring"])
 	n.Speed = 360
 	require.Nil(t, draw(t, ctx)["ring"])
+}
+
+// TestDebriefDrawsWhatTroubleCost: a bar for each trouble that cost product or time, the dearest first, and no empty drawing.
+func TestDebriefDrawsWhatTroubleCost(t *testing.T) {
+	night := func(line ...practice.Moment) []map[string]any {
+		p := &page{Context: &Context{State: &kitchen.State{}}, l: words.EN}
+		d := practice.Debrief{Line: line, Troubles: len(line)}
+		for i := range line {
+			d.Grams, d.Lost = d.Grams+line[i].Grams, d.Lost+line[i].Lost
+		}
+		p.nightChart(&d)
+		var plots []map[string]any
+		for _, part := range p.parts {
+			var w jsontext.Writer
+			part.write(&w)
+			plots = append(plots, map[string]any{})
+			require.NoError(t, json.Unmarshal(w.Out, &plots[len(plots)-1]))
+		}
+		return plots
+	}
+	require.Empty(t, night())
+	require.Empty(t, night(practice.Moment{Title: "A"}), "what cost nothing is not drawn")
+	time := night(practice.Moment{Title: "A", Lost: 2 * stamp.Minute}, practice.Moment{Title: "B"}, practice.Moment{Title: "C", Lost: stamp.Hour})
+	require.Len(t, time, 1)
+	require.Equal(t, "Time lost", time[0]["title"])
+	require.Equal(t, 2.0, time[0]["bars"])
+	require.Len(t, time[0]["rows"], 3, "the table has all")
+	longest := time[0]["items"].([]any)[1].(map[string]any)
+	require.Equal(t, "C: 1\u00a0h", longest["text"], "the dearest first")
+	both := night(practice.Moment{Title: "A", Lost: stamp.Minute, Grams: 3200})
+	require.Equal(t, []any{"What was thrown away", "Time lost"}, []any{both[0]["title"], both[1]["title"]})
+	require.Contains(t, both[0]["says"], "3.2\u00a0kg thrown away in all")
 }
