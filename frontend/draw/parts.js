@@ -3,6 +3,7 @@ import { html, nothing } from "lit-html";
 import { repeat } from "lit-html/directives/repeat.js";
 import { ringtest, settings } from "./device.js";
 import { far } from "./far.js";
+import { fold } from "./fold.js";
 import { guided, matches, matching, spoken, track } from "./guide.js";
 import { lanes, sentences, tabs } from "./lanes.js";
 import { logfile } from "./logfile.js";
@@ -49,6 +50,7 @@ const single = {
   spoken,
   track,
   qr: qrPart,
+  fold: (part, page) => fold(part, (one) => single[one.p]?.(one, page, false) ?? nothing),
   far: (part, page) => far(part, page, (one) => single[one.p]?.(one, page, false) ?? nothing),
   caution: (part, page) => html`<div class="sheet tight cautious">${cautionBox(part, page)}</div>`,
 };

@@ -128,6 +128,15 @@ test("a plan is changed by hand, thought otherwise and started from, and made wi
   await plans(maren);
   await rests(maren);
 
+  // what comes later is folded, and stays open where somebody opened it
+  const later = maren.page.locator("details.fold", { has: maren.page.locator("a.droprow") }).first();
+  assert.equal(await later.locator("a.droprow").first().isVisible(), false);
+  await maren.pokes(later.locator("summary"));
+  await later.locator("a.droprow").first().waitFor();
+  await maren.goesWithin("/plan/order");
+  await plans(maren);
+  await later.locator("a.droprow").first().waitFor();
+  await holds(maren, "plan-open");
   await maren.pokes(maren.page.locator("a.droprow").first());
   await maren.sees("it is costed at once");
   await maren.pokes(maren.page.getByRole("link", { name: "Leave it out" }));

@@ -1,6 +1,9 @@
 package screen
 
-import "brinebell/internal/core/jsontext"
+import (
+	"brinebell/internal/core/jsontext"
+	"brinebell/internal/core/stamp"
+)
 
 // lanes are rows of time on one scale: each says what is done and draws when. Places on the scale are thousandths of its width.
 type lanes struct {
@@ -15,7 +18,8 @@ type lanes struct {
 type lane struct {
 	key, to    string
 	name       string
-	pre, right string // small, and what it belongs to
+	at         stamp.Milli // by when a hand is wanted, where rows are folded by it
+	pre, right string      // small, and what it belongs to
 	what       line
 	boxes      []laneBox
 	marks      []laneMark

@@ -1,6 +1,7 @@
 package screen
 
 import (
+	"brinebell/internal/core/jsontext"
 	"brinebell/internal/core/kitchen"
 	"brinebell/internal/core/planning"
 	"brinebell/internal/core/procedure"
@@ -232,4 +233,23 @@ func (p *page) planTake(x *planning.Plan, changes string) {
 	p.dock = append(p.dock, button{label: p.t("pl.take"), small: p.t("pl.take.small", "cost", p.planMoney(x.Cost)), style: act, do: do,
 		to: p.planTo("/plan"), ask: &ask{kind: "choice", name: "answer", title: p.t("pl.ring"), choices: []option{
 			{label: p.t("pl.ring.yes"), text: "ring"}, {label: p.t("pl.ring.no"), text: "quiet"}}}})
+}
+
+// folded is what is there for whoever opens it: what comes later today, or only matters to some.
+type folded struct {
+	key, title, note string
+	parts            []part
+}
+
+func (f *folded) write(w *jsontext.Writer) {
+	begin(w, "fold")
+	w.Str("key", f.key)
+	w.Str("title", f.title)
+	w.OptStr("note", f.note)
+	w.List("parts")
+	for _, inner := range f.parts {
+		inner.write(w)
+	}
+	w.EndList()
+	w.EndObject()
 }

@@ -5,6 +5,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"brinebell/internal/core/planner"
 	"brinebell/internal/core/planning"
 	"brinebell/internal/core/stamp"
 )
@@ -50,4 +51,52 @@ func TestWordsUnderATubsScaleNeverMeet(t *testing.T) {
 		}
 	}
 	require.Greater(t, both, 100, "where there is room the start has its word")
+}
+
+// What comes next stands open and the rest is folded, but nothing is left out and nothing stands twice.
+func TestThePlanFoldsWhatComesLater(t *testing.T) {
+	k := newPlanned(t)
+	p := newPage(&Context{State: k.s, Now: k.now, Device: "d1", Crew: "maren", Lang: "en", View: "main", Path: "/plan"})
+	day := k.s.WallDay(k.now)
+	x := &Planned{Day: day, Zero: k.now, Plan: planning.Plan{Day: day, Until: k.now.Add(9 * stamp.Hour)}}
+	for r := range 3 {
+		boat := k.now.Add(stamp.Span(2*r+2) * stamp.Hour)
+		x.Rushes = append(x.Rushes, planning.Rush{At: boat, EN: "Boat", ES: "Barco"})
+		for range 4 {
+			x.Plan.Drops = append(x.Plan.Drops, planning.Drop{Item: "bone-in", Fryer: "fryer-1", Pieces: 8, Rush: r, Start: boat.Add(-stamp.Hour), Out: boat.Add(-50 * stamp.Minute), Ready: boat.Add(-40 * stamp.Minute), Until: boat})
+		}
+		x.Plan.Unmet = append(x.Plan.Unmet, planning.Unmet{Item: "bone-in", From: boat, To: boat.Add(stamp.Hour), Pieces: 3, Cost: planner.Money(1 + r%2)})
+		x.Plan.Tubs = append(x.Plan.Tubs, planning.Tub{Item: "bone-in", Vessels: make([]planning.Vessel, 1), Grams: 9_000, Start: boat, Latest: boat.Add(stamp.Hour), Ready: boat.Add(8 * stamp.Hour), BestUntil: boat.Add(12 * stamp.Hour)})
+	}
+	x.Plan.Tubs = append(x.Plan.Tubs, x.Plan.Tubs[2])
+	p.planStarts(x)
+	p.planDrops(x)
+	p.planUnmet(x)
+	open, shut := map[string]int{}, map[string]int{}
+	var walk func(parts []part, into map[string]int)
+	walk = func(parts []part, into map[string]int) {
+		for _, one := range parts {
+			switch o := one.(type) {
+			case *folded:
+				walk(o.parts, shut)
+			case *lanes:
+				for i := range o.rows {
+					into[o.rows[i].key]++
+				}
+			case *empty:
+				into[o.title]++
+			}
+		}
+	}
+	walk(p.parts, open)
+	require.Len(t, open, 4+2+1, "%v", open)
+	require.Len(t, shut, 8+2+2, "%v", shut)
+	for _, all := range []map[string]int{open, shut} {
+		for key, n := range all {
+			require.Equal(t, 1, n, key)
+		}
+	}
+	for i := range 4 {
+		require.Contains(t, open, "drop-"+p.num(i), "the next boat's stand open")
+	}
 }

@@ -65,22 +65,42 @@ func (p *page) planStarts(x *Planned) {
 		p.add(&group{title: p.n(id, int64(n)), note: note})
 		note = ""
 		if n > 0 {
-			p.add(&before)
+			p.planTubs(x, &before)
 		} else {
 			p.says(p.t("pl.starts.none"), "quiet")
 		}
 	}
 	if n := len(then.rows); n > 0 {
-		p.add(&group{title: p.n("pl.starts.today", int64(n)), note: note}, &then)
+		p.add(&group{title: p.n("pl.starts.today", int64(n)), note: note})
+		p.planTubs(x, &then)
 	}
 }
+
+// planTubs shows the starts that come next, two at least, and folds the later ones.
+func (p *page) planTubs(x *Planned, all *lanes) {
+	next := 0
+	for next < len(all.rows) && (next < 2 || all.rows[next].at < p.Now.Add(planSoon)) {
+		next++
+	}
+	if next+1 == len(all.rows) { // a fold of one saves nothing
+		next++
+	}
+	later := all.rows[next:]
+	all.rows = all.rows[:next]
+	if p.add(all); len(later) > 0 {
+		p.add(&folded{key: "starts", title: p.n("pl.starts.more", int64(len(later))), note: p.t("pl.by") + " " + p.planClock(x, later[0].at), parts: []part{&lanes{rows: later}}})
+	}
+}
+
+// planSoon is how far ahead the starts of tubs stand open.
+const planSoon = 2 * stamp.Hour
 
 // planStart is a spell of starting tubs.
 func (p *page) planStart(x *Planned, i int) lane {
 	t := &x.Plan.Tubs[i]
 	n := int64(len(t.Vessels))
 	out := lane{key: "tub-" + p.num(i), name: p.t("pl.start.name", "tubs", p.l.Vessels("tub", n), "item", p.planItem(t.Item)),
-		pre: p.t("pl.by"), right: p.planClock(x, t.Latest), to: p.planTo("/plan/change/t/" + p.num(i))}
+		pre: p.t("pl.by"), right: p.planClock(x, t.Latest), at: t.Latest, to: p.planTo("/plan/change/t/" + p.num(i))}
 	what := p.l.Amount(t.Grams, "g") + "."
 	if t.Water > 0 {
 		what = p.t("pl.mix", "amount", p.l.Amount(t.Grams, "g"), "water", p.litres(t.Water), "mix", p.litres(t.Concentrate))
@@ -298,7 +318,6 @@ func (p *page) planLanes(x *Planned, list []int, title string, boat stamp.Milli,
 	if boat > 0 {
 		s = scale{min(s.from, boat.Add(-planBefore)), boat.Add(planAfter)}
 	}
-	p.add(&group{title: title, note: p.n("pl.much", pieces)})
 	l := &lanes{drops: true, title: title, axis: s.axis(p, x, boat)}
 	for _, i := range list {
 		l.rows = append(l.rows, p.planDrop(x, i, s, boat))
@@ -308,14 +327,15 @@ func (p *page) planLanes(x *Planned, list []int, title string, boat stamp.Milli,
 			l.foot = append(l.foot, p.planEnough(&e))
 		}
 	}
-	for _, other := range p.parts { // once is enough
-		if o, ok := other.(*lanes); ok && o.legend != nil {
-			p.add(l)
+	l.legend = []laneMark{{kind: "cook", text: p.t("pl.cook")}, {kind: "stage", text: p.t("pl.stage")}, {kind: "hold", text: p.t("pl.hold")}}
+	note := p.n("pl.much", pieces)
+	for _, other := range p.parts {
+		if o, ok := other.(*lanes); ok && o.drops { // the next ones stand open; what comes after them is opened by a tap
+			p.add(&folded{key: title, title: title, note: p.n("pl.drops", int64(len(list))) + ", " + note, parts: []part{l}})
 			return
 		}
 	}
-	l.legend = []laneMark{{kind: "cook", text: p.t("pl.cook")}, {kind: "stage", text: p.t("pl.stage")}, {kind: "hold", text: p.t("pl.hold")}}
-	p.add(l)
+	p.add(&group{title: title, note: note}, l)
 }
 
 // axis are the times that stand above a scale.
@@ -382,13 +402,19 @@ func (p *page) planKeeps(x *Planned) {
 	p.add(out)
 }
 
-// planUnmet says what cannot be had, why, and what each way out costs.
+// planUnmet says what cannot be had, why, and what each way out costs: the dearest, the others for whoever opens them, and the ways out.
 func (p *page) planUnmet(x *Planned) {
 	if len(x.Plan.Unmet) == 0 {
 		return
 	}
 	p.add(&group{title: p.t("pl.unmet"), note: p.planMoney(x.Plan.Costs.Unmet)})
 	asked := map[string]bool{}
+	rest, fixes, dearest := &folded{key: "unmet", title: p.n("pl.unmet.more", int64(len(x.Plan.Unmet)-1))}, &buttons{}, 0
+	for i := range x.Plan.Unmet {
+		if x.Plan.Unmet[i].Cost > x.Plan.Unmet[dearest].Cost {
+			dearest = i
+		}
+	}
 	for i := range x.Plan.Unmet {
 		u := &x.Plan.Unmet[i]
 		text := planStop(p.planSay(&u.Why)) + " " + p.t("pl.unmet.leave", "pieces", p.planPieces(u.Item, int64(u.Pieces)), "cost", p.planMoney(u.Cost))
@@ -399,17 +425,26 @@ func (p *page) planUnmet(x *Planned) {
 			"pieces", p.planPieces(u.Item, int64(u.Pieces))), line: plain(text)}
 		if name := u.Fix.If(); name != "" && !asked[name] { // once: the same answers all of them
 			asked[name] = true
-			e.actions = []button{{label: p.t("pl.if." + name), small: p.t("pl.fix.look"), style: quiet, to: p.planTo("/plan/what/" + name)}}
+			fixes.actions = append(fixes.actions, button{label: p.t("pl.if." + name), small: p.t("pl.fix.look"), style: quiet, to: p.planTo("/plan/what/" + name)})
 		}
-		p.add(e)
+		if i == dearest {
+			p.add(e)
+		} else {
+			rest.parts = append(rest.parts, e)
+		}
 	}
-	p.goOn(p.t("pl.what"), p.planTo("/plan/what"))
+	if len(rest.parts) > 0 {
+		p.add(rest)
+	}
+	if len(fixes.actions) > 0 {
+		p.add(fixes)
+	}
 }
 
 // planCosts say what the plan costs, and how far from the least it may be.
 func (p *page) planCosts(x *Planned) {
 	c := &x.Plan.Costs
-	out := &pairs{title: p.t("pl.costs")}
+	out := &pairs{}
 	for _, row := range [...]struct {
 		id string
 		m  planner.Money
@@ -419,7 +454,7 @@ func (p *page) planCosts(x *Planned) {
 		}
 	}
 	out.put(p.t("pl.costs.all"), p.planMoney(x.Plan.Cost))
-	p.add(out)
+	p.add(&folded{key: "costs", title: p.t("pl.costs"), note: p.planMoney(x.Plan.Cost), parts: []part{out}})
 	p.says(p.planGap(&x.Plan, x.Rests), "quiet")
 	if s := x.Plan.Saves; s > 0 {
 		p.says(p.t("pl.oldest", "cost", p.planMoney(s)), "quiet")
