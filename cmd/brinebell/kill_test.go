@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"maps"
 	"math/rand/v2"
+	"os"
 	"os/exec"
 	"path/filepath"
 	"sync"
@@ -22,7 +23,6 @@ import (
 )
 
 const (
-	kills   = 200
 	pushers = 3
 	killBy  = 130 * time.Millisecond // after the start of the process, at the latest
 )
@@ -145,17 +145,24 @@ func (p *pusher) see(shown map[entry.ID]uint64) {
 	}
 }
 
-// The program is killed 200 times at random moments, from its very start on, while three devices never stop telling.
-// Whatever one of them was shown as kept is there at the end under that number; the chain is whole; and all that was
+// The program is killed 200 times at random moments, from its very start on, while three devices never stop telling; 1,000 times when
+// soaking. Whatever one of them was shown as kept is there at the end under that number; the chain is whole; and all that was
 // told is there exactly once.
-func TestKilledAtRandomMomentsNothingKeptIsMissing(t *testing.T) {
+func TestSoakKilledAtRandomMomentsNothingKeptIsMissing(t *testing.T) {
+	kills := 200
+	if os.Getenv("BRINEBELL_SOAK") != "" {
+		kills = 1000
+	}
 	seed := uint64(time.Now().UnixNano())
 	t.Logf("seed %d", seed)
 	random := rand.New(rand.NewPCG(seed, 1))
 	data, port := filepath.Join(t.TempDir(), "kitchen"), freePort(t)
 	base := "http://127.0.0.1:" + port
+	said := new(greeting)
 	start := func() *exec.Cmd {
+		said.begun.Store(false)
 		c := program("--listen", "127.0.0.1:"+port, "--data", data, "--zone", "Europe/Berlin")
+		c.Stdout = said
 		require.NoError(t, c.Start())
 		return c
 	}
@@ -172,12 +179,16 @@ func TestKilledAtRandomMomentsNothingKeptIsMissing(t *testing.T) {
 			pending: map[entry.ID][]byte{}, shown: map[entry.ID]uint64{}})
 	}
 	var running sync.WaitGroup
-	deadline := time.Now().Add(100 * time.Second)
+	deadline := time.Now().Add(time.Duration(kills) * time.Second / 2)
 	for _, p := range all {
 		running.Go(func() { p.run(deadline) })
 	}
+	starting := 0
 	for range kills {
 		time.Sleep(time.Duration(random.Int64N(int64(killBy))))
+		if !said.begun.Load() {
+			starting++
+		}
 		require.NoError(t, c.Process.Kill())
 		_ = c.Wait() // killed, as it should be
 		c = start()
@@ -188,11 +199,21 @@ func TestKilledAtRandomMomentsNothingKeptIsMissing(t *testing.T) {
 	running.Wait()
 	require.NoError(t, c.Process.Signal(syscall.SIGTERM))
 	require.NoError(t, c.Wait())
-	inspect(t, data, all)
+	require.Greater(t, starting, kills/20, "many of them while it started")
+	t.Logf("%d of %d kills came before it said that it serves", starting, kills)
+	inspect(t, data, all, kills)
+}
+
+// greeting notes that a server has said that it serves.
+type greeting struct{ begun atomic.Bool }
+
+func (g *greeting) Write(p []byte) (int, error) {
+	g.begun.Store(true)
+	return len(p), nil
 }
 
 // inspect compares the journal with what the devices were shown.
-func inspect(t *testing.T, data string, all []*pusher) {
+func inspect(t *testing.T, data string, all []*pusher, kills int) {
 	t.Helper()
 	store, err := sqlite.Open(data, sqlite.Options{ReadOnly: true})
 	require.NoError(t, err)

@@ -7,8 +7,6 @@ import (
 	"encoding/base64"
 	"errors"
 	"log/slog"
-	"net"
-	"net/http"
 	"net/http/httptest"
 	"strings"
 	"sync"
@@ -296,21 +294,9 @@ func TestADiskThatIsGoneLetsNobodyInUntilItIsBack(t *testing.T) {
 // One device never reads. The others see everything, the silent one is cut off, and its goroutines end.
 func TestADeviceThatNeverReadsIsCutOff(t *testing.T) {
 	r := newRig(t)
-	small := websocket.Dialer{NetDialContext: func(ctx context.Context, network, address string) (net.Conn, error) {
-		c, err := new(net.Dialer).DialContext(ctx, network, address)
-		if err == nil {
-			err = c.(*net.TCPConn).SetReadBuffer(4 << 10)
-		}
-		return c, err
-	}}
-	conn, answer, err := small.Dial("ws"+strings.TrimPrefix(r.url, "http"), http.Header{"Origin": {r.url}})
-	require.NoError(t, err)
-	_ = answer.Body.Close()
-	t.Cleanup(func() { _ = conn.Close() }) // and hold it until then
-	silent := &hubtest.Line{Conn: conn, Ticket: r.ticket(t)}
-	require.NoError(t, silent.Send(&protocol.Hello{Version: protocol.Version, Device: silent.Ticket.Device, Key: silent.Ticket.Key, Bound: -1}))
+	r.silent(t)
 	talker, witness := r.line(t, r.ticket(t)), r.line(t, r.ticket(t))
-	require.Equal(t, 3, r.Lines())
+	require.Eventually(t, func() bool { return r.Lines() == 3 }, soon, time.Millisecond)
 
 	const rounds = 600
 	garbage := make([]byte, 18<<10) // hardly packs
