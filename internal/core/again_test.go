@@ -16,11 +16,7 @@ import (
 
 // TestAnUndoOfAnUndoOfWhatIsFolded: the entry in between is in everybody's tail, but what it took back is in their base.
 func TestAnUndoOfAnUndoOfWhatIsFolded(t *testing.T) {
-	b := newBench(t)
-	b.furnish()
-	anna, bea := b.phone("anna"), b.phone("bea")
-	anna.dial()
-	bea.dial()
+	b, anna, bea := twoInTouch(t, "anna", "bea")
 	anna.tap(`{"do":"start","procedure":"bone-in","grams":9000,"pieces":50,"lots":["l"],"place":"cold-room"}`)
 	start := anna.stored.Tail[len(anna.stored.Tail)-1].ID()
 	b.grow(anna, 2800)
@@ -49,11 +45,7 @@ func TestAnUndoOfAnUndoOfWhatIsFolded(t *testing.T) {
 
 // TestHistoryThatCannotBeUsed: an entry that no history has room for is set aside, and not waited for for ever.
 func TestHistoryThatCannotBeUsed(t *testing.T) {
-	b := newBench(t)
-	b.furnish()
-	anna, late := b.phone("anna"), b.phone("late")
-	anna.dial()
-	late.dial()
+	b, anna, late := twoInTouch(t, "anna", "late")
 	late.hang()
 	b.now += 1000
 	late.note("hours ago")
@@ -193,11 +185,7 @@ func TestAfterAGapABaseIsStillAskedFor(t *testing.T) {
 // TestAGoodbyeIsForOneOnly: a device that is cut for a bad frame in the step in which it is revoked is told once, and
 // nobody else is told.
 func TestAGoodbyeIsForOneOnly(t *testing.T) {
-	b := newBench(t)
-	b.furnish()
-	anna, bad := b.phone("anna"), b.phone("bad")
-	anna.dial()
-	bad.dial()
+	b, anna, bad := twoInTouch(t, "anna", "bad")
 	out := b.give(core.Input{Op: core.OpMake, Bodies: []entry.Body{&entry.Revocation{Device: "bad", Reason: "lost"}}},
 		core.Input{Op: core.OpFrame, Peer: bad.peer, Device: "bad",
 			Frame: protocol.Make(&protocol.Push{Records: [][]byte{journaltest.Note("bad", 5, "too late")}})},

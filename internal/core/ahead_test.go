@@ -26,11 +26,7 @@ func (b *bench) noteAt(device string, ahead stamp.Span) []byte {
 // entries of one device are stamped, whether its clock is wrong or it means harm, in whatever order they are folded, and
 // after restarts; and it goes a day after it ended, though that device's clock is still wrong.
 func TestAClockInTheFutureDropsNothing(t *testing.T) {
-	b := newBench(t)
-	b.furnish()
-	anna, bad := b.phone("anna"), b.phone("bad")
-	anna.dial()
-	bad.dial()
+	b, anna, bad := twoInTouch(t, "anna", "bad")
 	anna.tap(`{"do":"start","procedure":"bone-in","grams":9000,"pieces":50,"lots":["l"],"place":"cold-room"}`)
 	b.flow()
 	batch := b.server.State().Batches[0].ID.String()

@@ -40,11 +40,7 @@ func (p *phone) breaks(frames int, answered bool) (crossed int) {
 // without end; what was tapped first stays first, taps in the middle of it included.
 func TestALinkThatBreaksTwentyTimes(t *testing.T) {
 	for _, answered := range []bool{true, false} {
-		b := newBench(t)
-		b.furnish()
-		anna, bea := b.phone("anna"), b.phone("bea")
-		anna.dial()
-		bea.dial()
+		b, anna, _ := twoInTouch(t, "anna", "bea")
 		b.pass(3*stamp.Second, stamp.Second)
 		anna.hang()
 		total := 0
@@ -90,11 +86,7 @@ func TestALinkThatBreaksTwentyTimes(t *testing.T) {
 // TestAKitchenPutBackUnderABrokenPush: the phone knows late numbers of its own before it has what came between. A copy that is
 // put back by hand then lacks them although it has all that the phone said to have.
 func TestAKitchenPutBackUnderABrokenPush(t *testing.T) {
-	b := newBench(t)
-	b.furnish()
-	anna, bea := b.phone("anna"), b.phone("bea")
-	anna.dial()
-	bea.dial()
+	b, anna, bea := twoInTouch(t, "anna", "bea")
 	b.pass(3*stamp.Second, stamp.Second)
 	anna.hang()
 	for i := range 40 {

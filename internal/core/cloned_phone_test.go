@@ -13,11 +13,7 @@ import (
 // TestAPhoneThatWasCloned: a phone was set up from another's backup, so that two of them are the same device with the same
 // store. What is tapped on each, out of touch and at the same moment, is kept once, and neither brings anything again and again.
 func TestAPhoneThatWasCloned(t *testing.T) {
-	b := newBench(t)
-	b.furnish()
-	one, bea := b.phone("anna"), b.phone("bea")
-	one.dial()
-	bea.dial()
+	b, one, _ := twoInTouch(t, "anna", "bea")
 	b.pass(3*stamp.Second, stamp.Second)
 	one.note("before the backup")
 	b.flow()

@@ -18,11 +18,7 @@ import (
 )
 
 func TestATapIsKeptByTheKitchenAndSeenByTheOthers(t *testing.T) {
-	b := newBench(t)
-	b.furnish()
-	anna, bea := b.phone("anna"), b.phone("bea")
-	anna.dial()
-	bea.dial()
+	b, anna, bea := twoInTouch(t, "anna", "bea")
 	b.same()
 	out := anna.tap(`{"do":"timer","name":"rice","span":540000}`)
 	require.Len(t, out.Keep, 1)
@@ -35,11 +31,7 @@ func TestATapIsKeptByTheKitchenAndSeenByTheOthers(t *testing.T) {
 }
 
 func TestTapsWithoutALineAreBroughtLater(t *testing.T) {
-	b := newBench(t)
-	b.furnish()
-	anna, bea := b.phone("anna"), b.phone("bea")
-	anna.dial()
-	bea.dial()
+	b, anna, bea := twoInTouch(t, "anna", "bea")
 	anna.hang()
 	for range 700 { // more than one push
 		b.now += 1000
@@ -123,11 +115,7 @@ func TestAHelloComesFirst(t *testing.T) {
 }
 
 func TestUnknownKindsAreKeptAndPassedOn(t *testing.T) {
-	b := newBench(t)
-	b.furnish()
-	anna, bea := b.phone("anna"), b.phone("bea")
-	anna.dial()
-	bea.dial()
+	b, anna, bea := twoInTouch(t, "anna", "bea")
 	before := bea.core.State().Folded
 	e := entry.New(entry.NewID(stamp.Milli(b.now), [10]byte{7}), stamp.Stamp{At: stamp.Milli(b.now), Device: "anna"}, "bo",
 		&entry.Note{Text: "x"})
@@ -166,11 +154,7 @@ func TestTheBadThirdOfAPush(t *testing.T) {
 }
 
 func TestARevokedDevice(t *testing.T) {
-	b := newBench(t)
-	b.furnish()
-	anna, bea := b.phone("anna"), b.phone("bea")
-	anna.dial()
-	bea.dial()
+	b, anna, bea := twoInTouch(t, "anna", "bea")
 	out := b.give(core.Input{Op: core.OpMake, Bodies: []entry.Body{&entry.Revocation{Device: "anna", Reason: "lost"}}})
 	require.Equal(t, []string{"anna"}, out.Revoked)
 	require.Equal(t, protocol.ByeRevoked, b.cuts[anna.peer])
@@ -259,11 +243,7 @@ func TestAPhoneADayOff(t *testing.T) {
 
 func TestAnEmptyServerIsRefilled(t *testing.T) {
 	for _, many := range []int{50, 1500} { // with and without a base
-		b := newBench(t)
-		b.furnish()
-		anna, bea := b.phone("anna"), b.phone("bea")
-		anna.dial()
-		bea.dial()
+		b, anna, bea := twoInTouch(t, "anna", "bea")
 		anna.tap(`{"do":"start","procedure":"bone-in","grams":9000,"pieces":50,"lots":["l"],"place":"cold-room"}`)
 		for range many {
 			b.now += 500
@@ -301,11 +281,7 @@ func TestAnEmptyServerIsRefilled(t *testing.T) {
 
 // TestARestoredServer gets back what came after its backup, once.
 func TestARestoredServer(t *testing.T) {
-	b := newBench(t)
-	b.furnish()
-	anna, bea := b.phone("anna"), b.phone("bea")
-	anna.dial()
-	bea.dial()
+	b, anna, bea := twoInTouch(t, "anna", "bea")
 	backup := b.keeper.Backup("01a21100-0000-7000-8000-000000000003")
 	for range 40 {
 		b.now += 500

@@ -30,11 +30,7 @@ func (b *bench) grow(p *phone, n int) {
 
 // TestAnEntryOlderThanEveryBase comes hours late, when server and phones have long folded what surrounds it.
 func TestAnEntryOlderThanEveryBase(t *testing.T) {
-	b := newBench(t)
-	b.furnish()
-	anna, late := b.phone("anna"), b.phone("late")
-	anna.dial()
-	late.dial()
+	b, anna, late := twoInTouch(t, "anna", "late")
 	late.hang()
 	b.now += 1000
 	late.tap(`{"do":"start","procedure":"bone-in","grams":9000,"pieces":50,"lots":["l"],"place":"cold-room"}`)
@@ -77,11 +73,7 @@ func TestAnEntryOlderThanEveryBase(t *testing.T) {
 
 // TestACorrectionOfWhatIsFolded changes an entry that is in everybody's base.
 func TestACorrectionOfWhatIsFolded(t *testing.T) {
-	b := newBench(t)
-	b.furnish()
-	anna, bea := b.phone("anna"), b.phone("bea")
-	anna.dial()
-	bea.dial()
+	b, anna, bea := twoInTouch(t, "anna", "bea")
 	anna.tap(`{"do":"start","procedure":"bone-in","grams":9000,"pieces":50,"lots":["l"],"place":"cold-room"}`)
 	start := anna.stored.Tail[len(anna.stored.Tail)-1].ID()
 	b.grow(anna, 2800)

@@ -45,11 +45,7 @@ func (b *bench) once(p *phone) {
 // up again with its clock set back. What has left the phone keeps its time.
 func TestAnAckThatWasLostBeforeARestartWithAWrongClock(t *testing.T) {
 	for _, off := range []stamp.Span{-26 * stamp.Hour, 26 * stamp.Hour, -90 * stamp.Second, 0} {
-		b := newBench(t)
-		b.furnish()
-		anna, bea := b.phone("anna"), b.phone("bea")
-		anna.dial()
-		bea.dial()
+		b, anna, bea := twoInTouch(t, "anna", "bea")
 		b.pass(5*stamp.Second, stamp.Second)
 		b.lost = true
 		anna.note("kept, but the answer is lost")
@@ -75,11 +71,7 @@ func TestAnAckThatWasLostBeforeARestartWithAWrongClock(t *testing.T) {
 // one entry, be the first one in everybody's tail, in the base that the device is sent, or in nobody's tail any more.
 func TestAnEntryThatComesAgainWithAnotherTime(t *testing.T) {
 	for _, many := range []int{0, 1500, 3500} {
-		b := newBench(t)
-		b.furnish()
-		anna, bea := b.phone("anna"), b.phone("bea")
-		anna.dial()
-		bea.dial()
+		b, anna, bea := twoInTouch(t, "anna", "bea")
 		b.pass(3*stamp.Second, stamp.Second)
 		b.lost = true
 		anna.note("kept, but the answer is lost")
@@ -124,11 +116,7 @@ func TestAnotherEntryWithTheSameIDIsSetAside(t *testing.T) {
 // TestAnEntryWhoseIDIsAheadComesAgain: its id was made by a clock days ahead, its time was put right, the answer was lost. By
 // then it is folded into everybody's base, which the time in its id does not tell.
 func TestAnEntryWhoseIDIsAheadComesAgain(t *testing.T) {
-	b := newBench(t)
-	b.furnish()
-	anna, bea := b.phone("anna"), b.phone("bea")
-	anna.dial()
-	bea.dial()
+	b, anna, bea := twoInTouch(t, "anna", "bea")
 	b.pass(3*stamp.Second, stamp.Second)
 	id := entry.NewID(stamp.Milli(b.now).Add(72*stamp.Hour), [10]byte{7})
 	e := entry.New(id, stamp.Stamp{At: stamp.Milli(b.now), Count: 1, Device: "anna"}, "al", &entry.Note{Text: "three days ahead"})

@@ -19,11 +19,7 @@ func TestAnOlderCopyUnderTheSameName(t *testing.T) {
 		lost, after int // entries that the copy lacks, and that were made since
 	}{{"numbers still behind", 8, 3}, {"numbers the same", 8, 8}, {"numbers past what the phone knows", 8, 40}, {"a whole tail", 300, 700}} {
 		t.Run(c.name, func(t *testing.T) {
-			b := newBench(t)
-			b.furnish()
-			anna, bea := b.phone("anna"), b.phone("bea")
-			anna.dial()
-			bea.dial()
+			b, anna, bea := twoInTouch(t, "anna", "bea")
 			b.grow(bea, 20)
 			copied := b.keeper.Backup(b.keeper.Generation())
 			b.grow(bea, c.lost-2)

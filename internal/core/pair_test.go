@@ -53,6 +53,16 @@ type phone struct {
 
 const gen1 = "01a21100-0000-7000-8000-000000000001"
 
+// twoInTouch is a furnished kitchen with two phones, both on the line.
+func twoInTouch(t *testing.T, one, other string) (*bench, *phone, *phone) {
+	b := newBench(t)
+	b.furnish()
+	p, q := b.phone(one), b.phone(other)
+	p.dial()
+	q.dial()
+	return b, p, q
+}
+
 func newBench(t *testing.T) *bench {
 	b := &bench{t: t, now: int64(journaltest.Begun), live: map[string]bool{}, cuts: map[string]string{}}
 	b.keeper = simulation.NewMemory(gen1)

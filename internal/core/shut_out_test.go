@@ -14,11 +14,7 @@ import (
 // TestADeviceIsShutOutOnlyOnceItHandedEverythingOver: the cut that has the shell wipe the phone comes when nothing waits
 // any more, and what was handed over is set aside in the kitchen.
 func TestADeviceIsShutOutOnlyOnceItHandedEverythingOver(t *testing.T) {
-	b := newBench(t)
-	b.furnish()
-	anna, lost := b.phone("anna"), b.phone("lost")
-	anna.dial()
-	lost.dial()
+	b, anna, lost := twoInTouch(t, "anna", "lost")
 	b.pass(3*stamp.Second, stamp.Second)
 	lost.note("known to the kitchen")
 	b.flow()
