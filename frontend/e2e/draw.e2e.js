@@ -1,13 +1,10 @@
 // The drawing alone, screen by screen, under the server's strict policy: reach, size, contrast, keyboard, steadiness.
 import assert from "node:assert/strict";
-import { readFileSync } from "node:fs";
-import { createRequire } from "node:module";
 import { after, before, test } from "node:test";
 import { chromium } from "playwright-core";
 import { site } from "../draw/dev/site.js";
+import { least, violations } from "./lib/faults.js";
 
-const axe = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
-const leastPx = 56;
 const apartPx = 8;
 /** @type {Awaited<ReturnType<typeof site>>} */
 let shown;
@@ -55,23 +52,9 @@ async function each(page, names, look) {
 test("no violation that can be found by machine, on any screen, in both faces", async (t) => {
   for (const face of ["day", "night"]) {
     const page = await open(t, "line", { face });
-    await page.evaluate(axe);
-    await each(page, phones(), async (name) => {
-      const { violations } = await page.evaluate(() => globalThis.axe.run(document, { resultTypes: ["violations"] }));
-      assert.deepEqual(
-        violations.map(({ id, nodes }) => `${id}: ${nodes.map((node) => node.html).join(" ")}`),
-        [],
-        `${name}, ${face}`,
-      );
-    });
+    await each(page, phones(), async (name) => assert.deepEqual(await violations(page), [], `${name}, ${face}`));
     const wall = await open(t, "wall", { face, width: 1920, height: 1080 });
-    await wall.evaluate(axe);
-    const { violations } = await wall.evaluate(() => globalThis.axe.run(document, { resultTypes: ["violations"] }));
-    assert.deepEqual(
-      violations.map(({ id, nodes }) => `${id}: ${nodes.map((node) => node.html).join(" ")}`),
-      [],
-      `wall, ${face}`,
-    );
+    assert.deepEqual(await violations(wall), [], `wall, ${face}`);
   }
 });
 
@@ -113,7 +96,7 @@ test("every target is at least 56 px and 8 px from the next", async (t) => {
   const page = await open(t, "line");
   await each(page, phones(), async (name) => {
     const all = await page.evaluate(targets);
-    for (const it of all) assert.ok(it.width >= leastPx && it.height >= leastPx, `${name}: ${it.width} x ${it.height} ${it.what}`);
+    for (const it of all) assert.ok(it.width >= least && it.height >= least, `${name}: ${it.width} x ${it.height} ${it.what}`);
     for (const a of all) {
       for (const b of all) {
         if (a === b || a.bar !== b.bar) continue;

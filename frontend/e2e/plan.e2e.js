@@ -1,11 +1,9 @@
 // The plan: thought about on the phone, taken on, made anew when something happens, changed by hand, and there without Wi-Fi.
 import assert from "node:assert/strict";
-import { readFile } from "node:fs/promises";
-import { createRequire } from "node:module";
 import { test } from "node:test";
+import { faults } from "./lib/faults.js";
 import { Kitchen } from "./lib/kitchen.js";
 
-const axe = await readFile(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 const take = "[data-do=plan-accept]";
 
 /** Waits until the planner has come to something and gives it no more thought. */
@@ -35,22 +33,6 @@ async function takesOn(phone, how) {
   await phone.pokes(phone.page.locator(take));
   await phone.pokes(phone.page.locator("[data-part=sheet]").getByRole("button", { name: how }));
   await phone.sees("Taken on at");
-}
-
-/** What axe finds, and what is too small for a wet glove. */
-async function faults(page) {
-  await page.evaluate(axe);
-  return page.evaluate(async () => {
-    const { violations } = await globalThis.axe.run(document, { resultTypes: ["violations"] });
-    const small = [...document.querySelectorAll("#app a[href], #app button")].filter((el) => {
-      const { width, height } = el.getBoundingClientRect();
-      return !el.matches(".skip") && width > 0 && Math.min(width, height) < 55.5;
-    });
-    return [
-      ...violations.map(({ id, nodes }) => `${id}: ${nodes[0]?.html.slice(0, 120)}`),
-      ...small.map((el) => el.outerHTML.slice(0, 90)),
-    ];
-  });
 }
 
 /** Nothing on the screen is out of reach. */

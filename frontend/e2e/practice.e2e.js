@@ -1,12 +1,9 @@
 // Practice: a pretend kitchen beside the real one, that never touches it.
 import assert from "node:assert/strict";
-import { readFile } from "node:fs/promises";
-import { createRequire } from "node:module";
 import { test } from "node:test";
+import { faults } from "./lib/faults.js";
 import { Kitchen } from "./lib/kitchen.js";
 import { begins, isAt, learns, leaves, playsAndNotes, playsOn, runsFast } from "./lib/night.js";
-
-const axe = await readFile(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 
 /** What the phone keeps of entries and photos, as one text. */
 const kept = (phone) =>
@@ -75,22 +72,6 @@ test("a night of practice is chosen, played and looked back at, and nothing of i
   assert.equal(await teo.page.locator("[data-part=practice]").count(), 0, "the word is on no real screen");
   teo.noFaults();
 });
-
-/** What axe finds, and what is too small for a wet glove. */
-async function faults(page) {
-  await page.evaluate(axe);
-  return page.evaluate(async () => {
-    const { violations } = await globalThis.axe.run(document, { resultTypes: ["violations"] });
-    const small = [...document.querySelectorAll("#app a[href], #app button")].filter((el) => {
-      const { width, height } = el.getBoundingClientRect();
-      return !el.matches(".skip") && width > 0 && Math.min(width, height) < 55.5;
-    });
-    return [
-      ...violations.map(({ id, nodes }) => `${id}: ${nodes[0]?.html.slice(0, 120)}`),
-      ...small.map((el) => el.outerHTML.slice(0, 90)),
-    ];
-  });
-}
 
 test("the same night comes again, and who has learned from it passes; the result is kept where somebody says so", async (t) => {
   const kitchen = await Kitchen.bare(t);

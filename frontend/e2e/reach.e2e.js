@@ -1,12 +1,8 @@
 // Everybody can read it and reach it: by eye, by ear, by thumb. By key: see keyboard.e2e.js.
 import assert from "node:assert/strict";
-import { readFile } from "node:fs/promises";
-import { createRequire } from "node:module";
 import { test } from "node:test";
+import { least, sideways, smallTargets, violations } from "./lib/faults.js";
 import { Kitchen } from "./lib/kitchen.js";
-
-const axe = await readFile(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
-const least = 56;
 
 test("every screen, in both faces: no axe violation, no sideways scroll, no small target", async (t) => {
   const kitchen = await Kitchen.demo(t);
@@ -116,37 +112,3 @@ const shapeOf = (path) =>
     .replace(/^\/crew\/(?!ready$|steps|age$|record)[^/]+$/, "/crew/NAME")
     .replace(/^\/plan\/(change\/[cdt]|what|order|demand|after)\/.+/, "/plan/$1/NAME")
     .replace(/^\/(list|place|start|oil|probe|chart|cooktime|receive|records\/day|records\/readings)\/.+/, "/$1/NAME");
-
-async function violations(page) {
-  await page.evaluate(axe);
-  return page.evaluate(async () => {
-    const { violations } = await globalThis.axe.run(document, { resultTypes: ["violations"] });
-    return violations.map(({ id, nodes }) => `${id}: ${nodes.map((node) => node.html.slice(0, 120)).join(" | ")}`);
-  });
-}
-
-/** What can be tapped and is smaller than a wet glove needs. */
-function smallTargets(page) {
-  return page.evaluate((least) => {
-    const small = [];
-    for (const el of document.querySelectorAll("a[href], button, input, textarea, select, summary, [role=button]")) {
-      const { width, height } = el.getBoundingClientRect();
-      if (el.matches(".skip, [inert] *, :disabled") || (width === 0 && height === 0)) continue;
-      if (width < least - 0.5 || height < least - 0.5)
-        small.push(`${el.outerHTML.slice(0, 90)} is ${width.toFixed(1)} x ${height.toFixed(1)}`);
-    }
-    return small;
-  }, least);
-}
-
-/** What sticks out sideways, or "". */
-function sideways(page) {
-  return page.evaluate(() => {
-    const most = document.documentElement.clientWidth;
-    const scrollers = [document.documentElement, document.body, ...document.querySelectorAll("main")];
-    const wide = scrollers.find((el) => el.scrollWidth > el.clientWidth + 1);
-    if (!wide) return "";
-    const out = [...document.querySelectorAll("#app *")].find((el) => el.getBoundingClientRect().right > most + 1);
-    return `${wide.tagName} is ${wide.scrollWidth} px wide in ${wide.clientWidth}: ${out?.outerHTML.slice(0, 160)}`;
-  });
-}
