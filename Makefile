@@ -128,7 +128,7 @@ bench: build/brinebell build/core.wasm $(npm) | chromium
 	CHROMIUM="$(CHROMIUM)" go run ./internal/bench -binary build/brinebell -out build/bench.json
 
 soak: | tools
-	BRINEBELL_SOAK="$(SOAK)" go test -p 1 ./internal/simulation ./internal/sqlite ./internal/hub ./internal/server ./cmd/brinebell -run Soak -count=1 -timeout 0 -v
+	BRINEBELL_SOAK="$(SOAK)" go test -p 1 ./internal/simulation ./internal/sqlite ./internal/hub ./internal/bench ./cmd/brinebell -run Soak -count=1 -timeout 0 -v
 
 # FRIDAY=0 takes the night and the day as fast as may be, and work slowly.
 friday: build/brinebell $(npm) | chromium

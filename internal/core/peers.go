@@ -134,7 +134,7 @@ func (c *Core) compareWith(p *peer, f *protocol.HashAsk) {
 		}
 	}
 	if hash != f.Hash {
-		c.note("device ", p.device, " holds another state after the same entries; it builds it anew")
+		c.note("device ", p.device, " holds another state after the same entries; it builds it anew. Several after one start: entries may have been changed on the disk, see brinebell verify --backup")
 	}
 	c.send(p.name, &protocol.HashAnswer{Have: f.Have, Hash: hash, Same: hash == f.Hash})
 }

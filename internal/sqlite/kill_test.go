@@ -14,13 +14,24 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"brinebell/internal/chain"
 	"brinebell/internal/core/journal"
+	"brinebell/internal/fail"
+	"brinebell/internal/pairing"
 )
+
+// asRestorer makes it be one that restores the folder from this file.
+const asRestorer = "BRINEBELL_TEST_AS_RESTORER"
 
 // asWriter makes the test binary be a process that writes to a folder, so that tests can kill it at what it is doing.
 const asWriter = "BRINEBELL_TEST_AS_WRITER"
 
 func TestMain(m *testing.M) {
+	if file, dir := os.Getenv(asRestorer), os.Getenv(asWriter); file != "" {
+		r, err := Restore(dir, file)
+		fmt.Println("restored", err == nil && r.Generation != "")
+		os.Exit(0)
+	}
 	if dir := os.Getenv(asWriter); dir != "" {
 		fmt.Println("failed", writeOn(dir))
 		os.Exit(1)
@@ -228,4 +239,94 @@ func TestSoakKilledWhileANewKitchenIsMade(t *testing.T) {
 	}
 	require.Greater(t, len(states), 1, "kills hit different moments: %v", states)
 	t.Logf("what a kill left: %v", states)
+}
+
+func headOf(t *testing.T, dir string) (uint64, chain.Hash) {
+	t.Helper()
+	s, err := Open(dir, Options{ReadOnly: true})
+	require.NoError(t, err)
+	defer func() { _ = s.Close() }()
+	return s.Chain()
+}
+
+// A restore is killed at any moment. The folder holds what it held before, or the copy, or says that its file is gone, and the next
+// restore goes through; what was there is whole in its folder aside, and devices that joined since the copy was made stay joined.
+func TestSoakKilledInARestore(t *testing.T) {
+	seed := rand.Uint64()
+	t.Logf("seed %d", seed)
+	random := rand.New(rand.NewPCG(seed, 5))
+	whole := 60 * time.Millisecond // a restore takes; measured below
+	left := map[string]int{}
+	for i := range times(16, 400) {
+		dir := filepath.Join(t.TempDir(), "kitchen")
+		s := open(t, dir, Options{})
+		require.NoError(t, s.Keep(&journal.Change{Keep: numbered(1, 80)}))
+		file := dir + ".db"
+		copied, err := Backup(dir, file)
+		require.NoError(t, err)
+		_, err = s.Admit(nil, 7, pairing.Device{ID: "late", Name: "Hold phone"})
+		require.NoError(t, err)
+		require.NoError(t, s.Keep(&journal.Change{Keep: numbered(81, 20)}))
+		_, before := s.Chain()
+		require.NoError(t, s.Close())
+
+		c := exec.Command(os.Args[0])
+		c.Env = append(os.Environ(), asWriter+"="+dir, asRestorer+"="+file)
+		began := time.Now()
+		require.NoError(t, c.Start())
+		if i == 1 {
+			_ = c.Process.Kill()
+		} else if i > 1 {
+			time.Sleep(time.Duration(random.Int64N(int64(whole * 6 / 5))))
+			_ = c.Process.Kill() // it may have ended
+		}
+		_ = c.Wait()
+		switch i {
+		case 0:
+			whole = time.Since(began)
+		case 1: // the moment between two renames is too short to be hit: what a kill there leaves
+			if _, head := headOf(t, dir); head == before {
+				_, err := (&Store{dir: dir}).moveAside()
+				require.NoError(t, err)
+			}
+		}
+
+		s, err = Open(dir, Options{})
+		if err != nil {
+			require.Equal(t, fail.Damaged, fail.KindOf(err), "%v", err)
+			require.Contains(t, fail.Sentence(err), "kitchen.db is gone")
+			left["gone"]++
+		} else {
+			report, err := s.Verify()
+			require.NoError(t, err)
+			require.Nil(t, report.First)
+			if report.Head == before {
+				left["before"]++
+			} else {
+				require.Equal(t, copied.Report, report)
+				left["the copy"]++
+			}
+			require.NoError(t, s.Close())
+		}
+		r, err := Restore(dir, file)
+		require.NoError(t, err)
+		require.Equal(t, copied.Report, r.Report)
+		s = open(t, dir, Options{})
+		_, err = s.Device("late")
+		require.NoError(t, err)
+		require.NoError(t, s.Close())
+		aside, err := filepath.Glob(filepath.Join(dir, "before-restore-*", dataName))
+		require.NoError(t, err)
+		found := false
+		for _, name := range aside {
+			was, err := openCopy(name)
+			require.NoError(t, err)
+			_, head := was.Chain()
+			found = found || head == before
+			require.NoError(t, was.Close())
+		}
+		require.True(t, found, "what was there first is not lost")
+	}
+	require.Greater(t, len(left), 1, "kills hit different moments: %v", left)
+	t.Logf("what a kill left: %v", left)
 }

@@ -5,6 +5,8 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"strconv"
+	"strings"
 	"time"
 
 	"brinebell/internal/chain"
@@ -77,7 +79,7 @@ func (s *Store) restoreInto(made, file string) (*Restored, Mark, error) {
 	if err := copied.changeBook(op, func() error { return setMeta(copied.conn, "mark", mark.json()) }); err != nil {
 		return nil, mark, err
 	}
-	r.Devices = copied.takeOver(filepath.Join(s.dir, dataName))
+	r.Devices = copied.takeOver(s.lastOwn())
 	return r, mark, nil
 }
 
@@ -109,6 +111,22 @@ func copyWhole(from, to string) error {
 	return os.Chmod(to, 0o600)
 }
 
+// asidePrefix begins the name of the folder that a restore moves into what was there.
+const asidePrefix = "before-restore-"
+
+// lastOwn is the data file that the folder had last: its own, or, where a restore was killed half way, the one that it moved aside.
+func (s *Store) lastOwn() string {
+	own := filepath.Join(s.dir, dataName)
+	if !isMissing(own) {
+		return own
+	}
+	aside, _ := filepath.Glob(filepath.Join(globbed(s.dir), asidePrefix+"*", dataName)) // the pattern is good, and what it finds is sorted
+	if len(aside) == 0 {
+		return own
+	}
+	return aside[len(aside)-1]
+}
+
 // takeOver adds what the file that is there now knows of devices and sensors, and what it has set aside. A file that
 // cannot be read gives nothing: then devices join anew with a code.
 func (s *Store) takeOver(file string) (devices int) {
@@ -131,7 +149,10 @@ func (s *Store) takeOver(file string) (devices int) {
 
 // moveAside moves the data file and what belongs to it into a folder of its own.
 func (s *Store) moveAside() (string, error) {
-	aside := filepath.Join(s.dir, "before-restore-"+time.Now().UTC().Format("20060102T150405"))
+	aside := filepath.Join(s.dir, asidePrefix+time.Now().UTC().Format("20060102T150405"))
+	for n := 2; !isMissing(aside); n++ { // two within a second, or a clock that was set back
+		aside = strings.TrimSuffix(aside, "-"+strconv.Itoa(n-1)) + "-" + strconv.Itoa(n)
+	}
 	moved := ""
 	for _, name := range []string{dataName, dataName + "-wal", dataName + "-shm"} { // kitchen.json stays: whoever starts half way is told that the file is gone
 		if _, err := os.Stat(filepath.Join(s.dir, name)); errors.Is(err, os.ErrNotExist) {
