@@ -4,8 +4,8 @@ import { createServer } from "node:http";
 import { after, before, test } from "node:test";
 import { Dead, fetchPatiently } from "./patience.js";
 
-const patience = { head: 150, idle: 150 };
-const PIECE = 40; // ms between the bytes of a slow answer
+const patience = { head: 500, idle: 500 };
+const PIECE = 120; // ms between the bytes of a slow answer
 
 /** A path that takes every question and answers by what it asks. */
 const server = createServer((ask, answer) => {
@@ -55,7 +55,7 @@ test("an answer that takes longer than any wait, but goes on coming, is not", as
 test("what somebody else watches is only given up while there is no answer", async () => {
   await assert.rejects(fetchPatiently(`${origin}/mute`, {}, { patience, watched: true }), Dead);
   const answer = await fetchPatiently(`${origin}/stalls`, {}, { patience, watched: true });
-  const late = new Promise((resolve) => setTimeout(resolve, 3 * patience.idle, "still waiting"));
+  const late = new Promise((resolve) => setTimeout(resolve, 2 * patience.idle, "still waiting"));
   assert.equal(await Promise.race([answer.text(), late]), "still waiting");
   await answer.body.cancel().catch(() => {});
 });

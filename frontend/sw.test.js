@@ -20,11 +20,14 @@ const typeOf = (path) => (path === "/" ? "text/html" : path.endsWith(".wasm") ? 
 const built = (path, version) => `${path} ${version}`;
 const sumOf = (text) => createHash("sha256").update(text).digest().subarray(0, 6).toString("base64");
 const said = (answer) => answer?.text();
-const settle = () => new Promise((done) => setTimeout(done, 5));
+const until = async (so) => {
+  for (let i = 0; i < 5_000 && !so(); i++) await new Promise((done) => setTimeout(done, 1));
+  assert.ok(so());
+};
 
 /** A phone stands in for the browser around a service worker: its caches, and the network of one moment. */
 function phone() {
-  const it = { caches: new Map(), net: new Map(), asked: [], skipped: 0, claimed: 0, pages: new Map(), timers: [] };
+  const it = { caches: new Map(), net: new Map(), asked: [], skipped: 0, claimed: 0, pages: new Map(), timers: [], work: [] };
   it.reply = (body, status = 200, type = "text/javascript") => ({ body, status, type });
   const pathOf = (request) => new URL(typeof request === "string" ? request : request.url, origin).pathname;
   const made = ({ body, status, type }) => new Response(body, { status, headers: { "content-type": type } });
@@ -103,7 +106,12 @@ function phone() {
       get: async (path, mode = "no-cors", { method = "GET", cache = "default", page = "" } = {}) => {
         let answer = null;
         const request = { url: origin + path, mode, method, cache };
-        heard.fetch({ request, resultingClientId: page, respondWith: (given) => (answer = given), waitUntil: () => {} });
+        heard.fetch({
+          request,
+          resultingClientId: page,
+          respondWith: (given) => (answer = given),
+          waitUntil: (promise) => it.work.push(promise),
+        });
         return answer;
       },
     };
@@ -121,14 +129,15 @@ function phone() {
     it.pages.set(id, page);
     return page;
   };
-  /** Lets the waits of so many ms be over. */
+  /** Lets the waits of so many ms be over, once there are some. */
   it.pass = async (ms) => {
+    await until(() => it.timers.some((timer) => timer?.ms === ms));
     for (const [id, timer] of it.timers.entries()) {
       if (timer?.ms !== ms) continue;
       delete it.timers[id];
       timer.run();
     }
-    await settle();
+    if (ms === SAYS_SO) await Promise.all(it.work.splice(0));
   };
   it.serve = (version) => {
     for (const path of [...ASSETS, ...AFTER]) it.net.set(path, it.reply(built(path, version), 200, typeOf(path)));
@@ -206,7 +215,9 @@ for (const [stalls, ms, what] of [
     it.net.set("/assets/core.1.wasm", { ...it.net.get("/assets/core.1.wasm"), stalls });
     const given = it.boot("1").install();
     given.catch(() => {});
-    await settle();
+    await until(
+      () => it.caches.get("brinebell-1")?.size === ASSETS.length - 2 && it.asked.some(({ path }) => path === "/assets/core.1.wasm"),
+    );
     await it.pass(ms);
     await assert.rejects(given, what);
     it.serve("1");
@@ -226,7 +237,6 @@ test("a file that only the server has and that stalls is given up", async () => 
   const { it, worker } = await installed();
   it.net.set("/assets/lazy.0.js", { stalls: "head" });
   const answer = worker.get("/assets/lazy.0.js");
-  await settle();
   await it.pass(HEAD);
   assert.equal((await answer).status, 404);
 });
@@ -236,7 +246,6 @@ test("where there is no page and the kitchen does not answer, the browser is tol
   it.caches.get("brinebell-1").delete("/");
   it.net.set("/", { stalls: "head" });
   const answer = worker.get("/hold", "navigate");
-  await settle();
   await it.pass(HEAD);
   const text = await said(await answer);
   assert.match(text, /the kitchen does not answer.*la cocina no responde/);

@@ -133,6 +133,7 @@ test("a phone whose store is full says so, goes on, and keeps what waited once t
   const kitchen = await Kitchen.demo(t);
   const anna = await kitchen.phone("anna");
   await anna.isHeldBy("Maren");
+  await anna.isInTheCache();
   await anna.wifi.off();
   await fills(anna, true);
   await sells(anna);
