@@ -124,9 +124,24 @@ func (c *backupCommand) Run(to streams) error {
 	if err != nil {
 		return err
 	}
-	_, err = fmt.Fprintf(to.out, "Backed up: %d entries, each as it was kept, in %s (%d bytes). Hash of the last: %s\n"+
-		"Photos are not in it: copy the folder photos beside it. Put it back with: brinebell restore %s\n",
-		b.Report.Entries, b.File, b.Bytes, hex.EncodeToString(b.Report.Head[:]), b.File)
+	_, err = fmt.Fprintf(to.out, "Backed up: %d entries, each as it was kept, in %s (%d bytes). Hash of the last: %s\n",
+		b.Report.Entries, b.File, b.Bytes, hex.EncodeToString(b.Report.Head[:]))
+	if err = errors.Join(err, photos(to, data, filepath.Dir(file))); err != nil {
+		return err
+	}
+	_, err = fmt.Fprintf(to.out, "Put it back with: brinebell restore %s\n", b.File)
+	return err
+}
+
+// photos copies photos from beside one journal to beside another, and says so.
+func photos(to streams, from, into string) error {
+	n, damaged, err := server.CopyPhotos(from, into)
+	if err == nil && n > 0 {
+		_, err = fmt.Fprintf(to.out, "Photos copied to the folder photos in %s: %d\n", into, n)
+	}
+	if err == nil && damaged > 0 {
+		_, err = fmt.Fprintf(to.out, "Photos in %s that are damaged and were left out: %d\n", from, damaged)
+	}
 	return err
 }
 
@@ -155,7 +170,13 @@ func (c *restoreCommand) Run(to streams) error {
 	if r.Devices > 0 {
 		text += fmt.Sprintf("%d devices that joined since the copy was made stay joined.\n", r.Devices)
 	}
-	_, err = fmt.Fprint(to.out, text+"Start the kitchen and let each phone come into touch: it brings back what it knows and this copy lacks.\n")
+	if _, err = fmt.Fprint(to.out, text); err != nil {
+		return err
+	}
+	if err := photos(to, filepath.Dir(string(c.Args.File)), data); err != nil {
+		return err
+	}
+	_, err = fmt.Fprint(to.out, "Start the kitchen and let each phone come into touch: it brings back what it knows and this copy lacks.\n")
 	return err
 }
 

@@ -1,6 +1,8 @@
 package main
 
 import (
+	"crypto/sha256"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -53,6 +55,44 @@ func TestRestoreACopy(t *testing.T) {
 	code, again, _ := told("verify", "--data", fresh)
 	require.Equal(t, exitDone, code)
 	require.Equal(t, verified, again)
+}
+
+// Photos go along: each once, under the name of its bytes, and none whose bytes are other ones.
+func TestPhotosGoWithABackupAndComeBackWithARestore(t *testing.T) {
+	data, out, fresh := filepath.Join(t.TempDir(), "kitchen"), t.TempDir(), filepath.Join(t.TempDir(), "new")
+	s, err := sqlite.Open(data, sqlite.Options{})
+	require.NoError(t, err)
+	require.NoError(t, s.Close())
+	require.NoError(t, os.Mkdir(filepath.Join(data, "photos"), 0o700))
+	keep := func(name, bytes string) {
+		require.NoError(t, os.WriteFile(filepath.Join(data, "photos", name), []byte(bytes), 0o600))
+	}
+	name := func(bytes string) string { return fmt.Sprintf("%x", sha256.Sum256([]byte(bytes))) }
+	keep(name("tub"), "tub")
+	keep(name("tray"), "tray")
+	keep(name("pan"), "changed since")
+	keep("notes.txt", "no photo")
+	code, text, trouble := told("backup", "--data", data, filepath.Join(out, "1.db"))
+	require.Equal(t, exitDone, code, trouble)
+	require.Contains(t, text, "Photos copied to the folder photos in "+out+": 2\n")
+	require.Contains(t, text, "Photos in "+data+" that are damaged and were left out: 1\n")
+	keep(name("rack"), "rack")
+	_, text, _ = told("backup", "--data", data, filepath.Join(out, "2.db"))
+	require.Contains(t, text, "in "+out+": 1\n")
+	code, _, trouble = told("backup", "--data", data, filepath.Join(data, "3.db")) // beside itself there is nothing to copy
+	require.Equal(t, exitDone, code, trouble)
+
+	code, text, trouble = told("restore", "--data", fresh, filepath.Join(out, "2.db"))
+	require.Equal(t, exitDone, code, trouble)
+	require.Contains(t, text, "Photos copied to the folder photos in "+fresh+": 3\n")
+	list, err := os.ReadDir(filepath.Join(fresh, "photos"))
+	require.NoError(t, err)
+	require.Len(t, list, 3)
+	for _, bytes := range []string{"tub", "tray", "rack"} {
+		got, err := os.ReadFile(filepath.Join(fresh, "photos", name(bytes)))
+		require.NoError(t, err)
+		require.Equal(t, bytes, string(got))
+	}
 }
 
 // TestBackupOfAServedKitchen: on demand and beside a running server, checked, put back; and later held against the journal.

@@ -1,6 +1,8 @@
 package server
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"errors"
 	"fmt"
 	"os"
@@ -25,6 +27,9 @@ const (
 
 // BackupsName is the folder in the data folder that takes the backups where no other is named.
 const BackupsName = "backups"
+
+// photosName is the folder of photos beside a journal.
+const photosName = "photos"
 
 const backupLayout = "kitchen-2006-01-02.db"
 
@@ -65,6 +70,15 @@ func (s *Server) backUp() error {
 	}
 	s.cfg.Log.Info("backed up", "file", c.File, "bytes", c.Bytes, "entries", c.Report.Entries, "hash", fmt.Sprintf("%x", c.Report.Head[:8]))
 	s.backedUp.Store(s.cfg.Clock.Wall())
+	if folder != filepath.Join(s.cfg.Data, BackupsName) { // on the same disk a second copy of what never changes is worth little
+		n, off, err := CopyPhotos(s.cfg.Data, folder)
+		if err != nil {
+			return err
+		}
+		if n > 0 || off > 0 {
+			s.cfg.Log.Info("photos backed up", "copied", n, "damaged", off)
+		}
+	}
 	if rewritten := s.hold(folder, was); rewritten != nil {
 		return rewritten // and let go of none
 	}
@@ -124,6 +138,42 @@ func (s *Server) hold(folder string, was []string) error {
 	return fail.E("server.hold", fail.Damaged, fmt.Sprintf("The journal is no longer the one of %s: from entry %d on, made %s, entries were changed and hashed anew, or left out. "+
 		"No backup is thrown away until that file is moved to a safe place. Look with: brinebell verify --backup %s", file, a.Split,
 		time.UnixMilli(int64(a.At)).UTC().Format("2006-01-02 15:04 UTC"), file), nil)
+}
+
+// CopyPhotos copies the photos beside one journal that are missing beside another, and returns how many these were and how many were left
+// out because their bytes are not those that their names are of. A photo never changes, so what is there already is not looked at.
+func CopyPhotos(from, to string) (copied, damaged int, err error) {
+	from, to = filepath.Join(from, photosName), filepath.Join(to, photosName)
+	list, err := os.ReadDir(from)
+	if errors.Is(err, os.ErrNotExist) || from == to {
+		return 0, 0, nil
+	}
+	for _, f := range list {
+		name := f.Name()
+		if sum, bad := hex.DecodeString(name); bad != nil || len(sum) != sha256.Size || !f.Type().IsRegular() {
+			continue // no photo
+		}
+		if _, there := os.Stat(filepath.Join(to, name)); there == nil {
+			continue
+		}
+		b, err := os.ReadFile(filepath.Join(from, name))
+		if err == nil && fmt.Sprintf("%x", sha256.Sum256(b)) != name {
+			damaged++
+			continue
+		}
+		if err == nil {
+			err = os.MkdirAll(to, 0o700)
+		}
+		if err == nil {
+			err = sqlite.WriteWhole(filepath.Join(to, name), b)
+		}
+		if err != nil {
+			return copied, damaged, fail.E("server.CopyPhotos", fail.Storage, fmt.Sprintf("%d photos were copied to %s, then one could not be read or written. "+
+				"The journal is copied whole. Look whether that disk is full, then do it again: those that are there are not copied twice.", copied, to), err)
+		}
+		copied++
+	}
+	return copied, damaged, err
 }
 
 // backups lists the daily backups in a folder, newest first.

@@ -136,8 +136,8 @@ func TestOldBackupsGoAndAFewStay(t *testing.T) {
 
 // A disk that is not plugged in is said, and not stood in for by a folder on the kitchen's own; the kitchen goes on.
 func TestABackupFolderThatIsNotThere(t *testing.T) {
-	away := filepath.Join(t.TempDir(), "stick")
-	s := start(t, server.Config{Backups: away})
+	away, data := filepath.Join(t.TempDir(), "stick"), t.TempDir()
+	s := start(t, server.Config{Data: data, Backups: away})
 	err := s.BackUp()
 	require.Equal(t, fail.Storage, fail.KindOf(err))
 	require.Contains(t, fail.Sentence(err), "Is its disk plugged in?")
@@ -145,8 +145,11 @@ func TestABackupFolderThatIsNotThere(t *testing.T) {
 	l := onLine(t, s, joined(t, s, "phone"))
 	push(t, l, note(l.Ticket.Device, "still here"))
 	require.NoError(t, os.Mkdir(away, 0o700))
+	photo := fmt.Sprintf("%x", sha256.Sum256([]byte("tub")))
+	require.NoError(t, os.WriteFile(filepath.Join(data, "photos", photo), []byte("tub"), 0o600))
 	require.NoError(t, s.BackUp())
-	require.Len(t, named(t, away), 1)
+	require.Len(t, named(t, away), 2, "the journal, and the photos beside it")
+	require.Equal(t, []string{photo}, named(t, filepath.Join(away, "photos")))
 }
 
 // Back in 1970 for want of a battery, day after day: kitchen time is never behind the last entry, so the days have backups of their own.

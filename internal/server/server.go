@@ -93,7 +93,7 @@ func (s *Server) start() error {
 	if err := s.open(set); err != nil {
 		return err
 	}
-	if s.photos, err = web.OpenPhotos(filepath.Join(s.cfg.Data, "photos"), sqlite.WriteWhole); err != nil {
+	if s.photos, err = web.OpenPhotos(filepath.Join(s.cfg.Data, photosName), sqlite.WriteWhole); err != nil {
 		return fail.E("server.Start", fail.Storage, "The folder of photos in "+s.cfg.Data+" cannot be opened. Give this user the right to write there.", err)
 	}
 	s.gauges(set)
