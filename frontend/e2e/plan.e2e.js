@@ -157,6 +157,50 @@ test("a plan is changed by hand, thought otherwise and started from, and made wi
   maren.noFaults();
 });
 
+test("a delivery that comes late is told on the phone, the plan starts nothing of it before, and it can be taken back", async (t) => {
+  const kitchen = await Kitchen.demo(t);
+  const maren = await kitchen.phone("maren");
+  const { page } = maren;
+  /** What of is started and by when, as the plan of the day has it. */
+  const starts = () =>
+    page.evaluate(() =>
+      [...document.querySelectorAll("main ol.line .head")].map((head) => ({
+        item: head
+          .querySelector("h3")
+          .textContent.replace(/^\d+\s\w+\s/, "")
+          .trim(),
+        by: head.querySelector(".left").textContent.match(/\d\d:\d\d/)[0],
+      })),
+    );
+  await maren.isHeldBy("Maren");
+  await plans(maren);
+  await rests(maren);
+  const [first] = await starts();
+  assert.ok(first.by < "20:30", JSON.stringify(first));
+  const today = new URL(await page.locator("nav.tabs a").first().getAttribute("href"), "http://x").searchParams.get("day");
+  await maren.goesWithin(`/plan/events?d=${today}`);
+  await maren.sees("A delivery comes late");
+  await page.locator("input[type=time]").last().fill("20:30");
+  const told = new RegExp(`${first.item}: delivery at 20:30`, "i");
+  await page.getByRole("button", { name: told }).waitFor();
+  await holds(maren, "plan-late");
+  await maren.pokes(page.getByRole("button", { name: told }));
+  await page.locator("main .history, main ol, main section", { hasText: told }).first().waitFor();
+  await plans(maren);
+  await rests(maren);
+  for (const { item, by } of await starts()) assert.ok(item !== first.item || by >= "20:30", `${item} by ${by}`);
+  await maren.goesWithin(`/plan/events?d=${today}`);
+  await maren.pokes(page.getByRole("button", { name: /Take back/ }).first());
+  await page.getByRole("button", { name: /Take back/ }).waitFor({ state: "detached" });
+  await plans(maren);
+  await rests(maren);
+  assert.ok(
+    (await starts()).some(({ item, by }) => item === first.item && by < "20:30"),
+    JSON.stringify(await starts()),
+  );
+  maren.noFaults();
+});
+
 test("the plan speaks Spanish to whoever does", async (t) => {
   const kitchen = await Kitchen.demo(t);
   const ines = await kitchen.phone("ines");

@@ -7,6 +7,7 @@ const (
 	DemandTyped = "typed" // takes the place of the forecast in its span
 	DemandOrder = "order" // certain: contained in the demand of its span
 	DemandEvent = "event" // guests or pieces that come on top of the forecast
+	DemandRaw   = "raw"   // the delivery of the item's raw product comes only at From: until then that day nothing is begun with it
 	DemandLike  = "like"  // the whole day is like another weekday: Pieces is which (1 is Monday), 0 that nothing is sold
 )
 

@@ -75,7 +75,7 @@ func (d *deciding) fits(b *entry.Demand) *Refusal {
 		guests, most = b.Item == "", 7
 	}
 	const day = 24 * 60
-	known := slices.Contains([]string{entry.DemandTyped, entry.DemandOrder, entry.DemandEvent, entry.DemandLike}, b.Sort)
+	known := slices.Contains([]string{entry.DemandTyped, entry.DemandOrder, entry.DemandEvent, entry.DemandLike, entry.DemandRaw}, b.Sort)
 	switch {
 	case !known || d.c.Value < 0 || d.c.Value >= day || d.c.Number <= d.c.Value || d.c.Number > demandDays*day:
 		return &Refusal{Code: RefBadCommand, Name: d.c.Do}

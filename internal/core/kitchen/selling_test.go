@@ -132,6 +132,14 @@ func TestWhatIsToldCanBeChangedAndTakenBack(t *testing.T) {
 	require.EqualValues(t, 60, k.s.ToldBy(id).Pieces)
 	k.crew = "ben"
 	k.refused(kitchen.RefNotLead, tell)
+	late := kitchen.Command{Do: kitchen.DoDemand, Procedure: "pieces", Day: day, Value: 840, Number: 1440, Answer: entry.DemandRaw}
+	k.refused(kitchen.RefNotLead, late)
+	k.crew = "ann"
+	delivery := k.do(late)[0]
+	late.Procedure = "soup"
+	k.refused(kitchen.RefNoProcedure, late)
+	k.do(kitchen.Command{Do: kitchen.DoDemand, Entry: delivery, Answer: entry.DemandRaw, Closes: true})
+	require.Len(t, k.s.Told(), 1)
 	bus := kitchen.Command{Do: kitchen.DoDemand, Day: day, Value: 930, Number: 1020, Count: 45, Answer: entry.DemandEvent, Name: "Bus"}
 	k.do(bus) // whoever hears of it tells
 	for _, change := range []func(c *kitchen.Command){

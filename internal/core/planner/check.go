@@ -26,6 +26,7 @@ const (
 	RuleRoom                  // at At the cold room lacks places: Need of Have, for what is coated if Of is OfCoat, else for tubs
 	RuleSale                  // it sells what it has not, or when it may not
 	RuleOther                 // what no plan made by hand can break
+	RuleRaw                   // there is nothing raw to begin with until minute Need
 )
 
 // Of says what of a plan a fault is about.
@@ -199,6 +200,9 @@ func (c *checking) sessions() {
 		c.lots[0] = append(c.lots[0], checkLot{item: s.Item, units: s.Units, made: s.Start, own: true,
 			ready: end + s.Blocks*c.p.Block + m.Min, until: end + m.Max, best: end + m.Best, kept: end + m.Max})
 		c.session(OfMarinade, n, s, m.Modes, s.Tubs)
+		if to := m.Lacks(s.Start); to > 0 {
+			c.fault(Breach{Rule: RuleRaw, Of: OfMarinade, N: n, At: s.Start, Need: to}, "marinade session ", n, ": nothing raw is there before minute ", to)
+		}
 		if s.Units > s.Tubs*m.TubUnits {
 			c.fault(Breach{Rule: RuleMost, Of: OfMarinade, N: n, At: s.Start, Have: s.Tubs * m.TubUnits, Need: s.Units}, "marinade session ", n, ": ", s.Units, " units in ", s.Tubs, " tubs of ", m.TubUnits)
 		}

@@ -66,8 +66,22 @@ type Marinate struct {
 	TubUnits                        int
 	SessionCost, BlockCost, TubCost Money
 	Min, Best, Max, Drain           int
-	OverBest                        Money // per unit and minute past Best
-	DiscardCost                     Money // per marinated unit never used
+	OverBest                        Money  // per unit and minute past Best
+	Away                            []Away // when there is nothing raw to begin with
+	DiscardCost                     Money  // per marinated unit never used
+}
+
+// Away is from when to when a delivery is waited for: no session begins then.
+type Away struct{ From, To int }
+
+// Lacks returns when there is something raw again of what is lacking at a minute, or 0 where nothing is.
+func (m *Marinate) Lacks(t int) int {
+	for _, a := range m.Away {
+		if t >= a.From && t < a.To {
+			return a.To
+		}
+	}
+	return 0
 }
 
 // Group is fryers that are alike.

@@ -60,7 +60,7 @@ func (p *pricing) reaches(i int) {
 		quick = min(quick, mode.Blocks)
 	}
 	for b := range p.blocks {
-		if p.open[ma.Station][b] == 0 {
+		if p.open[ma.Station][b] == 0 || ma.Lacks(p.Start+b*p.Block) > 0 {
 			continue
 		}
 		t := p.Start + b*p.Block + ma.Drain

@@ -133,6 +133,11 @@ func (s *search) roomFor(it *itemModel, w *work) (bool, place) {
 	if c := it.Marinate; c != nil && !s.alone(c.Station, c.Modes, w.salts) {
 		return false, place{}
 	}
+	for n := range w.salts {
+		if it.Marinate.Lacks(s.Start+int(w.salts[n].block)*s.Block) > 0 {
+			return false, place{}
+		}
+	}
 	pans, tubs := int32(s.Pans)*s.panLCM, int32(s.Tubs)*s.tubLCM
 	for b := range s.starts {
 		if s.starts[b] > 0 || b == 0 {

@@ -96,6 +96,8 @@ func told(s *kitchen.State, m *kitchen.PlanMark) (list []Change) {
 		switch {
 		case x.Sort == entry.DemandEvent && x.Item == "":
 			c.Text = "pl.chg.guests"
+		case x.Sort == entry.DemandRaw:
+			c.Text = "pl.chg.raw"
 		case x.Sort == entry.DemandEvent, x.Sort == entry.DemandOrder:
 			c.Text = "pl.chg.more"
 		}

@@ -226,13 +226,24 @@ func (b *building) item(d *procedure.PlanItem, c *chain) (planner.Item, bool) {
 		it.Marinate = &planner.Marinate{Station: b.station(w.Station), Modes: modes(w), TubUnits: max(tub, 1),
 			SessionCost: money(w.Session), BlockCost: money(w.Block), TubCost: money(w.Tub),
 			Min: up(c.sum(0, before, c.waited(c.least))), Best: down(c.sum(0, before, c.waited(c.best))), Max: down(c.sum(0, before, c.waited(c.most))),
-			Drain: up(c.drain), OverBest: planner.Money(w.OverBest), DiscardCost: money(w.Discard)}
+			Drain: up(c.drain), OverBest: planner.Money(w.OverBest), DiscardCost: money(w.Discard), Away: b.awaited(d.Procedure)}
 		ok = ok && tub > 0
 	}
 	if !ok {
 		b.miss("pl.miss.unit", Missing{}, Arg{Name: "item", Kind: ArgItem, S: d.Procedure}, Arg{Name: "grams", Kind: ArgGrams, N: unit})
 	}
 	return it, ok
+}
+
+// awaited is when the delivery of an item's raw product is waited for: until it comes nothing is begun with it on that day. Of two
+// that were told of a day the later one counts.
+func (b *building) awaited(item string) (list []planner.Away) {
+	for _, m := range b.s.Told() {
+		if m.Sort == entry.DemandRaw && m.Item == item && m.Day >= b.today() && m.Day <= b.day {
+			list = append(list, planner.Away{From: b.minute(b.s.DayStart(m.Day)), To: b.clock(m.Day, stamp.Span(m.From)*stamp.Minute)})
+		}
+	}
+	return list
 }
 
 func modes(w *procedure.PlanWork) (list []planner.Mode) {

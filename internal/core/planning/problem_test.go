@@ -1,6 +1,7 @@
 package planning
 
 import (
+	"slices"
 	"testing"
 	"time"
 
@@ -197,4 +198,56 @@ func TestNothingIsPlannedWithoutADocument(t *testing.T) {
 	p, _, missing := Problem(kitchen.New(), noon, 20_783, Options{})
 	require.Nil(t, p)
 	require.Equal(t, []string{"pl.miss.document"}, texts(missing))
+}
+
+// A delivery that comes late is waited for: no tub of it begins before, the rest goes on, it costs no less, and a plan that begins one is
+// refused; taken back, all is as before.
+func TestADeliveryThatComesLate(t *testing.T) {
+	s := demoAt(t, noon)
+	day := s.WallDay(noon)
+	plan := func() (*planner.Problem, *planner.Plan) {
+		p, n, _ := Problem(s, noon, day, Options{})
+		wellFormed(t, p)
+		require.Equal(t, day, n.Day)
+		v := planner.NewSolver(p, 1)
+		v.Think(60_000)
+		x := v.Plan()
+		_, faults := planner.Check(p, x)
+		require.Empty(t, faults)
+		return p, x
+	}
+	first := func(x *planner.Plan, item int) int {
+		at := 1 << 20
+		for _, m := range x.Marinades {
+			if m.Item == item {
+				at = min(at, m.Start)
+			}
+		}
+		return at
+	}
+	p, before := plan()
+	late := -1
+	for i := range p.Items {
+		if first(before, i) < 20*60 {
+			late = i
+		}
+	}
+	require.GreaterOrEqual(t, late, 0, "something is begun today")
+	a := acting{t: t, s: s}
+	told := entry.Demand{Demand: entry.ID{7}, Item: p.Items[late].Name, Day: day, From: 20 * 60, To: 24 * 60, Sort: entry.DemandRaw}
+	a.say(noon, &told)
+	q, after := plan()
+	require.Equal(t, []planner.Away{{From: 0, To: 20 * 60}}, q.Items[late].Marinate.Away)
+	require.GreaterOrEqual(t, first(after, late), 20*60)
+	for i := range q.Items {
+		if m := q.Items[i].Marinate; i != late && m != nil {
+			require.Empty(t, m.Away)
+		}
+	}
+	_, breaches := planner.Breaches(q, before)
+	require.True(t, slices.ContainsFunc(breaches, func(b planner.Breach) bool { return b.Rule == planner.RuleRaw && b.Need == 20*60 }), "%+v", breaches)
+	told.Pieces = -1
+	a.say(noon.Add(stamp.Second), &told)
+	q, _ = plan()
+	require.Empty(t, q.Items[late].Marinate.Away)
 }

@@ -285,6 +285,9 @@ func (p *page) toldText(m *entry.Demand) string {
 		}
 		return p.t("pl.like", "day", p.weekday(uint8(m.Pieces)))
 	}
+	if m.Sort == entry.DemandRaw {
+		return p.t("pl.told.raw", "item", words.Upper(p.planItem(m.Item)), "time", wallMinute(int(m.From)))
+	}
 	what := p.n("pl.guests", m.Pieces)
 	if pr := p.State.Procedure(m.Item, 0); pr != nil {
 		what = p.piecesOf(pr, m.Pieces) + " (" + p.text(pr.Item) + ")"

@@ -34,12 +34,45 @@ func (p *page) planEvents() {
 		p.busTap(day, from, to, guests)
 	}
 	p.guestPieces()
+	p.planLate(day)
 	p.add(&group{title: p.t("pl.holiday")})
 	like := func(label string, n int64) button {
 		return button{label: label, style: quiet, do: &kitchen.Command{Do: kitchen.DoDemand, Day: day, Number: 24 * 60, Count: n, Answer: entry.DemandLike}}
 	}
 	p.add(&buttons{actions: []button{
 		like(p.t("pl.like.do", "day", p.weekday(7)), 7), like(p.t("pl.like.do", "day", p.weekday(6)), 6), like(p.t("pl.like.shut"), 0)}})
+}
+
+// planLate tells that a delivery comes later than usual: until then that day nothing raw of it is begun. The last that was told of a
+// day counts.
+func (p *page) planLate(day int32) {
+	doc := p.planDocument()
+	if doc == nil || !p.State.IsLead(p.Crew) {
+		return
+	}
+	p.add(&group{title: p.t("pl.late")}, &field{name: "a", label: p.t("pl.late.at"), text: p.path.get("a"), kind: "time"})
+	at, ok := minutes(p.path.get("a"))
+	if !ok || at == 0 {
+		p.says(p.t("pl.late.need"), "plain")
+		return
+	}
+	told, b := p.State.Told(), &buttons{}
+	for i := range doc.Items {
+		it := &doc.Items[i]
+		if it.Marinate == nil {
+			continue
+		}
+		do := &kitchen.Command{Do: kitchen.DoDemand, Procedure: it.Procedure, Day: day, Value: int64(at), Number: 24 * 60, Answer: entry.DemandRaw}
+		for k := range told {
+			if m := &told[k]; m.Sort == entry.DemandRaw && m.Item == it.Procedure && m.Day == day {
+				do.Entry = m.Demand.Demand
+			}
+		}
+		b.actions = append(b.actions, button{label: p.t("pl.told.raw", "item", words.Upper(p.planItem(it.Procedure)), "time", wallMinute(at)),
+			small: p.l.Date(day, false), style: quiet, do: do, to: "/plan/events"})
+	}
+	p.add(b)
+	p.says(p.t("pl.late.how"), "quiet")
 }
 
 // busTap notes guests, and says what they will ask for.

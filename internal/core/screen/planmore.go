@@ -198,7 +198,7 @@ func (p *page) planExtra(m planner.Money) string {
 func (p *page) planBreach(b *PlanBreach) *fault {
 	what := p.t("pl.of."+[...]string{"day", "load", "coat", "tub", "keep"}[b.Of], "item", p.planItem(b.Item), "time", p.clock(b.From))
 	id := [...]string{planner.RuleDay: "day", planner.RuleMost: "most", planner.RuleFryer: "fryer", planner.RuleShift: "shift", planner.RuleTwo: "two",
-		planner.RuleStock: "stock", planner.RuleRoom: "room", planner.RuleSale: "other", planner.RuleOther: "other"}[b.Rule]
+		planner.RuleStock: "stock", planner.RuleRoom: "room", planner.RuleSale: "other", planner.RuleOther: "other", planner.RuleRaw: "raw"}[b.Rule]
 	if b.Rule == planner.RuleRoom && b.Of == planner.OfMarinade {
 		id = "tubs"
 	}

@@ -478,10 +478,13 @@ func (p *page) planGap(x *planning.Plan, rests bool) string {
 		return p.t("pl.gap.none")
 	}
 	id := "pl.gap"
-	if !rests {
+	per := (int64(x.Cost-x.Bound)*100 + int64(x.Bound) - 1) / int64(x.Bound)
+	switch {
+	case !rests && per > 100: // the first bounds say nothing yet
+		return p.t("pl.gap.soon")
+	case !rests:
 		id = "pl.gap.thinks"
 	}
-	per := (int64(x.Cost-x.Bound)*100 + int64(x.Bound) - 1) / int64(x.Bound)
 	return p.t(id, "n", p.num(int(max(per, 1))))
 }
 

@@ -197,7 +197,7 @@ func (p *page) signers(b button, t *procedure.Step, do kitchen.Command) []button
 func (p *page) historyScreen(b *kitchen.Batch) {
 	p.open("history", p.t("history.of", "name", p.l.Vessel(b.Vessel, b.Number)), "")
 	p.back(toBatch(b), p.name(b))
-	h := &history{title: p.t("history")}
+	h := &history{}
 	events := slices.Clone(b.Events)
 	order.Stable(events, func(x, y kitchen.Event) int { return cmp.Compare(x.At, y.At) })
 	for i := range slices.Backward(events) {

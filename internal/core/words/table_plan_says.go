@@ -14,6 +14,7 @@ var planSaysTable = []text{
 	{"pl.chg.nobody", "nobody is at {station}", "no hay nadie en {station}"},
 	{"pl.chg.oil", "the oil of {place} is off its limit", "el aceite de {place} está fuera de límite"},
 	{"pl.chg.out", "{place} is out", "{place} está fuera de servicio"},
+	{"pl.chg.raw", "the delivery of {item} comes at {time}", "la entrega ({item}) llega a las {time}"},
 	{"pl.chg.shift", "{station} is manned from {from} to {to}", "{station} está atendido de {from} a {to}"},
 	{"pl.diff.coat.both", "Coat {amount} of {item} at {time} instead of {before} at {was}", "Empanar {amount} ({item}) a las {time} en vez de {before} a las {was}"},
 	{"pl.diff.coat.gone", "Do not coat {amount} of {item} at {time}", "No empanar {amount} ({item}) a las {time}"},
