@@ -10,6 +10,7 @@ import (
 	"net/http"
 	"runtime"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -27,13 +28,16 @@ import (
 // soon is how long tests wait for what should come at once.
 const soon = 5 * time.Second
 
+// stamps counts what was stamped.
+var stamps atomic.Uint32
+
 // made makes the record of an entry by a device, now.
 func made(device, crew string, body entry.Body) []byte {
 	var chance [10]byte
 	_, _ = rand.Read(chance[:])
 	now := stamp.Milli(time.Now().UnixMilli())
-	// A device stamps after all that it has seen; these tests are quick enough to be in the millisecond of the pairing.
-	e := entry.New(entry.NewID(now, chance), stamp.Stamp{At: now, Count: 1000, Device: device}, crew, body)
+	// A device stamps after all that it has seen; these tests are quick enough to be in the millisecond of the pairing, and of each other.
+	e := entry.New(entry.NewID(now, chance), stamp.Stamp{At: now, Count: 1000 + stamps.Add(1), Device: device}, crew, body)
 	return entry.AppendRecord(nil, &e)
 }
 
