@@ -20,7 +20,6 @@ type making struct {
 	now   stamp.Milli
 	count uint32
 	list  []entry.Entry
-	lead  string
 }
 
 func (m *making) id(at stamp.Milli) entry.ID {
