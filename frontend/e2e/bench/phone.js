@@ -102,10 +102,10 @@ async function startUps(chromium, server, empty) {
   await bare.waitForFunction(() => globalThis.took);
   const usual = await loop(page);
   const speed = await slowly(chromium, () => loop(page));
-  const fresh = await starts(chromium, page, bare, 6);
+  const fresh = await starts(chromium, page, bare, 12);
   await page.bringToFront();
   await rehearsed(page);
-  const { ours, theirs, painted } = await starts(chromium, page, bare, 12);
+  const { ours, theirs, painted } = await starts(chromium, page, bare, 24);
   await page.close();
   await bare.close();
   const ratio = (one) => middle(one.ours.map((ms, i) => ms / one.theirs[i]));
