@@ -23,16 +23,15 @@ export class Cook extends Phone {
 
   /** Takes the open batch to its next stage, in the same vessel. */
   async movesOn() {
-    const before = await this.head();
-    await this.does("move", this.page.locator("main"));
+    const main = this.page.locator("main");
+    await main.locator("[data-do=move]").first().waitFor();
+    const before = await this.page.evaluate(onward);
+    await this.does("move", main);
     await this.answers();
-    await this.page
-      .waitForFunction((old) => document.querySelector("main .bighead + *, main [data-state]")?.textContent !== old, before)
-      .catch(async () => assert.fail(`${this.name} does not move on at ${this.path}: ${await this.inside()}\n${await this.text()}`));
-  }
-
-  head() {
-    return this.page.evaluate(() => document.querySelector("main .bighead + *, main [data-state]")?.textContent ?? "");
+    for (let i = 0; (await this.page.evaluate(onward)) === before; i++) {
+      assert.ok(i < 150, `${this.name} does not move on at ${this.path}: ${await this.inside()}\n${await this.text()}`);
+      await this.page.waitForTimeout(100);
+    }
   }
 
   /** Waits at the open batch until it may be taken on. */
@@ -317,4 +316,9 @@ export class Cook extends Phone {
     const link = this.page.locator("a[href^='/batch/']", { hasText: new RegExp(`^\\s*${name}`) }).first();
     return (await link.getAttribute("href")).split("/")[2];
   }
+}
+
+/** Where a batch can be taken from here: another stage, or a date mark, has another. What else a screen says may change by itself. */
+function onward() {
+  return `${location.pathname} ${document.querySelector("main [data-do=move] span")?.textContent ?? ""}`;
 }

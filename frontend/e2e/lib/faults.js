@@ -8,13 +8,19 @@ export const least = 56; // px
 /** All that is wrong with a screen, or nothing. */
 export const faults = async (page) => [...(await violations(page)), ...(await smallTargets(page))];
 
-/** What axe finds. */
-export async function violations(page) {
+/**
+ * What axe finds.
+ * @param {"all" | "colours"} [what] colours: all that another face can change of a screen
+ */
+export async function violations(page, what = "all") {
   if (!(await page.evaluate(() => "axe" in globalThis))) await page.evaluate(axe);
-  return page.evaluate(async () => {
-    const { violations } = await globalThis.axe.run(document, { resultTypes: ["violations"] });
-    return violations.map(({ id, nodes }) => `${id}: ${nodes.map((node) => node.html.slice(0, 120)).join(" | ")}`);
-  });
+  return page.evaluate(
+    async (only) => {
+      const { violations } = await globalThis.axe.run(document, { resultTypes: ["violations"], ...only });
+      return violations.map(({ id, nodes }) => `${id}: ${nodes.map((node) => node.html.slice(0, 120)).join(" | ")}`);
+    },
+    what === "all" ? {} : { runOnly: { type: "rule", values: ["color-contrast", "link-in-text-block"] } },
+  );
 }
 
 /** What can be tapped and is smaller than a wet glove needs. */

@@ -20,6 +20,7 @@ export class Phone {
       viewport: size,
       proxy: wifi.proxy,
       hasTouch: true,
+      reducedMotion: "reduce", // what moves while it rings costs half a core where no graphics card draws it
       locale: "en-US",
       timezoneId: "America/New_York",
       ...options,
