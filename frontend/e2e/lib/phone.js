@@ -20,7 +20,7 @@ export class Phone {
       viewport: size,
       proxy: wifi.proxy,
       hasTouch: true,
-      reducedMotion: "reduce", // what moves while it rings costs half a core where no graphics card draws it
+      reducedMotion: "reduce", // else a ring is drawn over and over, for nobody
       locale: "en-US",
       timezoneId: "America/New_York",
       ...options,
