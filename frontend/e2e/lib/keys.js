@@ -12,6 +12,14 @@ export function byKeys(phone) {
   const ringing = () => page.locator("[data-part=ring]").isVisible();
   const settled = () => page.waitForFunction(() => !document.querySelector(".settling"));
   const display = page.locator(":is([data-part=sheet], main) .reading output").last();
+  /** Whether the display soon shows something else. */
+  const changes = async (before) => {
+    for (let i = 0; i < 20; i++) {
+      if ((await display.textContent()) !== before) return true;
+      await page.waitForTimeout(100);
+    }
+    return false;
+  };
   const drawn = (path) => page.waitForFunction((to) => document.documentElement.dataset.path?.split("?")[0] === to, path);
   /** Goes there by Tab and presses Enter. @returns whether it was what took the key */
   const enters = async (locator) => {
@@ -80,18 +88,10 @@ export function byKeys(phone) {
           await display.waitFor();
           const before = await display.textContent();
           await phone.presses(key);
-          if (
-            await display
-              .filter({ hasNotText: before })
-              .waitFor({ timeout: 2000 })
-              .then(
-                () => true,
-                () => false,
-              )
-          )
-            break;
+          if (await changes(before)) break;
         }
       }
+      await phone.hasDrawnTheAddress();
     },
     async answersRings() {
       const got = page.locator("[data-part=ring] [data-do=got]").first();

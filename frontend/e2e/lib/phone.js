@@ -165,6 +165,17 @@ export class Phone {
       if (key === ".") await this.pokes(pad.getByRole("button", { name: /Decimal point|Coma decimal/ }));
       else await this.pokes(pad.locator(`[data-key-of-pad="${key}"]`));
     }
+    await this.hasDrawnTheAddress();
+  }
+
+  /** Waits until the core has drawn what was typed on the page: before, its buttons are those of another number. */
+  async hasDrawnTheAddress() {
+    await this.page
+      .waitForFunction(() => {
+        const { pathname, search } = location;
+        return document.querySelector("[data-part=sheet]") || document.documentElement.dataset.path === pathname + search;
+      })
+      .catch(async () => assert.fail(`${this.name}: what was typed is not drawn: ${this.path}, ${await this.inside()}`));
   }
 
   /** Takes back so many keys of the pad that is open. */
