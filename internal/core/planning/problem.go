@@ -235,8 +235,8 @@ func (b *building) item(d *procedure.PlanItem, c *chain) (planner.Item, bool) {
 	return it, ok
 }
 
-// awaited is when the delivery of an item's raw product is waited for: until it comes nothing is begun with it on that day. Of two
-// that were told of a day the later one counts.
+// awaited is when the delivery of an item's raw product is waited for: until it comes nothing is begun with it on that day. Where
+// two phones told of one day the later time counts.
 func (b *building) awaited(item string) (list []planner.Away) {
 	for _, m := range b.s.Told() {
 		if m.Sort == entry.DemandRaw && m.Item == item && m.Day >= b.today() && m.Day <= b.day {

@@ -1,6 +1,8 @@
 package screen
 
 import (
+	"unicode/utf8"
+
 	"brinebell/internal/core/jsontext"
 	"brinebell/internal/core/stamp"
 )
@@ -122,4 +124,16 @@ func (t *tabs) write(w *jsontext.Writer) {
 	}
 	w.EndList()
 	w.EndObject()
+}
+
+// laneGap is how much of a narrow phone's scale stands free between words, so that two times are not read as one.
+const laneGap = 30
+
+// wide is how much of a narrow phone's scale the words take, at most.
+func (m *laneMark) wide() int64 {
+	each := int64(29)
+	if m.bold {
+		each = 32
+	}
+	return each * int64(utf8.RuneCountInString(m.text))
 }

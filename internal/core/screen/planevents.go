@@ -43,8 +43,8 @@ func (p *page) planEvents() {
 		like(p.t("pl.like.do", "day", p.weekday(7)), 7), like(p.t("pl.like.do", "day", p.weekday(6)), 6), like(p.t("pl.like.shut"), 0)}})
 }
 
-// planLate tells that a delivery comes later than usual: until then that day nothing raw of it is begun. The last that was told of a
-// day counts.
+// planLate tells that a delivery comes later than usual: until then that day nothing raw of it is begun. Told again it takes the
+// place of what was told before; of what two phones told apart from each other the later time counts.
 func (p *page) planLate(day int32) {
 	doc := p.planDocument()
 	if doc == nil || !p.State.IsLead(p.Crew) {

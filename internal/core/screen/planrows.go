@@ -2,7 +2,6 @@ package screen
 
 import (
 	"strings"
-	"unicode/utf8"
 
 	"brinebell/internal/core/forecast"
 	"brinebell/internal/core/planner"
@@ -144,7 +143,7 @@ func (p *page) planMarks(x *Planned, t *planning.Tub, s scale, turn, boat stamp.
 	last, right := laneMark{at: 1000, end: true, bold: true}, int64(1000)
 	if boat > 0 {
 		last.text = p.planClock(x, boat)
-		right -= last.wide() + 10
+		right -= last.wide() + laneGap
 	}
 	id := "pl.ripe"
 	if t.Drains > 0 {
@@ -153,7 +152,7 @@ func (p *page) planMarks(x *Planned, t *planning.Tub, s scale, turn, boat stamp.
 	then.text = p.t(id, "time", p.planClock(x, turn))
 	then.at = max(min(then.at, right-then.wide()), 0)
 	var list []laneMark
-	if begins.at+begins.wide()+10 < then.at { // else the earlier loses its words: the button says the same
+	if begins.at+begins.wide()+laneGap < then.at { // else the earlier loses its words: the button says the same
 		list = append(list, begins)
 	}
 	if list = append(list, then); boat > 0 {
@@ -161,9 +160,6 @@ func (p *page) planMarks(x *Planned, t *planning.Tub, s scale, turn, boat stamp.
 	}
 	return list
 }
-
-// wide is how much of a narrow phone's scale the words take, at most.
-func (m *laneMark) wide() int64 { return 29 * int64(utf8.RuneCountInString(m.text)) }
 
 // planWhen says from when to when tubs are started.
 func (p *page) planWhen(x *Planned, t *planning.Tub) string {
