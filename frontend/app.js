@@ -6,7 +6,7 @@ import { SIGNALS } from "./bell_plan.js";
 import { draw } from "./draw/draw.js";
 import * as glance from "./glance.js";
 import { fault, hello, join, joinScreen, Unjoined, wishOf } from "./join.js";
-import { fetchPatiently, inTime } from "./patience.js";
+import { fetchPatiently, inTime, workerOf } from "./patience.js";
 import { keepPhoto, pictureOf } from "./photo.js";
 import { isFile, Refused, save } from "./save.js";
 import { savedNow } from "./saved.js";
@@ -539,7 +539,7 @@ function startWorker() {
 
 /** begun begins a worker. Its name says who gives up on what does not come (worker/part.js). */
 function begun() {
-  const it = new Worker(script(WORKER_URL), { name: navigator.serviceWorker?.controller ? "kept" : "" });
+  const it = workerOf(script(WORKER_URL));
   const silence = setTimeout(beginAnew, SILENT, it);
   it.onmessage = ({ data }) => {
     if (!heard.has(it)) {

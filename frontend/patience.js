@@ -63,3 +63,10 @@ export function inTime(coming) {
   const late = new Promise((_, give) => setTimeout(give, USUAL.head, new Dead("it does not come")));
   return /** @type {Promise<T>} */ (Promise.race([coming, late]));
 }
+
+// A page names its workers KEPT where the service worker answers them: it gives up on what stalls by itself, and what is read along
+// with may lose the machine code that the browser keeps beside it.
+export const KEPT = "kept";
+
+/** workerOf begins a worker. @param {string | URL} script */
+export const workerOf = (script) => new Worker(script, { name: navigator.serviceWorker?.controller ? KEPT : "" });

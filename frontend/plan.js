@@ -1,5 +1,6 @@
 // The plan on this page: a worker of its own that thinks about it while somebody looks at the plan, or works by one. What it comes
 // to goes to the core, which draws it and decides what of it may be kept.
+import { workerOf } from "./patience.js";
 
 /** @typedef {import("./worker/sections.js").PlanAsked} Asked */
 /** @typedef {import("./worker/sections.js").PlanTold} Told */
@@ -72,7 +73,7 @@ export class Planner {
   /** @param {Asked} asked @param {Transferable[]} [hand] */
   #ask(asked, hand = []) {
     if (!this.worker) {
-      this.worker = new Worker(this.script, { name: navigator.serviceWorker?.controller ? "kept" : "" });
+      this.worker = workerOf(this.script);
       this.worker.onmessage = ({ data }) => this.#hear(data);
       this.worker.onerror = (event) => this.#hear({ tell: "broken", why: event.message });
     }

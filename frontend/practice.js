@@ -1,6 +1,8 @@
 // Practice on this page: a worker of its own with a pretend kitchen, the screens that it draws and the voice that it has. The
 // real kitchen goes on beside it, and comes first.
+
 import { Bell } from "./bell.js";
+import { workerOf } from "./patience.js";
 
 /** @typedef {import("./worker/sections.js").PracticeAsked} Asked */
 /** @typedef {import("./worker/sections.js").PracticeTold} Told */
@@ -30,7 +32,7 @@ export class Practice {
     /** @type {Ring} */
     this.ring = SILENT;
     this.voice = new Bell({ changed: () => {}, loudness: hands.loudness, speaks: hands.speaks, pretend: true });
-    this.worker = new Worker(script, { name: navigator.serviceWorker?.controller ? "kept" : "" });
+    this.worker = workerOf(script);
     this.worker.onmessage = ({ data }) => this.#hear(data);
     this.worker.onerror = (event) => hands.broken(event.message);
   }

@@ -1,9 +1,5 @@
 // A part of the core as it comes to a worker: from the cache, where the service worker keeps it, or over the network.
-import { fetchPatiently } from "../patience.js";
-
-// The page names its workers KEPT where the service worker answers them: it gives up on what stalls by itself, and what is read
-// along with may lose the machine code that the browser keeps beside it.
-const KEPT = "kept";
+import { fetchPatiently, KEPT } from "../patience.js";
 
 /**
  * compiled fetches a part and compiles it. What is kept may be spoilt: then it is fetched once more, past all that is kept.
